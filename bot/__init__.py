@@ -1,0 +1,1 @@
+"""The assistant and its faces: reader, use cases, words, Telegram, command line."""

@@ -1,0 +1,1 @@
+"""The use cases, free of any chat platform."""

@@ -1,0 +1,123 @@
+"""What comes to the assistant and what it sends back, as plain data that names no chat platform."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal
+
+__all__ = ["Answer", "Button", "ChatRef", "Heard", "Letter", "LetterKind", "PersonRef", "Pressed"]
+
+DATA_BYTES = 64
+"""The longest button data that the platform takes. [bytes]"""
+
+
+@dataclass(frozen=True, slots=True)
+class ChatRef:
+    """Where something was said.
+
+    platform : ``telegram`` or ``terminal``.
+    address : the platform's own id of the chat.
+    private : one person's chat with the assistant; otherwise a group.
+    title : the group's title or the person's name.
+    thread : the topic inside a group, where the platform has topics.
+    """
+
+    platform: str
+    address: str
+    private: bool
+    title: str = ""
+    thread: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PersonRef:
+    """Who said it. ``address`` is the platform's id of the person; ``None`` where somebody hides behind the group."""
+
+    address: str | None
+    name: str
+    language: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """One message as it came in.
+
+    message : the platform's id of the message, unique in its chat.
+    said_at : when it was sent, aware; an edit keeps the time of the original.
+    edited_at : when it was edited; ``None`` for a new message.
+    text : what it says, the mention of the assistant cut off.
+    command, args : for ``/name args``; ``text`` is then the whole message.
+    addressed : in a group, it was meant for the assistant (mention, reply, command).
+    """
+
+    chat: ChatRef
+    person: PersonRef
+    message: str
+    said_at: datetime
+    text: str
+    edited_at: datetime | None = None
+    command: str | None = None
+    args: str = ""
+    addressed: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Pressed:
+    """A button that was pressed.
+
+    press : the platform's id of this press, unique.
+    data : what the button carried; never trusted.
+    message : the message under which the button stands; ``None`` where the platform no longer shows it.
+    """
+
+    chat: ChatRef
+    person: PersonRef
+    press: str
+    pressed_at: datetime
+    data: str
+    message: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Button:
+    """A button under a message. ``data`` is ``v1:verb:id...``, at most 64 bytes."""
+
+    label: str
+    data: str
+
+    def __post_init__(self) -> None:
+        if not 1 <= len(self.data.encode()) <= DATA_BYTES:
+            raise ValueError(f"button data must have 1 to {DATA_BYTES} bytes: {self.data!r}")
+
+
+LetterKind = Literal["reply", "reminder", "edit", "reaction"]
+
+
+@dataclass(frozen=True, slots=True)
+class Letter:
+    """A message on its way out, ready for the platform.
+
+    html : the text, escaped, in the small HTML that chats take; for a ``reaction`` its one emoji.
+    buttons : rows of buttons.
+    answers : the message it answers (shown as a reply in groups), or reacts to.
+    amends : for an ``edit``: the letter (its number in the outbox) whose message is rewritten.
+    details : what the ``why`` button shows; escaped HTML.
+    silent : arrives without a sound.
+    """
+
+    kind: LetterKind
+    html: str
+    buttons: tuple[tuple[Button, ...], ...] = ()
+    answers: str | None = None
+    amends: int | None = None
+    details: str | None = None
+    silent: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What the presser of a button sees at once. ``alert`` must be closed by hand."""
+
+    text: str = ""
+    alert: bool = False

@@ -1,0 +1,1 @@
+"""Texts to facts: what a grower types, read exactly or asked about."""

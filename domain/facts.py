@@ -1,0 +1,465 @@
+"""The vocabulary of the journal: what a household can say, as plain frozen data.
+
+The reader makes facts from texts, the journal keeps them, and everything else is folded from them.
+A fact knows nothing of who said it, where, or whether it still stands: that is the journal's part.
+Numbers are in the unit that the field's name ends with. A field that was not said is ``None``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
+from datetime import date, datetime
+from typing import Any, ClassVar, Literal, Self, get_args
+
+__all__ = [
+    "KINDS",
+    "Away",
+    "Chore",
+    "ChoreTask",
+    "Command",
+    "Dose",
+    "Emerged",
+    "Emergency",
+    "EmergencyAbout",
+    "Fact",
+    "Feed",
+    "Growing",
+    "Harvest",
+    "Lost",
+    "Moved",
+    "Observation",
+    "Product",
+    "ProductRole",
+    "Question",
+    "QuestionAbout",
+    "Reading",
+    "Reminder",
+    "Removed",
+    "Reseed",
+    "Setting",
+    "Sow",
+    "StageSeen",
+    "Stock",
+    "Tended",
+    "TendTask",
+    "TopUp",
+    "WaterChange",
+    "fact_from_json",
+    "names_of",
+]
+
+DECIMALS = 4
+"""Numbers in JSON are rounded to this many decimals; no home tester shows as many."""
+
+ProductRole = Literal["ph_down", "ph_up", "nutrient", "other"]
+Feed = Literal["plain", "half", "full"]
+EmergencyAbout = Literal["exposure", "overdose", "spill", "leak", "pump_stopped", "power_cut"]
+TendTask = Literal["thin", "prune", "pinch", "train", "pollinate"]
+GrowthStage = Literal["flowering", "fruiting", "bolting"]
+ChoreTask = Literal[
+    "rinse_filter",
+    "clean_pump",
+    "clean_tank",
+    "calibrate_ph_meter",
+    "calibrate_ec_meter",
+    "clean_probe",
+    "refill_probe_cap",
+    "adjust_lights",
+    "check_pump",
+    "check_timer",
+]
+QuestionAbout = Literal[
+    "ph_down",
+    "ph_up",
+    "adjuster",
+    "nutrient",
+    "dilute",
+    "top_up",
+    "bands",
+    "status",
+    "trend",
+    "due",
+    "site",
+    "seed_lot",
+    "why",
+    "what_if",
+    "mix",
+    "harvest",
+]
+
+_Sites = tuple[str, ...]
+
+
+def _keyed(name: str) -> Any:
+    """A field whose name in JSON is no Python name."""
+    return field(default=None, metadata={"json": name})
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fact:
+    """One thing that was said.
+
+    when : when it happened, with its offset; ``None`` on what has no time of its own.
+    tank : the tank's name as the household gave it; ``None`` for the one that the chat is about.
+    """
+
+    kind: ClassVar[str] = ""
+
+    when: datetime | None = None
+    tank: str | None = None
+
+    def as_json(self) -> dict[str, Any]:
+        """The fact as JSON data: ``kind`` first, keys without a value left out."""
+        said = {
+            _json_name(f): _plain(value) for f in fields(self) if (value := getattr(self, f.name)) is not None
+        }
+        return {"kind": self.kind, **said}
+
+    @classmethod
+    def from_json(cls, said: Mapping[str, Any]) -> Self:
+        """The fact that ``as_json`` wrote.
+
+        Raises KeyError for a key that this kind does not have.
+        """
+        by_json = {_json_name(f): f for f in fields(cls)}
+        return cls(
+            **{
+                by_json[key].name: _typed(by_json[key].type, value)
+                for key, value in said.items()
+                if key != "kind"
+            }
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Emergency(Fact):
+    """Somebody or the tank is in trouble; outranks everything else in its message."""
+
+    kind: ClassVar[str] = "emergency"
+    about: EmergencyAbout
+    product: ProductRole | None = None
+    amount: float | None = None
+    unit: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reading(Fact):
+    """Values taken together. ``ec_ms_cm`` as shown by the meter; ``ppm`` kept beside it with its scale."""
+
+    kind: ClassVar[str] = "reading"
+    ph: float | None = None
+    ec_ms_cm: float | None = None
+    ppm: float | None = None
+    ppm_scale: int | None = None
+    water_temp_c: float | None = None
+    air_temp_c: float | None = None
+    humidity_pct: float | None = None
+    level_l: float | None = None
+    level_mark: str | None = None
+    dissolved_oxygen_mg_l: float | None = None
+    approx: bool | None = None
+    ph_span: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Dose(Fact):
+    """Something was poured in. ``unit``: ml, g, or a household measure (drop, squirt, scoop, capful, pump)."""
+
+    kind: ClassVar[str] = "dose"
+    product: ProductRole
+    amount: float
+    unit: str
+    name: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class TopUp(Fact):
+    kind: ClassVar[str] = "top_up"
+    litres: float | None = None
+    to_mark: str | None = None
+    feed: Feed | None = None
+    ec_ms_cm: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class WaterChange(Fact):
+    """Water taken out and put in anew; neither ``litres`` nor ``fraction``: the whole tank."""
+
+    kind: ClassVar[str] = "water_change"
+    litres: float | None = None
+    fraction: float | None = None
+    feed: Feed | None = None
+    ec_ms_cm: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sow(Fact):
+    kind: ClassVar[str] = "sow"
+    crop: str | None = None
+    sites: _Sites | None = None
+    count: int | None = None
+    lot: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reseed(Sow):
+    kind: ClassVar[str] = "reseed"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Emerged(Fact):
+    kind: ClassVar[str] = "emerged"
+    crop: str | None = None
+    sites: _Sites | None = None
+    count: int | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lost(Fact):
+    kind: ClassVar[str] = "lost"
+    crop: str | None = None
+    sites: _Sites | None = None
+    count: int | None = None
+    reason: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Moved(Fact):
+    kind: ClassVar[str] = "moved"
+    crop: str | None = None
+    from_sites: _Sites | None = None
+    to_sites: _Sites | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tended(Fact):
+    kind: ClassVar[str] = "tended"
+    crop: str | None = None
+    sites: _Sites | None = None
+    task: TendTask
+
+
+@dataclass(frozen=True, kw_only=True)
+class Harvest(Fact):
+    kind: ClassVar[str] = "harvest"
+    crop: str | None = None
+    sites: _Sites | None = None
+    grams: float | None = None
+    count: int | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Removed(Fact):
+    kind: ClassVar[str] = "removed"
+    crop: str | None = None
+    sites: _Sites | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class StageSeen(Fact):
+    kind: ClassVar[str] = "stage"
+    crop: str | None = None
+    sites: _Sites | None = None
+    stage: GrowthStage
+
+
+@dataclass(frozen=True, kw_only=True)
+class Chore(Fact):
+    kind: ClassVar[str] = "chore"
+    task: ChoreTask
+
+
+@dataclass(frozen=True, kw_only=True)
+class Observation(Fact):
+    kind: ClassVar[str] = "observation"
+    text: str
+    crop: str | None = None
+    sites: _Sites | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Question(Fact):
+    """Something asked. Never part of the journal; carries no ``when``."""
+
+    kind: ClassVar[str] = "question"
+    about: QuestionAbout
+    volume_l: float | None = None
+    ph_from: float | None = None
+    ph_to: float | None = None
+    ec_from: float | None = None
+    ec_to: float | None = None
+    crop: str | None = None
+    sites: _Sites | None = None
+    lot: str | None = None
+    text: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Setting(Fact):
+    """A choice of the household; ``value`` is text in its canonical spelling.
+
+    ``band`` carries ``crop``, ``what``, ``low``, ``high`` instead; ``interval`` a ``task`` and its ``rrule``.
+    """
+
+    kind: ClassVar[str] = "setting"
+    name: str
+    value: str | None = None
+    crop: str | None = None
+    what: str | None = None
+    low: float | None = None
+    high: float | None = None
+    task: str | None = None
+    rrule: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stock(Fact):
+    kind: ClassVar[str] = "stock"
+    item: str
+    count: int | None = None
+    amount: float | None = None
+    unit: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Away(Fact):
+    kind: ClassVar[str] = "away"
+    start: date | None = _keyed("from")
+    end: date | None = _keyed("to")
+    keeper: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Command(Fact):
+    """An order to the assistant. Never part of the journal; carries no ``when``."""
+
+    kind: ClassVar[str] = "command"
+    name: str
+    args: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reminder(Fact):
+    """Something the household wants to be told. ``at``: the first time; ``rrule``: RFC 5545, absent for once."""
+
+    kind: ClassVar[str] = "reminder"
+    text: str
+    at: datetime
+    rrule: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Growing(Fact):
+    """A crop that stands on the tank and whose sowing was never told (the set-up asks what is growing).
+
+    stage : one of the stages of ``domain.stages``; ``None`` where not said.
+    """
+
+    kind: ClassVar[str] = "growing"
+    crop: str
+    count: int | None = None
+    stage: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Product(Fact):
+    """A bottle or bag that the household uses, by its label.
+
+    role : what it does in the tank.
+    reagent : for adjusters, a name of ``domain.chemistry.reagents``; ``None`` where the label does not say.
+    percent_w_w, percent_w_v, molar_mol_l, normal_eq_l : its strength; at most one is given.
+    dose_per_litre, dose_unit : for nutrients, what the label says for full strength. [ml or g per litre]
+    n_pct, p2o5_pct, k2o_pct : for nutrients, the three figures of the grade as printed.
+    parts : for nutrients of several bottles, their names in the order in which they go in.
+    """
+
+    kind: ClassVar[str] = "product"
+    role: ProductRole
+    name: str | None = None
+    reagent: str | None = None
+    percent_w_w: float | None = None
+    percent_w_v: float | None = None
+    molar_mol_l: float | None = None
+    normal_eq_l: float | None = None
+    dose_per_litre: float | None = None
+    dose_unit: str | None = None
+    n_pct: float | None = None
+    p2o5_pct: float | None = None
+    k2o_pct: float | None = None
+    parts: tuple[str, ...] | None = None
+
+
+KINDS: dict[str, type[Fact]] = {
+    fact_type.kind: fact_type
+    for fact_type in (
+        Emergency,
+        Reading,
+        Dose,
+        TopUp,
+        WaterChange,
+        Sow,
+        Reseed,
+        Emerged,
+        Lost,
+        Moved,
+        Tended,
+        Harvest,
+        Removed,
+        StageSeen,
+        Chore,
+        Observation,
+        Question,
+        Setting,
+        Stock,
+        Away,
+        Command,
+        Reminder,
+        Growing,
+        Product,
+    )
+}
+"""Every kind of fact by the name that JSON carries."""
+
+
+def fact_from_json(said: Mapping[str, Any]) -> Fact:
+    """The fact that ``Fact.as_json`` wrote.
+
+    Raises KeyError for a kind or a key that this version does not know.
+    """
+    return KINDS[said["kind"]].from_json(said)
+
+
+def _json_name(f: Any) -> str:
+    return str(f.metadata.get("json", f.name))
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, bool):
+        return value
+    if isinstance(value, float):
+        rounded = round(value, DECIMALS)
+        return int(rounded) if rounded.is_integer() else rounded
+    if isinstance(value, datetime | date):
+        return value.isoformat()
+    if isinstance(value, tuple):
+        return list(value)
+    return value
+
+
+def _typed(annotation: Any, value: Any) -> Any:
+    """``value`` as the field's annotation (a string, by the ``annotations`` import) wants it."""
+    if annotation.startswith("datetime"):
+        return datetime.fromisoformat(value)
+    if annotation.startswith("date"):
+        return date.fromisoformat(value)
+    if annotation.startswith("float"):
+        return float(value)
+    if isinstance(value, list):
+        return tuple(value)
+    return value
+
+
+def names_of(choices: Any) -> tuple[str, ...]:
+    """The allowed words of one of the ``Literal`` types above."""
+    return get_args(choices)

@@ -1,0 +1,1 @@
+"""The journal, the reminders and the two mailboxes, kept in SQLite or PostgreSQL."""
