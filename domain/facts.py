@@ -91,11 +91,6 @@ QuestionAbout = Literal[
 _Sites = tuple[str, ...]
 
 
-def _keyed(name: str) -> Any:
-    """A field whose name in JSON is no Python name."""
-    return field(default=None, metadata={"json": name})
-
-
 @dataclass(frozen=True, kw_only=True)
 class Fact:
     """One thing that was said.
@@ -164,7 +159,7 @@ class Reading(Fact):
 
 @dataclass(frozen=True, kw_only=True)
 class Dose(Fact):
-    """Something was poured in. ``unit``: ml, g, or a household measure (drop, squirt, scoop, capful, pump)."""
+    """Something was poured in. ``unit``: ml, g or a household measure (drop, squirt, scoop, capful, pump)."""
 
     kind: ClassVar[str] = "dose"
     product: ProductRole
@@ -325,8 +320,8 @@ class Stock(Fact):
 @dataclass(frozen=True, kw_only=True)
 class Away(Fact):
     kind: ClassVar[str] = "away"
-    start: date | None = _keyed("from")
-    end: date | None = _keyed("to")
+    start: date | None = field(default=None, metadata={"json": "from"})  # `from` is a word of Python
+    end: date | None = field(default=None, metadata={"json": "to"})
     keeper: str | None = None
 
 
@@ -341,7 +336,7 @@ class Command(Fact):
 
 @dataclass(frozen=True, kw_only=True)
 class Reminder(Fact):
-    """Something the household wants to be told. ``at``: the first time; ``rrule``: RFC 5545, absent for once."""
+    """Something the household wants to be told. ``at``: the first time; no ``rrule`` (RFC 5545): once."""
 
     kind: ClassVar[str] = "reminder"
     text: str

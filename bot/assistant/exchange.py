@@ -32,7 +32,7 @@ class ChatRef:
 
 @dataclass(frozen=True, slots=True)
 class PersonRef:
-    """Who said it. ``address`` is the platform's id of the person; ``None`` where somebody hides behind the group."""
+    """Who said it. ``address``: the platform's id; ``None`` for one who hides behind the group."""
 
     address: str | None
     name: str
