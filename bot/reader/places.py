@@ -15,7 +15,25 @@ __all__ = ["zones_named"]
 MOST = 6
 """More candidates than this are no help: the household is asked for the nearest big city instead."""
 _CLOSE_ENOUGH = 86
-"""rapidfuzz ratio from which a misspelt city counts as meant; chosen so that one wrong letter in six passes."""
+"""rapidfuzz ratio from which a misspelt city counts as meant: one wrong letter in six passes."""
+_SPOKEN = {
+    "eastern": "America/New_York",
+    "est": "America/New_York",
+    "edt": "America/New_York",
+    "central": "America/Chicago",
+    "cst": "America/Chicago",
+    "mountain": "America/Denver",
+    "mst": "America/Denver",
+    "pacific": "America/Los_Angeles",
+    "pst": "America/Los_Angeles",
+    "pdt": "America/Los_Angeles",
+    "gmt": "UTC",
+    "bst": "Europe/London",
+    "uk": "Europe/London",
+    "england": "Europe/London",
+    "cet": "Europe/Paris",
+}
+"""What people say for the clock on their wall: zones that change with summer time, unlike their namesakes."""
 
 
 def zones_named(text: str) -> tuple[str, ...]:
@@ -36,17 +54,16 @@ def zones_named(text: str) -> tuple[str, ...]:
 @lru_cache(maxsize=1)
 def _names() -> dict[str, tuple[str, ...]]:
     """Every plain name of a zone, its city or its country, with the zones it stands for."""
-    places: dict[str, list[str]] = defaultdict(list)
-    for zone in sorted(available_timezones()):
-        if zone.startswith(("Etc/", "SystemV/", "posix", "right/")):
-            continue
-        places[_plain(zone)].append(zone)
-        if "/" in zone:
-            places[_plain(zone.rsplit("/", 1)[1])].append(zone)
+    places = {_plain(zone): (zone,) for zone in available_timezones()}
+    by_city: dict[str, list[str]] = defaultdict(list)
     for country, zones in _countries().items():
         if len(zones) <= MOST:
-            places[country].extend(zone for zone in zones if zone not in places[country])
-    return {name: tuple(dict.fromkeys(zones))[:MOST] for name, zones in places.items()}
+            places[country] = tuple(zones)
+        for zone in zones:
+            by_city[_plain(zone.rsplit("/", 1)[-1])].append(zone)
+    cities = {city: tuple(dict.fromkeys(zones)) for city, zones in by_city.items()}
+    spoken = {name: (zone,) for name, zone in _SPOKEN.items()}
+    return {**places, **cities, **spoken}
 
 
 def _countries() -> dict[str, list[str]]:
