@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
 from datetime import datetime
-from typing import Literal
+from typing import Any, Literal
 
 __all__ = ["Answer", "Button", "ChatRef", "Heard", "Letter", "LetterKind", "PersonRef", "Pressed"]
 
@@ -113,6 +114,16 @@ class Letter:
     amends: int | None = None
     details: str | None = None
     silent: bool = False
+
+    def as_json(self) -> dict[str, Any]:
+        """The letter as the outbox keeps it."""
+        return asdict(self)
+
+    @classmethod
+    def from_json(cls, kept: Mapping[str, Any]) -> Letter:
+        """The letter that ``as_json`` wrote."""
+        rows = tuple(tuple(Button(**button) for button in row) for row in kept["buttons"])
+        return cls(**{**kept, "buttons": rows})
 
 
 @dataclass(frozen=True, slots=True)
