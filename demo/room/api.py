@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+from collections.abc import Callable
 from typing import Any
 
 from aiohttp import web
@@ -16,7 +17,7 @@ from demo.room.wire import Params, Refusal, failure, read_params, success
 
 __all__ = ["BotApi"]
 
-_SHUFFLES = {
+_SHUFFLES: dict[str, Callable[[list[Any]], list[Any]]] = {
     "twice": lambda batch: [item for item in batch for _ in range(2)],
     "backwards": lambda batch: batch[::-1],
 }

@@ -11,7 +11,7 @@ __all__ = ["Bell"]
 class Bell:
     """Wakes every waiter at each ring; a ring with nobody waiting is not kept.
 
-    A waiter looks at the state first and waits afterwards, in one step of the event loop, so no ring is missed.
+    A waiter looks at the state and then waits, in one step of the event loop, so no ring is missed.
     """
 
     def __init__(self) -> None:

@@ -15,7 +15,7 @@ __all__ = ["Fault", "Faults"]
 class Fault:
     """One thing that goes wrong with one call. The ready-made ones below cover the usual cases.
 
-    status, body : answer with this instead of doing what was asked; ``body`` is text, or an object sent as JSON.
+    status, body : answer with this instead of doing what was asked; ``body`` is text or a JSON object.
     headers : sent beside them.
     delay_s : wait this long before anything else; the call is then carried out as usual. [s]
     close : hang up: ``before`` the call is taken, or ``after`` it was carried out but before the answer.

@@ -13,17 +13,25 @@ DATA_BYTES = 64
 """The longest ``callback_data``. [bytes] (Bot API, InlineKeyboardButton)"""
 _MOST_BUTTONS = 100
 
+# fmt: off
 REACTIONS = frozenset(
-    "👍 👎 ❤ 🔥 🥰 👏 😁 🤔 🤯 😱 🤬 😢 🎉 🤩 🤮 💩 🙏 👌 🕊 🤡 🥱 🥴 😍 🐳 ❤‍🔥 🌚 🌭 💯 🤣 ⚡ 🍌 🏆 💔 🤨 😐 🍓 🍾 💋 🖕 😈 😴 😭 🤓 👻"
-    " 👨‍💻 👀 🎃 🙈 😇 😨 🤝 ✍ 🤗 🫡 🎅 🎄 ☃ 💅 🤪 🗿 🆒 💘 🙉 🦄 😘 💊 🙊 😎 👾 🤷‍♂ 🤷 🤷‍♀ 😡".split()
+    (
+        "👍", "👎", "❤", "🔥", "🥰", "👏", "😁", "🤔", "🤯", "😱", "🤬", "😢", "🎉", "🤩",
+        "🤮", "💩", "🙏", "👌", "🕊", "🤡", "🥱", "🥴", "😍", "🐳", "❤‍🔥", "🌚", "🌭", "💯",
+        "🤣", "⚡", "🍌", "🏆", "💔", "🤨", "😐", "🍓", "🍾", "💋", "🖕", "😈", "😴", "😭",
+        "🤓", "👻", "👨‍💻", "👀", "🎃", "🙈", "😇", "😨", "🤝", "✍", "🤗", "🫡", "🎅", "🎄",
+        "☃", "💅", "🤪", "🗿", "🆒", "💘", "🙉", "🦄", "😘", "💊", "🙊", "😎", "👾", "🤷‍♂",
+        "🤷", "🤷‍♀", "😡",
+    )
 )
+# fmt: on
 """What a bot may react with (Bot API, ReactionTypeEmoji)."""
 
 
 def inline_keyboard(params: Params) -> dict[str, Any] | None:
     """The buttons under a message; ``None`` where there are none.
 
-    Other kinds of ``reply_markup`` (a forced reply, a keyboard) are taken and leave nothing under the message.
+    Other kinds of ``reply_markup`` (a forced reply, a keyboard) are taken and leave nothing behind.
     """
     markup = params.structure("reply_markup")
     if markup is None:

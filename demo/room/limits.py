@@ -11,8 +11,8 @@ from demo.room.wire import Refusal
 
 __all__ = ["Pace"]
 
-# "Avoid sending more than one message per second" in a chat, 20 a minute in a group, about 30 a second overall
-# (Telegram, Bots FAQ). The real figures move; a bot obeys the 429, not the number.
+# One message a second in a chat, 20 a minute in a group, about 30 a second overall (Telegram, Bots FAQ).
+# The real figures move; a bot obeys the 429, not the number.
 _CHAT = (1, timedelta(seconds=1))
 _GROUP = (20, timedelta(minutes=1))
 _OVERALL = (30, timedelta(seconds=1))

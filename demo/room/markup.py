@@ -59,7 +59,7 @@ _ENTITY = re.compile(r"(?<![\w/@])(?:(?P<bot_command>/\w{1,64}(?:@\w{3,32})?)|(?
 # Taken out or turned into spaces on the way in (td misc.cpp, clean_input_string).
 _REMOVED = {
     ord("\r"): None,
-    **{code: None for code in range(0x2028, 0x202F)},
+    **dict.fromkeys(range(0x2028, 0x202F)),
     0x333: None,
     0x33F: None,
     0x30A: None,

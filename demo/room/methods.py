@@ -41,7 +41,14 @@ METHODS: Mapping[str, Callable[[Room, Params], Any]] = MappingProxyType(
 """Every method but ``getUpdates``, which waits and is answered by the queue itself."""
 
 PACED = frozenset(
-    "sendMessage sendPhoto sendDocument editMessageText editMessageCaption editMessageReplyMarkup".split()
+    (
+        "sendMessage",
+        "sendPhoto",
+        "sendDocument",
+        "editMessageText",
+        "editMessageCaption",
+        "editMessageReplyMarkup",
+    )
 )
 """What counts against the platform's pace. Edits share it with sends; answers to buttons do not count."""
 
@@ -49,5 +56,5 @@ _CANONICAL = {name.lower(): name for name in [*METHODS, "getUpdates"]}
 
 
 def canonical(name: str) -> str | None:
-    """The method's name as documented, for a name in any case; ``None`` for one that the room does not know."""
+    """The method's name as documented, for a name in any case; ``None`` where the room has none."""
     return _CANONICAL.get(name.lower())

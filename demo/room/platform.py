@@ -1,7 +1,7 @@
-"""A loopback stand-in for the chat platform: the Bot API over real HTTP, driven from a test or from the page.
+"""A loopback stand-in for the chat platform: the Bot API over real HTTP, driven from a test or the page.
 
-What it leaves out on purpose: the platform's waiting of up to 3 s when one offset is asked for twice, Markdown,
-albums, stickers and payments. Times are the room's clock; only the holding of a poll runs on the machine's own.
+Left out on purpose: the platform's waiting of up to 3 s when one offset is asked for twice, Markdown,
+albums, stickers and payments. Times are the room's clock; only the holding of a poll runs on the machine's.
 """
 
 from __future__ import annotations
@@ -22,6 +22,9 @@ from demo.room.voices import Voices
 
 __all__ = ["Answered", "Call", "Chat", "Fault", "Key", "Person", "Platform", "Sent"]
 
+TOKEN = "42:invented-for-the-room-only"
+"""The bot's token in the room; it opens nothing elsewhere."""
+
 _HOST = "127.0.0.1"
 _CALM_S = 0.15
 
@@ -34,14 +37,14 @@ class Platform:
     """The platform for one bot. Its state lives in the object: the bot and the server may go and come back.
 
     clock : now, aware; dates of messages, life of updates and the pace follow it.
-    hears_all : the bot has privacy mode off. Groups made here have the bot as administrator, which hears all anyway.
+    hears_all : the bot has privacy mode off. (As administrator of a group it hears all anyway.)
     limits : refuse what comes faster than the platform allows.
     """
 
     def __init__(
         self,
         *,
-        token: str = "42:invented-for-the-room-only",
+        token: str = TOKEN,
         username: str = "lab_bot",
         name: str = "Rillkeeper",
         clock: Callable[[], datetime] = _now,
@@ -68,8 +71,6 @@ class Platform:
         self.membership = self._voices.membership
         self.migrate = self._voices.migrate
 
-    # Where it is ------------------------------------------------------------------------------------------------
-
     @property
     def base_url(self) -> str:
         """What stands before the token in a call, ``http://127.0.0.1:PORT/bot``."""
@@ -85,7 +86,7 @@ class Platform:
         self._extensions.append(add_routes)
 
     async def start(self, port: int = 0) -> None:
-        """Listen on 127.0.0.1; port 0: a free one, the same again after a stop. Raises OSError where it is taken."""
+        """Listen on 127.0.0.1; 0: a free one, the same after a stop. Raises OSError where it is taken."""
         app = web.Application(client_max_size=64 * 1024 * 1024)
         self._api.open()
         self.room.updates.open()
@@ -118,8 +119,6 @@ class Platform:
     async def __aexit__(self, *_: object) -> None:
         await self.stop()
 
-    # What the bot did -------------------------------------------------------------------------------------------
-
     @property
     def sent(self) -> list[Sent]:
         """New messages, edits and new buttons, in order."""
@@ -150,9 +149,14 @@ class Platform:
         return [line.message for line in chat.lines.values() if not line.gone]
 
     async def wait_for_sent(
-        self, n: int = 1, *, chat: Chat | Person | int | None = None, since: int = 0, timeout: float = 10.0
+        self,
+        n: int = 1,
+        *,
+        chat: Chat | Person | int | None = None,
+        since: int = 0,
+        timeout: float = 10.0,  # noqa: ASYNC109
     ) -> list[Sent]:
-        """Wait until the bot has sent at least ``n`` things, counted from the start (or from ``since``), and give them.
+        """Wait until the bot has sent ``n`` things or more, counted from the start or ``since``; gives them.
 
         chat : count only what went there.
         since : pass over so many of ``sent`` (take ``len(platform.sent)`` beforehand).
@@ -163,26 +167,34 @@ class Platform:
             number = chat if chat is None or isinstance(chat, int) else chat.id
             return [item for item in self.room.sent[since:] if number in (None, item.chat_id)]
 
-        await self.until(lambda: len(found()) >= n, timeout=timeout, what=f"{n} sent, saw {len(found())}")
+        await self.until(lambda: len(found()) >= n, timeout=timeout, what=lambda: f"{n} sent, saw {found()}")
         return found()
 
-    async def wait_for_answers(self, n: int = 1, *, timeout: float = 10.0) -> list[Answered]:
+    async def wait_for_answers(self, n: int = 1, *, timeout: float = 10.0) -> list[Answered]:  # noqa: ASYNC109
         """Wait until at least ``n`` presses were answered."""
         await self.until(lambda: len(self.answers) >= n, timeout=timeout, what=f"{n} answers")
         return self.answers
 
     async def until(
-        self, condition: Callable[[], bool], *, timeout: float = 10.0, what: str = "condition"
+        self,
+        condition: Callable[[], bool],
+        *,
+        timeout: float = 10.0,  # noqa: ASYNC109
+        what: str | Callable[[], str] = "what was waited for",
     ) -> None:
-        """Wait for a condition on the room's state; looked at whenever something happens. [s]"""
+        """Wait for a condition on the room's state; looked at whenever something happens.
+
+        timeout : then fail, saying ``what`` did not come. [s]
+        """
         deadline = monotonic() + timeout
         while not condition():
             left_s = deadline - monotonic()
             if left_s <= 0:
-                raise AssertionError(f"not in {timeout} s: {what}; methods called: {self._last_calls()}")
+                missing = what if isinstance(what, str) else what()
+                raise AssertionError(f"not in {timeout:.1f} s: {missing}; last calls: {self._last_calls()}")
             await self.room.bell.wait(left_s)
 
-    async def settled(self, *, calm: float = _CALM_S, timeout: float = 10.0) -> None:
+    async def settled(self, *, calm: float = _CALM_S, timeout: float = 10.0) -> None:  # noqa: ASYNC109
         """Wait until every update is confirmed, no call is open, and nothing happens for ``calm``. [s]
 
         A bot may still be thinking: where something is expected, wait for that first.
@@ -198,15 +210,13 @@ class Platform:
             await asyncio.sleep(calm)
             if before == self._activity() and not self.pending and self._api.busy == 0:
                 return
-        raise AssertionError(f"not calm in {timeout} s; methods called: {self._last_calls()}")
+        raise AssertionError(f"not calm in {timeout} s; last calls: {self._last_calls()}")
 
     def _activity(self) -> int:
         return sum(call.method != "getUpdates" for call in self.calls)
 
     def _last_calls(self) -> list[str]:
         return [call.method for call in self.calls[-12:]]
-
-    # What goes wrong --------------------------------------------------------------------------------------------
 
     def fail(
         self,
@@ -217,7 +227,11 @@ class Platform:
         skip: int = 0,
         chat: Chat | Person | int | None = None,
     ) -> None:
-        """Let the next ``times`` calls of ``method`` go wrong (``*``: any but getUpdates), after ``skip`` good ones."""
+        """Let the next ``times`` calls of ``method`` go wrong, after ``skip`` good ones.
+
+        method : its name; ``*``: all but getUpdates.
+        chat : only calls about this chat.
+        """
         number = chat if chat is None or isinstance(chat, int) else chat.id
         self._faults.order(method, fault, times, skip, number)
 

@@ -31,13 +31,29 @@ _DESCRIPTION = 512
 _SHORT_DESCRIPTION = 120
 _DOWNLOAD_BYTES = 20 * 1024 * 1024
 _SCOPES = frozenset(
-    "default all_private_chats all_group_chats all_chat_administrators chat chat_administrators chat_member".split()
+    (
+        "default",
+        "all_private_chats",
+        "all_group_chats",
+        "all_chat_administrators",
+        "chat",
+        "chat_administrators",
+        "chat_member",
+    )
 )
 # Every right that an administrator has to be told about (Bot API, ChatMemberAdministrator).
 _RIGHTS = (
-    "can_manage_chat can_delete_messages can_manage_video_chats can_restrict_members can_promote_members can_change_info"
-    " can_invite_users can_post_stories can_edit_stories can_delete_stories"
-).split()
+    "can_manage_chat",
+    "can_delete_messages",
+    "can_manage_video_chats",
+    "can_restrict_members",
+    "can_promote_members",
+    "can_change_info",
+    "can_invite_users",
+    "can_post_stories",
+    "can_edit_stories",
+    "can_delete_stories",
+)
 
 
 def get_me(room: Room, params: Params) -> dict[str, Any]:

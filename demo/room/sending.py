@@ -31,10 +31,21 @@ _PHOTO_SIDES = 10_000
 _PHOTO_RATIO = 20
 _DOCUMENT_BYTES = 50 * 1024 * 1024
 _PRESS_AGE = timedelta(seconds=150)
-"""How long a press may be answered: the reference gives the life of its update; the platform may wait longer."""
+"""How long a press may be answered: as long as its update lives (150 s); the platform may wait longer."""
 _ACTIONS = frozenset(
-    "typing upload_photo record_video upload_video record_voice upload_voice upload_document choose_sticker"
-    " find_location record_video_note upload_video_note".split()
+    (
+        "typing",
+        "upload_photo",
+        "record_video",
+        "upload_video",
+        "record_voice",
+        "upload_voice",
+        "upload_document",
+        "choose_sticker",
+        "find_location",
+        "record_video_note",
+        "upload_video_note",
+    )
 )
 
 

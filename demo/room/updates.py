@@ -25,9 +25,14 @@ _PRESS_LIFETIME = timedelta(seconds=150)
 _ONLY_ON_REQUEST = frozenset({"chat_member", "message_reaction", "message_reaction_count"})
 
 _FAR = 1000
-"""An update numbered this much lower than the last begins a new numbering, as after a week without updates."""
+"""An update numbered so much lower than the last begins a new numbering, as after a week of silence."""
 
 _KEPT_CONFIRMED = 1000
+
+_HAS_WEBHOOK = (
+    "can't use getUpdates method while webhook is active; use deleteWebhook to delete the webhook first"
+)
+_OTHER_POLL = "terminated by other getUpdates request; make sure that only one bot instance is running"
 
 
 @dataclass(slots=True)
@@ -106,8 +111,7 @@ class Updates:
         Raises Refusal 409 while a webhook is set, or when a later poll takes over.
         """
         if self.webhook_url:
-            hint = "can't use getUpdates method while webhook is active; use deleteWebhook to delete the webhook first"
-            raise Refusal(409, f"Conflict: {hint}")
+            raise Refusal(409, f"Conflict: {_HAS_WEBHOOK}")
         if not 1 <= limit <= 100:
             raise BadRequest("limit must be from 1 to 100")
         if allowed is not None:
@@ -124,10 +128,7 @@ class Updates:
                 return batch
             await self._bell.wait(left_s)
             if mine != self._poll:
-                hint = (
-                    "terminated by other getUpdates request; make sure that only one bot instance is running"
-                )
-                raise Refusal(409, f"Conflict: {hint}")
+                raise Refusal(409, f"Conflict: {_OTHER_POLL}")
         return []
 
     def close(self) -> None:

@@ -55,7 +55,7 @@ class Voices:
     ) -> Chat:
         """A group in which the bot already is.
 
-        admin : the bot is an administrator and hears everything; else it hears what privacy mode lets through.
+        admin : the bot is an administrator and hears everything; else what privacy mode lets through.
         kind : ``supergroup``, or ``group`` for one that can still migrate.
         """
         groups = sum(not chat.private for chat in self.room.chats.values())
@@ -92,7 +92,7 @@ class Voices:
 
         date : when it was sent; default: the room's clock.
         thread : the topic it is written in.
-        extra : more fields of the message, or others in place of the usual (``sender_chat``, ``from_``, ``photo``).
+        extra : more fields of the message, or others in place of the usual (``sender_chat``, ``from_``).
         """
         if chat.private:
             person.opened = True
@@ -152,8 +152,8 @@ class Voices:
     ) -> str:
         """A person presses a button; gives the query's id.
 
-        label_or_data : what the button says, else what it carries; data that stands on no button is sent as it is,
-            as a rogue client can.
+        label_or_data : what the button says, else what it carries; data that stands on no button is sent
+            as it is, as a rogue client can.
         inaccessible : the message is too old to be shown to the bot.
         """
         home, line = self._find(message, chat, also_gone=True)
@@ -176,7 +176,7 @@ class Voices:
         return query
 
     def membership(self, chat: Chat, by: Person, status: str) -> None:
-        """The bot is added (``member``, ``administrator``), leaves (``left``) or is thrown out or blocked (``kicked``)."""
+        """The bot is added, leaves, or is thrown out or blocked: ``member``, ``left``, ``kicked``."""
         before = chat.bot_status
         if chat.private:
             before = "kicked" if self.room.people[chat.id].blocked else "member"

@@ -12,7 +12,7 @@ from aiohttp import BodyPartReader, web
 __all__ = ["BadRequest", "Params", "Refusal", "Upload", "failure", "read_params", "success"]
 
 
-class Refusal(Exception):  # noqa: N818 - it is an answer to give, not a fault of ours
+class Refusal(Exception):
     """The platform says no.
 
     status : the HTTP status and ``error_code``.
@@ -47,7 +47,7 @@ class Upload:
 class Params:
     """The arguments of one call, whatever they came in.
 
-    A form holds text alone, and anything that is not text is JSON inside it; a JSON body holds values as they are.
+    A form holds text alone, with JSON inside it for the rest; a JSON body holds values as they are.
     The readers below take both.
     """
 
@@ -106,7 +106,7 @@ async def read_params(request: web.Request) -> Params:
     elif request.content_type == "multipart/form-data":
         await _read_parts(request, params)
     elif request.content_type == "application/x-www-form-urlencoded":
-        params.values.update({name: value for name, value in (await request.post()).items()})
+        params.values.update((await request.post()).items())
     return params
 
 

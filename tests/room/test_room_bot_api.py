@@ -1,4 +1,4 @@
-"""The library's own client against the room: what it sends is taken, what is refused arrives as the right error."""
+"""The library's own client against the room: what is good is taken, what is bad comes back as its error."""
 
 from __future__ import annotations
 
@@ -21,7 +21,12 @@ def png(width: int, height: int) -> bytes:
 
     rows = b"".join(b"\0" + b"\xff" * (3 * width) for _ in range(height))
     header = struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
-    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IDAT", zlib.compress(rows)) + chunk(b"IEND", b"")
+    return (
+        b"\x89PNG\r\n\x1a\n"
+        + chunk(b"IHDR", header)
+        + chunk(b"IDAT", zlib.compress(rows))
+        + chunk(b"IEND", b"")
+    )
 
 
 async def test_it_introduces_itself(platform: Platform, bot: Bot) -> None:
@@ -43,7 +48,11 @@ async def test_a_message_goes_out_with_mark_up_and_buttons(platform: Platform, b
     assert message.reply_to_message is not None
     assert message.reply_to_message.text == "ph 5.9"
     (sent,) = platform.sent
-    assert (sent.html, sent.labels, sent.reply_to) == ("<b>Saved</b> 5.9 &lt; 6", ["Undo"], said["message_id"])
+    assert (sent.html, sent.labels, sent.reply_to) == (
+        "<b>Saved</b> 5.9 &lt; 6",
+        ["Undo"],
+        said["message_id"],
+    )
 
 
 async def test_a_picture_goes_up_and_comes_down(platform: Platform, bot: Bot) -> None:
