@@ -90,10 +90,22 @@ def stage_named(word: str) -> Stage | None:
 
 
 def start_days(crop: Crop, stage: Stage) -> float | None:
-    """The age at which a crop typically enters a stage. [days]
+    """The age at which a crop typically enters a stage; never before an earlier stage. [days]
 
     ``None`` where the crop has no such stage or age does not tell (bolting).
     """
+    own = _own_start(crop, stage)
+    if own is None:
+        return None
+    return max(start for each in STAGES[: _ORDER[stage] + 1] if (start := _own_start(crop, each)) is not None)
+
+
+def stage_row(group: CropGroup, stage: Stage) -> StageRow | None:
+    """The table's row; ``None`` where the group has no such stage."""
+    return _rows().get((group, stage))
+
+
+def _own_start(crop: Crop, stage: Stage) -> float | None:
     row = stage_row(crop.group, stage)
     if row is None or row.starts_after == "seen":
         return None
@@ -104,11 +116,6 @@ def start_days(crop: Crop, stage: Stage) -> float | None:
         "last first harvest": crop.days_to_first_harvest.high,
     }[row.starts_after]
     return None if counted_from is None else row.starts_days + row.starts_factor * counted_from
-
-
-def stage_row(group: CropGroup, stage: Stage) -> StageRow | None:
-    """The table's row; ``None`` where the group has no such stage."""
-    return _rows().get((group, stage))
 
 
 def _stage_by_age(crop: Crop, days: float) -> Stage:
