@@ -1,0 +1,162 @@
+"""Carries one letter to the platform and says what became of it."""
+
+from __future__ import annotations
+
+import html
+import logging
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from telegram import (
+    Bot,
+    InlineKeyboardButton,
+    InlineKeyboardMarkup,
+    LinkPreviewOptions,
+    Message,
+    ReplyParameters,
+)
+from telegram.constants import ParseMode
+from telegram.error import BadRequest, TelegramError
+
+from bot.assistant.exchange import Button, Letter, LetterKind
+from bot.telegram.outcomes import Failed, Outcome, Sent, outcome_of, wording
+from storage.outbox import OutboxClaim
+
+__all__ = ["Carrier", "Parcel", "as_plain_text", "parcel"]
+
+REPEATED = "<i>Sent again: the first may not have reached you.</i>\n"
+"""What a reminder says first when it may already have arrived."""
+
+TAG = re.compile(r"<[^<>]*>")
+NO_PREVIEW = LinkPreviewOptions(is_disabled=True)
+
+logger = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Parcel:
+    """A letter in the platform's own terms.
+
+    thread : the topic to send it to.
+    answers : the message that it is shown as a reply to, or that it reacts to.
+    amends : the message to rewrite.
+    """
+
+    kind: LetterKind
+    chat: int
+    text: str
+    markup: InlineKeyboardMarkup | None
+    thread: int | None
+    answers: int | None
+    amends: int | None
+    silent: bool
+    parse_mode: str | None = ParseMode.HTML
+
+
+class Carrier:
+    """Sends through ``bot``."""
+
+    def __init__(self, bot: Bot) -> None:
+        self._bot = bot
+
+    async def carry(self, claim: OutboxClaim) -> Outcome:
+        """Sends the letter. Never raises for what the platform or the line may do."""
+        sending = parcel(claim)
+        while True:
+            try:
+                return Sent(await self._send(sending))
+            except BadRequest as error:
+                if sending.kind == "edit" and wording(error) == "not_modified":
+                    return Sent(str(sending.amends))
+                changed = _mended(sending, error)
+                if changed is None:
+                    return _logged(outcome_of(error, claim.attempts), claim)
+                sending = changed
+            except TelegramError as error:
+                return _logged(outcome_of(error, claim.attempts), claim)
+
+    async def _send(self, sending: Parcel) -> str | None:
+        if sending.kind == "reaction":
+            if sending.answers is not None:
+                await self._bot.set_message_reaction(sending.chat, sending.answers, sending.text)
+            return None
+        if sending.kind == "edit" and sending.amends is not None:
+            edited = await self._bot.edit_message_text(
+                sending.text,
+                chat_id=sending.chat,
+                message_id=sending.amends,
+                parse_mode=sending.parse_mode,
+                reply_markup=sending.markup,
+                link_preview_options=NO_PREVIEW,
+            )
+            return str(edited.message_id) if isinstance(edited, Message) else str(sending.amends)
+        sent = await self._bot.send_message(
+            sending.chat,
+            sending.text,
+            parse_mode=sending.parse_mode,
+            reply_markup=sending.markup,
+            link_preview_options=NO_PREVIEW,
+            disable_notification=sending.silent,
+            message_thread_id=sending.thread,
+            reply_parameters=_quoting(sending),
+        )
+        return str(sent.message_id)
+
+
+def parcel(claim: OutboxClaim) -> Parcel:
+    """The letter of a claim, as it is to be sent. Pure.
+
+    In a group it is shown as a reply to what it answers, so that it is plain whom it is for; alone with one
+    person that would only take room.
+    """
+    letter = Letter.from_json(claim.letter)
+    shown_as_reply = letter.kind == "reaction" or not claim.chat.private
+    return Parcel(
+        kind=letter.kind,
+        chat=int(claim.chat.address),
+        text=REPEATED + letter.html if claim.repeated else letter.html,
+        markup=_keyboard(letter.buttons),
+        thread=int(claim.chat.thread) if claim.chat.thread else None,
+        answers=int(letter.answers) if letter.answers and shown_as_reply else None,
+        amends=int(claim.amends_message) if claim.amends_message else None,
+        silent=letter.silent,
+    )
+
+
+def as_plain_text(text_html: str) -> str:
+    """The text without its mark-up, for the case that the platform cannot read the mark-up."""
+    return html.unescape(TAG.sub("", text_html))
+
+
+def _mended(sending: Parcel, error: BadRequest) -> Parcel | None:
+    """What to send instead after a refusal, or ``None``. Each mend is made once, so this comes to an end."""
+    why = wording(error)
+    if why == "cannot_parse" and sending.parse_mode is not None:
+        logger.error("the platform cannot read our mark-up; sent as plain text")
+        return replace(sending, text=as_plain_text(sending.text), parse_mode=None)
+    if why == "nothing_to_edit" and sending.kind == "edit" and sending.amends is not None:
+        return replace(sending, amends=None)
+    if why == "no_thread" and sending.thread is not None:
+        return replace(sending, thread=None)
+    return None
+
+
+def _logged(outcome: Outcome, claim: OutboxClaim) -> Outcome:
+    if not isinstance(outcome, Sent):
+        level = logging.ERROR if isinstance(outcome, Failed) and not outcome.shut_out else logging.WARNING
+        logger.log(level, "letter %d: %s (%s)", claim.id, type(outcome).__name__, outcome.code)
+    return outcome
+
+
+def _quoting(sending: Parcel) -> ReplyParameters | None:
+    if sending.answers is None:
+        return None
+    return ReplyParameters(
+        sending.answers, allow_sending_without_reply=True
+    )  # it may have been deleted meanwhile
+
+
+def _keyboard(rows: Sequence[Sequence[Button]]) -> InlineKeyboardMarkup | None:
+    keys = [[InlineKeyboardButton(button.label, callback_data=button.data) for button in row] for row in rows]
+    return InlineKeyboardMarkup(keys) if keys else None

@@ -1,0 +1,187 @@
+"""From the inbox to the assistant: households side by side, each household's messages one after another.
+
+The inbox row is the unit of work. The assistant settles the claim in the transaction in which it writes
+what the message changed, so a crash at any moment leaves either both or neither.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import logging
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from typing import Protocol
+
+from telegram import Bot, Update
+from telegram.error import BadRequest, TelegramError
+
+from bot.assistant.exchange import Answer, Heard, Letter, Pressed
+from bot.telegram.outcomes import wording
+from bot.telegram.translate import PLATFORM, Me, Migration, Presence, envelope, news, translate
+from bot.telegram.waiting import Crew, wait_until_set
+from storage.engine import Store, Transaction
+from storage.inbox import InboxClaim
+
+__all__ = ["Hearer", "Workers"]
+
+SIDE_BY_SIDE = 8
+IDLE_S = 2.0
+LEASE_S = 30.0
+RETRIES = 3
+FIRST_RETRY_S = 2.0
+RETRY_GROWTH = 4
+ANSWER_CHARACTERS = 200
+"""The longest answer to a press (Bot API, answerCallbackQuery)."""
+
+APOLOGY = (
+    "Sorry, that message broke something on my side and nothing of it was kept. Please send it once more."
+)
+
+logger = logging.getLogger(__name__)
+
+
+class Hearer(Protocol):
+    """What the workers ask of the assistant."""
+
+    async def hear(self, heard: Heard, claim: InboxClaim | None = None) -> object: ...
+
+    async def press(self, pressed: Pressed, claim: InboxClaim | None = None) -> Answer: ...
+
+
+class Workers:
+    """Takes updates from the inbox and gives them to the assistant.
+
+    on_letters : called when the assistant may have posted letters.
+    idle_s : how long to wait for news at most. [s]
+    lease_s : how long an update is ours alone. [s]
+    retry_s : the pause before the first retry; grows fourfold with each. [s]
+    """
+
+    def __init__(
+        self,
+        store: Store,
+        assistant: Hearer,
+        bot: Bot,
+        *,
+        clock: Callable[[], datetime],
+        on_letters: Callable[[], None],
+        idle_s: float = IDLE_S,
+        lease_s: float = LEASE_S,
+        retry_s: float = FIRST_RETRY_S,
+        side_by_side: int = SIDE_BY_SIDE,
+    ) -> None:
+        self._store = store
+        self._assistant = assistant
+        self._bot = bot
+        self._me = Me(bot.id, bot.username)
+        self._clock = clock
+        self._on_letters = on_letters
+        self._idle_s = idle_s
+        self._lease = timedelta(seconds=lease_s)
+        self._retry_s = retry_s
+        self._woken = asyncio.Event()
+        self._crew = Crew(side_by_side, self._woken.set)
+
+    def wake(self) -> None:
+        """There may be new updates."""
+        self._woken.set()
+
+    async def run(self, stop: asyncio.Event) -> None:
+        """Works until ``stop`` is set (call ``wake`` after setting it), then ends what is under way.
+
+        What still waits in the inbox is taken up at the next start.
+        """
+        while not (stop.is_set() and self._crew.is_idle):
+            claims: list[InboxClaim] = []
+            try:
+                if not stop.is_set() and self._crew.room:
+                    async with self._store.write() as tx:
+                        claims = await tx.inbox.claim(self._clock(), limit=self._crew.room, lease=self._lease)
+            except Exception:
+                logger.exception("the inbox cannot be reached; next try in %.0f s", self._idle_s)
+            for claim in claims:
+                self._crew.start(self._work_on(claim))
+            await wait_until_set(self._woken, self._idle_s)
+
+    async def _work_on(self, claim: InboxClaim) -> None:
+        try:
+            await self._understand(claim)
+        except Exception:
+            logger.exception("update %s: try %d went wrong", claim.update_id, claim.attempts)
+            try:
+                await self._try_later(claim)
+            except Exception:
+                # The lease runs out by itself, and then the update is taken up again.
+                logger.exception("update %s: the retry could not be written down", claim.update_id)
+
+    async def _understand(self, claim: InboxClaim) -> None:
+        try:
+            update = Update.de_json(json.loads(claim.raw), self._bot)
+            asked = translate(update, self._me, received_at=self._clock())
+        except Exception:
+            logger.exception("update %s cannot be parsed and is set aside", claim.update_id)
+            await self._set_aside(claim, "unreadable")
+            return
+        match asked:
+            case Heard():
+                await self._assistant.hear(asked, claim)
+                self._on_letters()
+            case Pressed():
+                answer = await self._assistant.press(asked, claim)
+                self._on_letters()
+                await self._answer(asked, answer)
+            case None:
+                async with self._store.write() as tx:
+                    await self._take_note(tx, update)
+                    await tx.inbox.settle(claim)
+
+    async def _take_note(self, tx: Transaction, update: Update) -> None:
+        match news(update):
+            case Migration(old, new):
+                await tx.households.readdress(PLATFORM, old, new)
+            case Presence(address, is_welcome):
+                chat = await tx.households.find_chat(PLATFORM, address)
+                if chat is not None:
+                    await tx.households.set_active(chat.id, is_welcome, self._clock())
+
+    async def _set_aside(self, claim: InboxClaim, code: str) -> None:
+        async with self._store.write() as tx:
+            await tx.inbox.fail(claim, retry_at=None, code=code)
+
+    async def _try_later(self, claim: InboxClaim) -> None:
+        if claim.attempts > RETRIES:
+            await self._give_up(claim)
+            return
+        after_s = self._retry_s * RETRY_GROWTH ** (claim.attempts - 1)
+        async with self._store.write() as tx:
+            retry_at = self._clock() + timedelta(seconds=after_s)
+            await tx.inbox.fail(claim, retry_at=retry_at, code="retry")
+        asyncio.get_running_loop().call_later(after_s, self.wake)
+
+    async def _give_up(self, claim: InboxClaim) -> None:
+        """Sets the update aside for good and says so in its chat, in one transaction and therefore once."""
+        outside = envelope(json.loads(claim.raw))
+        async with self._store.write() as tx:
+            await tx.inbox.fail(claim, retry_at=None, code="gave_up")
+            chat = await tx.households.find_chat(PLATFORM, outside.chat) if outside and outside.chat else None
+            if chat is not None:
+                await tx.outbox.post(
+                    chat.household_id,
+                    chat.id,
+                    Letter("reply", APOLOGY).as_json(),
+                    dedupe_key=f"apology:{claim.update_id}",
+                    now=self._clock(),
+                )
+        self._on_letters()
+
+    async def _answer(self, pressed: Pressed, answer: Answer) -> None:
+        """Ends the spinner on the button. Late or twice is no harm: the effect of the press stands."""
+        try:
+            await self._bot.answer_callback_query(
+                pressed.press, answer.text[:ANSWER_CHARACTERS] or None, show_alert=answer.alert
+            )
+        except BadRequest as error:
+            logger.info("a press could not be answered (%s)", wording(error))
+        except TelegramError as error:
+            logger.warning("a press could not be answered (%s)", type(error).__name__)
