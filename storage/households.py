@@ -1,0 +1,275 @@
+"""Who belongs together: a household, its chats on any platform, and the people in it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Row, and_, delete, insert, literal, select, update
+
+from storage.models import chats, households, inbox, members, outbox, persons, reminders
+from storage.repository import Repository
+
+__all__ = ["Chat", "Household", "Households", "Person", "chat_key", "household_key"]
+
+ANONYMOUS = "anonymous"
+"""The platform of a person of whom nothing is known but that they may write in the group's name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Household:
+    id: int
+    created_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Chat:
+    """A chat that belongs to a household.
+
+    thread : the topic that was last written in, where the platform has topics.
+    active : the assistant may still write there.
+    """
+
+    id: int
+    household_id: int
+    platform: str
+    address: str
+    private: bool
+    title: str
+    thread: str | None
+    active: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """``address`` is the platform's id of the person; ``None`` for the household's anonymous one."""
+
+    id: int
+    name: str
+    platform: str
+    address: str | None
+
+
+def household_key(household_id: int) -> str:
+    """The inbox's key of everything that one household says, whichever chat it comes from."""
+    return f"household:{household_id}"
+
+
+def chat_key(platform: str, address: str) -> str:
+    """The inbox's key of a chat that belongs to no household yet."""
+    return f"chat:{platform}:{address}"
+
+
+CHAT_COLUMNS = (
+    chats.c.id,
+    chats.c.household_id,
+    chats.c.platform,
+    chats.c.address,
+    chats.c.private,
+    chats.c.title,
+    chats.c.thread,
+    chats.c.active,
+)
+"""The columns of a ``Chat``, in its order."""
+
+_PERSON_COLUMNS = (persons.c.id, persons.c.name, persons.c.platform, persons.c.address)
+
+
+class Households(Repository):
+    async def chat(
+        self, platform: str, address: str, *, private: bool, title: str, thread: str | None, now: datetime
+    ) -> Chat:
+        """The chat at this address, as it is called now; made, with a household of its own, where it is new.
+
+        Whoever is heard from is active again. Needs a write transaction; idempotent.
+        """
+        chat = await self.find_chat(platform, address)
+        if chat is None:
+            chat = await self._make_chat(platform, address, private, title, thread, now)
+        if (chat.title, chat.thread, chat.active) != (title, thread, True):
+            changed = update(chats).where(chats.c.id == chat.id)
+            changed = changed.values(title=title, thread=thread, active=True).returning(*CHAT_COLUMNS)
+            chat = Chat(*(await self._connection.execute(changed)).one())
+        return chat
+
+    async def find_chat(self, platform: str, address: str) -> Chat | None:
+        found = select(*CHAT_COLUMNS).where(chats.c.platform == platform, chats.c.address == address)
+        return _chat_or_none((await self._connection.execute(found)).first())
+
+    async def chat_by_id(self, chat_id: int) -> Chat | None:
+        found = select(*CHAT_COLUMNS).where(chats.c.id == chat_id)
+        return _chat_or_none((await self._connection.execute(found)).first())
+
+    async def chats(self, household_id: int) -> list[Chat]:
+        """The household's chats, the oldest first."""
+        found = select(*CHAT_COLUMNS).where(chats.c.household_id == household_id).order_by(chats.c.id)
+        return [Chat(*row) for row in await self._connection.execute(found)]
+
+    async def household(self, household_id: int) -> Household | None:
+        found = select(households.c.id, households.c.created_at).where(households.c.id == household_id)
+        row = (await self._connection.execute(found)).first()
+        return Household(*row) if row else None
+
+    async def person(self, platform: str, address: str | None, name: str, household_id: int) -> Person:
+        """The person at this address, as they are called now, and a member of the household from now on.
+
+        address : ``None`` gives the one anonymous person of the household.
+        Needs a write transaction; idempotent.
+        """
+        found = await self._connection.execute(_with_membership(platform, address, household_id))
+        row = found.first()
+        if row is None:
+            made = persons.c.id, persons.c.name, persons.c.platform, persons.c.address
+            values = {
+                "platform": platform if address is not None else ANONYMOUS,
+                "address": address,
+                "name": name,
+            }
+            row = (await self._connection.execute(insert(persons).values(values).returning(*made))).one()
+            person, is_member = Person(*row), False
+        else:
+            person, is_member = Person(*row[:4]), row.household_id is not None
+        if not is_member:
+            joined = insert(members).values(
+                household_id=household_id, person_id=person.id, anonymous=address is None
+            )
+            await self._connection.execute(joined)
+        if person.name != name:
+            renamed = update(persons).where(persons.c.id == person.id).values(name=name)
+            await self._connection.execute(renamed)
+            person = Person(person.id, name, person.platform, person.address)
+        return person
+
+    async def people(self, household_id: int) -> list[Person]:
+        """The household's members, those who came first first."""
+        found = (
+            select(*_PERSON_COLUMNS)
+            .join(members, members.c.person_id == persons.c.id)
+            .where(members.c.household_id == household_id)
+            .order_by(persons.c.id)
+        )
+        return [Person(*row) for row in await self._connection.execute(found)]
+
+    async def lock(self, household_id: int) -> None:
+        """Holds the household until the transaction ends, so that its messages are handled one at a time.
+
+        On SQLite a write transaction holds everything already.
+        """
+        if self._is_postgresql:
+            row = select(households.c.id).where(households.c.id == household_id).with_for_update()
+            await self._connection.execute(row)
+
+    async def set_active(self, chat_id: int, active: bool, now: datetime) -> None:
+        """Whether the assistant may write in the chat. Letters that still waited for a lost one are closed."""
+        await self._connection.execute(update(chats).where(chats.c.id == chat_id).values(active=active))
+        if not active:
+            waiting = and_(
+                outbox.c.chat_id == chat_id, outbox.c.outcome.is_(None), outbox.c.lease_token.is_(None)
+            )
+            closed = update(outbox).where(waiting).values(outcome="failed", code="chat_inactive")
+            await self._connection.execute(closed)
+
+    async def move_chat(self, chat_id: int, household_id: int) -> Chat | None:
+        """Puts the chat into another household; what it said before stays where it was said.
+
+        Open messages of the chat keep their turn in the household that they were sent to.
+        """
+        moved = update(chats).where(chats.c.id == chat_id).values(household_id=household_id)
+        return _chat_or_none((await self._connection.execute(moved.returning(*CHAT_COLUMNS))).first())
+
+    async def readdress(self, platform: str, old: str, new: str) -> Chat | None:
+        """The platform gave the chat a new address: its household, reminders and waiting letters go there.
+
+        The old chat stays as a silent row of its own: messages are numbered anew at the new address, and
+        a number must not name two messages. ``None`` where neither address is known; idempotent.
+        """
+        left, found = await self.find_chat(platform, old), await self.find_chat(platform, new)
+        if left is None:
+            return found
+        if found is None:
+            copied = select(
+                chats.c.household_id,
+                chats.c.platform,
+                literal(new),
+                chats.c.private,
+                chats.c.title,
+                chats.c.thread,
+                literal(True),
+                chats.c.created_at,
+            ).where(chats.c.id == left.id)
+            names = (
+                "household_id",
+                "platform",
+                "address",
+                "private",
+                "title",
+                "thread",
+                "active",
+                "created_at",
+            )
+            made = insert(chats).from_select(names, copied).returning(*CHAT_COLUMNS)
+            entered = Chat(*(await self._connection.execute(made)).one())
+        else:
+            entered = await self.move_chat(found.id, left.household_id) or found
+        await self._connection.execute(update(chats).where(chats.c.id == left.id).values(active=False))
+        theirs = update(reminders).where(reminders.c.chat_id == left.id).values(chat_id=entered.id)
+        await self._connection.execute(theirs)
+        await self._forward(left.id, entered.id)
+        return entered
+
+    async def _forward(self, left_id: int, entered_id: int) -> None:
+        """Moves the letters that wait; one in work moves with its lease, if nothing is in work where it goes."""
+        waiting = update(outbox).where(outbox.c.chat_id == left_id, outbox.c.outcome.is_(None))
+        busy = select(outbox.c.id).where(
+            outbox.c.chat_id == entered_id, outbox.c.outcome.is_(None), outbox.c.lease_token.is_not(None)
+        )
+        moved: dict[str, Any] = {"chat_id": entered_id}
+        if (await self._connection.execute(busy)).first() is not None:
+            moved |= {"lease_token": None, "lease_until": None}
+        await self._connection.execute(waiting.values(moved))
+
+    async def _make_chat(
+        self, platform: str, address: str, private: bool, title: str, thread: str | None, now: datetime
+    ) -> Chat:
+        home = insert(households).values(created_at=now).returning(households.c.id)
+        household_id = (await self._connection.execute(home)).scalar_one()
+        made = self._insert(chats).values(
+            household_id=household_id,
+            platform=platform,
+            address=address,
+            private=private,
+            title=title,
+            thread=thread,
+            active=True,
+            created_at=now,
+        )
+        # Two transactions may meet the same new chat on PostgreSQL: the second takes what the first made.
+        made = made.on_conflict_do_update(
+            index_elements=[chats.c.platform, chats.c.address], set_={"title": title}
+        )
+        chat = Chat(*(await self._connection.execute(made.returning(*CHAT_COLUMNS))).one())
+        if chat.household_id != household_id:
+            await self._connection.execute(delete(households).where(households.c.id == household_id))
+        # What the chat sent before its household was known now waits in the household's line. A leased
+        # row is the one being handled at this moment: its settling is part of this transaction.
+        waiting = update(inbox).where(
+            inbox.c.household_key == chat_key(platform, address),
+            inbox.c.outcome.is_(None),
+            inbox.c.lease_token.is_(None),
+        )
+        await self._connection.execute(waiting.values(household_key=household_key(chat.household_id)))
+        return chat
+
+
+def _with_membership(platform: str, address: str | None, household_id: int) -> Any:
+    """The person, and whether the household has them: one row or none."""
+    here = and_(members.c.person_id == persons.c.id, members.c.household_id == household_id)
+    both = select(*_PERSON_COLUMNS, members.c.household_id)
+    if address is None:
+        return both.join(members, here).where(members.c.anonymous)
+    return both.outerjoin(members, here).where(persons.c.platform == platform, persons.c.address == address)
+
+
+def _chat_or_none(row: Row[Any] | None) -> Chat | None:
+    return Chat(*row) if row else None

@@ -1,0 +1,270 @@
+"""The journal: what was said, and what was said instead later on. Rows are added, never changed or deleted.
+
+One message has a line of *revisions*: what it said first, each edit, an undo, an answer that completed it.
+The last one stands. The *entries* are a revision's facts; those of the revisions that stand are the net
+journal, from which everything else is folded.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, Literal
+
+from sqlalchemy import Row, Select, exists, insert, select
+
+from domain.facts import Fact, fact_from_json
+from domain.journal import Entry
+from storage.models import entries, revisions
+from storage.repository import Repository
+
+__all__ = ["Action", "Journal", "Recorded", "Revision", "StoredRevision", "message_key"]
+
+Action = Literal["said", "edited", "undone", "answered", "confirmed", "pressed"]
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """A fact as a revision holds it.
+
+    happened_at : when it happened, aware.
+    span : from which character to which the message says it.
+    doubted : kept, but left out of advice until somebody confirms it.
+    """
+
+    fact: Fact
+    happened_at: datetime
+    span: tuple[int, int] | None = None
+    doubted: bool = False
+
+
+@dataclass(frozen=True)
+class Revision:
+    """What one message says from one moment on.
+
+    message : the platform's id of the message, unique in its chat.
+    edited_at : when the household edited it; ``None`` for what is no edit.
+    said_at : when the message was first sent.
+    recorded_at : when the assistant writes this down.
+    """
+
+    household_id: int
+    chat_id: int
+    message: str
+    edited_at: datetime | None
+    person_id: int | None
+    author: str
+    said_at: datetime
+    recorded_at: datetime
+    action: Action
+    text: str
+    facts: tuple[Recorded, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class StoredRevision(Revision):
+    """``id`` is its number in the whole journal, ``number`` the one among its message's revisions, from 1."""
+
+    id: int
+    number: int
+
+
+def message_key(chat_id: int, message: str) -> str:
+    """How an ``Entry`` names the message it came from."""
+    return f"{chat_id}:{message}"
+
+
+_later = revisions.alias("later")
+_STANDS = ~exists().where(_later.c.replaces == revisions.c.id)
+
+_REVISION_COLUMNS = (
+    revisions.c.household_id,
+    revisions.c.chat_id,
+    revisions.c.message,
+    revisions.c.edited_at,
+    revisions.c.person_id,
+    revisions.c.author,
+    revisions.c.said_at,
+    revisions.c.recorded_at,
+    revisions.c.action,
+    revisions.c.text,
+)
+
+_ENTRIES = select(
+    entries.c.id,
+    entries.c.fact,
+    entries.c.happened_at,
+    revisions.c.said_at,
+    revisions.c.author,
+    revisions.c.chat_id,
+    revisions.c.message,
+    entries.c.doubted,
+).join(revisions, revisions.c.id == entries.c.revision_id)
+
+
+class Journal(Repository):
+    async def append(self, revision: Revision) -> int | None:
+        """Adds a revision and gives its number; ``None`` where the message already says so or says something later.
+
+        Refused are: a new message that is known; an edit not later than one that is known, or that changes
+        no word of what stands; an undo where nothing stands. An edit whose original was never seen is taken,
+        and the original refused when it comes.
+        Needs a write transaction that holds the household (``Households.lock``); idempotent.
+        Raises ValueError for a time without a zone.
+        """
+        known = await self._line(revision.chat_id, revision.message)
+        if not _adds_something(revision, known):
+            return None
+        row = {
+            "household_id": revision.household_id,
+            "chat_id": revision.chat_id,
+            "message": revision.message,
+            "number": known[-1].number + 1 if known else 1,
+            "replaces": known[-1].id if known else None,
+            "edited_at": revision.edited_at,
+            "person_id": revision.person_id,
+            "author": revision.author,
+            "said_at": revision.said_at,
+            "recorded_at": revision.recorded_at,
+            "action": revision.action,
+            "text": revision.text,
+        }
+        added = await self._connection.execute(insert(revisions).returning(revisions.c.id), row)
+        revision_id = int(added.scalar_one())
+        if revision.facts:
+            rows = [_entry_row(revision.household_id, revision_id, recorded) for recorded in revision.facts]
+            await self._connection.execute(insert(entries), rows)
+        return revision_id
+
+    async def last(self, chat_id: int, message: str) -> StoredRevision | None:
+        """The revision of the message that stands."""
+        newest = _of_message(chat_id, message).order_by(revisions.c.number.desc()).limit(1)
+        found = await self._stored(newest)
+        return found[0] if found else None
+
+    async def revision(self, revision_id: int, *, household_id: int | None = None) -> StoredRevision | None:
+        """One revision by its number; with ``household_id``, only if that household said it."""
+        wanted = _revisions().where(revisions.c.id == revision_id)
+        if household_id is not None:
+            wanted = wanted.where(revisions.c.household_id == household_id)
+        found = await self._stored(wanted)
+        return found[0] if found else None
+
+    async def history(self, chat_id: int, message: str) -> list[StoredRevision]:
+        """Every revision of the message, the first one first."""
+        return await self._stored(_of_message(chat_id, message).order_by(revisions.c.number))
+
+    async def last_standing_by(
+        self, household_id: int, person_id: int | None, *, before_id: int | None = None
+    ) -> StoredRevision | None:
+        """The newest revision by this person that stands and has facts: what an undo takes back.
+
+        before_id : look only at revisions with a lower number, to go back further.
+        """
+        has_facts = exists().where(entries.c.revision_id == revisions.c.id)
+        wanted = _revisions().where(
+            revisions.c.household_id == household_id, revisions.c.person_id == person_id, _STANDS, has_facts
+        )
+        if before_id is not None:
+            wanted = wanted.where(revisions.c.id < before_id)
+        found = await self._stored(wanted.order_by(revisions.c.id.desc()).limit(1))
+        return found[0] if found else None
+
+    async def entries(self, household_id: int) -> list[Entry]:
+        """The household's net journal, in the order in which things happened."""
+        wanted = _ENTRIES.where(entries.c.household_id == household_id, _STANDS)
+        in_order = wanted.order_by(entries.c.happened_at, entries.c.id)
+        return _entries((await self._connection.execute(in_order)).all())
+
+    async def entries_of(self, revision_id: int, *, household_id: int | None = None) -> list[Entry]:
+        """The facts of one revision as entries, in the order in which it says them, whether it stands or not."""
+        wanted = _ENTRIES.where(entries.c.revision_id == revision_id)
+        if household_id is not None:
+            wanted = wanted.where(entries.c.household_id == household_id)
+        return _entries((await self._connection.execute(wanted.order_by(entries.c.id))).all())
+
+    async def _line(self, chat_id: int, message: str) -> Sequence[Row[Any]]:
+        line = select(
+            revisions.c.id, revisions.c.number, revisions.c.edited_at, revisions.c.action, revisions.c.text
+        )
+        line = line.where(revisions.c.chat_id == chat_id, revisions.c.message == message)
+        return (await self._connection.execute(line.order_by(revisions.c.number))).all()
+
+    async def _stored(self, wanted: Select[Any]) -> list[StoredRevision]:
+        """The revisions that ``wanted`` selects, each with its facts."""
+        rows = (await self._connection.execute(wanted)).all()
+        if not rows:
+            return []
+        facts: dict[int, list[Recorded]] = {row.id: [] for row in rows}
+        theirs = select(
+            entries.c.revision_id,
+            entries.c.fact,
+            entries.c.happened_at,
+            entries.c.span_start,
+            entries.c.span_end,
+            entries.c.doubted,
+        ).where(entries.c.revision_id.in_(facts))
+        for revision_id, fact, happened_at, start, end, doubted in await self._connection.execute(
+            theirs.order_by(entries.c.id)
+        ):
+            span = None if start is None else (start, end)
+            recorded = Recorded(fact_from_json(json.loads(fact)), happened_at, span, doubted)
+            facts[revision_id].append(recorded)
+        return [
+            StoredRevision(*row[2:], facts=tuple(facts[row.id]), id=row.id, number=row.number) for row in rows
+        ]
+
+
+def _revisions() -> Select[Any]:
+    return select(revisions.c.id, revisions.c.number, *_REVISION_COLUMNS)
+
+
+def _of_message(chat_id: int, message: str) -> Select[Any]:
+    return _revisions().where(revisions.c.chat_id == chat_id, revisions.c.message == message)
+
+
+def _adds_something(revision: Revision, known: Sequence[Row[Any]]) -> bool:
+    """Whether the revision says anything that its message, with these revisions, does not say already."""
+    if revision.action == "said":
+        return not known
+    if revision.action == "undone":
+        return bool(known) and known[-1].action != "undone"
+    if revision.action == "edited" and revision.edited_at is not None:
+        edits = [row for row in known if row.edited_at is not None]
+        if any(row.edited_at > revision.edited_at for row in edits):
+            return False
+        # The platform counts edits in whole seconds: of two in one second the text tells whether it is new.
+        if any(row.edited_at == revision.edited_at and row.text == revision.text for row in edits):
+            return False
+        return not (known and known[-1].action in ("said", "edited") and known[-1].text == revision.text)
+    return True
+
+
+def _entry_row(household_id: int, revision_id: int, recorded: Recorded) -> dict[str, Any]:
+    start, end = recorded.span or (None, None)
+    return {
+        "household_id": household_id,
+        "revision_id": revision_id,
+        "fact": json.dumps(recorded.fact.as_json()),
+        "happened_at": recorded.happened_at,
+        "span_start": start,
+        "span_end": end,
+        "doubted": recorded.doubted,
+    }
+
+
+def _entries(rows: Iterable[Row[Any]]) -> list[Entry]:
+    return [
+        Entry(
+            id=number,
+            fact=fact_from_json(json.loads(fact)),
+            happened_at=happened_at,
+            said_at=said_at,
+            author=author,
+            message_key=message_key(chat_id, message),
+            doubted=doubted,
+        )
+        for number, fact, happened_at, said_at, author, chat_id, message, doubted in rows
+    ]

@@ -1,0 +1,107 @@
+"""What the assistant asked and has not been told yet: the steps of the set-up, a number that was unclear."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Row, insert, select, update
+
+from storage.models import questions
+from storage.repository import Repository
+
+__all__ = ["Asked", "Questions"]
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A question.
+
+    person_id : whose answer is waited for; ``None``: anybody's in the chat.
+    topic : what kind of question it is.
+    payload : what is needed to use the answer, as JSON data.
+    """
+
+    id: int
+    household_id: int
+    chat_id: int
+    person_id: int | None
+    topic: str
+    payload: dict[str, Any]
+    asked_at: datetime
+    expires_at: datetime
+
+
+_COLUMNS = (
+    questions.c.id,
+    questions.c.household_id,
+    questions.c.chat_id,
+    questions.c.person_id,
+    questions.c.topic,
+    questions.c.payload,
+    questions.c.asked_at,
+    questions.c.expires_at,
+)
+_OPEN = questions.c.answered_at.is_(None) & ~questions.c.dropped
+
+
+class Questions(Repository):
+    async def ask(
+        self,
+        household_id: int,
+        chat_id: int,
+        person_id: int | None,
+        topic: str,
+        payload: dict[str, Any],
+        now: datetime,
+        expires_at: datetime,
+    ) -> int:
+        """Keeps a question until it is answered, dropped or too old; gives its number."""
+        asked = insert(questions).values(
+            household_id=household_id,
+            chat_id=chat_id,
+            person_id=person_id,
+            topic=topic,
+            payload=json.dumps(payload),
+            asked_at=now,
+            expires_at=expires_at,
+            dropped=False,
+        )
+        return int((await self._connection.execute(asked.returning(questions.c.id))).scalar_one())
+
+    async def open_in(self, chat_id: int, now: datetime, topic: str | None = None) -> Asked | None:
+        """The newest question of the chat that waits for an answer."""
+        wanted = select(*_COLUMNS).where(questions.c.chat_id == chat_id, _OPEN, questions.c.expires_at > now)
+        if topic is not None:
+            wanted = wanted.where(questions.c.topic == topic)
+        newest = wanted.order_by(questions.c.id.desc()).limit(1)
+        return _asked_or_none((await self._connection.execute(newest)).first())
+
+    async def get(self, question_id: int, *, household_id: int | None = None) -> Asked | None:
+        """One question, answered or not; with ``household_id``, only if that household was asked."""
+        wanted = select(*_COLUMNS).where(questions.c.id == question_id)
+        if household_id is not None:
+            wanted = wanted.where(questions.c.household_id == household_id)
+        return _asked_or_none((await self._connection.execute(wanted)).first())
+
+    async def take(self, question_id: int, now: datetime, *, household_id: int | None = None) -> Asked | None:
+        """The question, answered from now on; ``None`` where it was answered or dropped before, or is too old."""
+        taken = update(questions).where(questions.c.id == question_id, _OPEN, questions.c.expires_at > now)
+        if household_id is not None:
+            taken = taken.where(questions.c.household_id == household_id)
+        answered = taken.values(answered_at=now).returning(*_COLUMNS)
+        return _asked_or_none((await self._connection.execute(answered)).first())
+
+    async def drop(self, chat_id: int, topic: str) -> None:
+        """Nobody needs to answer the chat's questions of this kind any more."""
+        dropped = update(questions).where(questions.c.chat_id == chat_id, questions.c.topic == topic, _OPEN)
+        await self._connection.execute(dropped.values(dropped=True))
+
+
+def _asked_or_none(row: Row[Any] | None) -> Asked | None:
+    if row is None:
+        return None
+    number, household_id, chat_id, person_id, topic, payload, asked_at, expires_at = row
+    return Asked(number, household_id, chat_id, person_id, topic, json.loads(payload), asked_at, expires_at)

@@ -1,0 +1,166 @@
+"""Reminders: the table that is the truth about what the household will be told, and when next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Row, Select, exists, select, update
+
+from storage.models import chats, reminders
+from storage.repository import Repository
+
+__all__ = ["ReminderRow", "Reminders"]
+
+
+@dataclass(frozen=True, slots=True)
+class ReminderRow:
+    """One reminder.
+
+    chat_id : where to tell it; ``None`` leaves that to whoever tells it.
+    key : what it is about, unique in the household: ``water_change``, ``retest``, ``own:17``.
+    why : why it is due now, for the ``why`` button.
+    rrule : RFC 5545; ``None`` where it does not repeat by a rule.
+    due_at : when next, aware UTC.
+    planned_at : the date that the journal gave; ``due_at`` moves on from it when it is told or put off.
+    fired_count : how many times it has been told.
+    source : who wants it told: the routine, the household, a test that must be repeated.
+    ended : it will not be told any more.
+    """
+
+    id: int
+    household_id: int
+    chat_id: int | None
+    key: str
+    task: str
+    text: str
+    why: str
+    rrule: str | None
+    due_at: datetime
+    planned_at: datetime
+    fired_count: int
+    paused: bool
+    source: str
+    ended: bool = False
+
+
+_COLUMNS = (
+    reminders.c.id,
+    reminders.c.household_id,
+    reminders.c.chat_id,
+    reminders.c.key,
+    reminders.c.task,
+    reminders.c.text,
+    reminders.c.why,
+    reminders.c.rrule,
+    reminders.c.due_at,
+    reminders.c.planned_at,
+    reminders.c.fired_count,
+    reminders.c.paused,
+    reminders.c.source,
+    reminders.c.ended,
+)
+
+
+class Reminders(Repository):
+    async def of(self, household_id: int, *, with_ended: bool = False) -> list[ReminderRow]:
+        """The household's reminders, the next one first; paused ones too, ended ones where asked for."""
+        wanted = select(*_COLUMNS).where(reminders.c.household_id == household_id)
+        if not with_ended:
+            wanted = wanted.where(~reminders.c.ended)
+        return await self._rows(wanted.order_by(reminders.c.due_at, reminders.c.id))
+
+    async def get(self, reminder_id: int, *, household_id: int | None = None) -> ReminderRow | None:
+        """One reminder, ended or not; with ``household_id``, only if it is that household's."""
+        wanted = select(*_COLUMNS).where(reminders.c.id == reminder_id)
+        if household_id is not None:
+            wanted = wanted.where(reminders.c.household_id == household_id)
+        rows = await self._rows(wanted)
+        return rows[0] if rows else None
+
+    async def put(
+        self,
+        household_id: int,
+        key: str,
+        *,
+        chat_id: int | None,
+        task: str,
+        text: str,
+        why: str,
+        rrule: str | None,
+        due_at: datetime,
+        source: str,
+        now: datetime,
+    ) -> int:
+        """Makes the reminder, or makes the one with this key say this from now on; gives its number.
+
+        ``due_at`` becomes its planned date too, and its count of firings starts anew.
+        One that had ended begins again; one that is paused stays so. Needs a write transaction; idempotent.
+        """
+        says = {
+            "chat_id": chat_id,
+            "task": task,
+            "text": text,
+            "why": why,
+            "rrule": rrule,
+            "due_at": due_at,
+            "planned_at": due_at,
+            "fired_count": 0,
+            "source": source,
+            "ended": False,
+            "updated_at": now,
+        }
+        put = self._insert(reminders).values(household_id=household_id, key=key, paused=False, **says)
+        put = put.on_conflict_do_update(
+            index_elements=[reminders.c.household_id, reminders.c.key], set_=says
+        ).returning(reminders.c.id)
+        return int((await self._connection.execute(put)).scalar_one())
+
+    async def end(self, household_id: int, key: str) -> None:
+        await self._connection.execute(_of_key(household_id, key).values(ended=True))
+
+    async def pause(self, household_id: int, key: str, paused: bool) -> None:
+        """Whether the reminder keeps silent until further notice."""
+        await self._connection.execute(_of_key(household_id, key).values(paused=paused))
+
+    async def due(self, now: datetime, limit: int = 100) -> list[ReminderRow]:
+        """What is due, the longest overdue first; nothing of chats that cannot be written to.
+
+        In a write transaction the rows are this transaction's own: another one that asks at the same time
+        gets others. Move each on with ``advance`` before it ends.
+        """
+        closed = exists().where(chats.c.id == reminders.c.chat_id, ~chats.c.active)
+        wanted = select(*_COLUMNS).where(
+            ~reminders.c.ended, ~reminders.c.paused, reminders.c.due_at <= now, ~closed
+        )
+        wanted = wanted.order_by(reminders.c.due_at, reminders.c.id).limit(limit)
+        return await self._rows(wanted.with_for_update(skip_locked=True, of=reminders))
+
+    async def put_off(self, reminder_id: int, due_at: datetime) -> None:
+        """The reminder is due at another time; it was not told."""
+        moved = update(reminders).where(reminders.c.id == reminder_id, ~reminders.c.ended)
+        await self._connection.execute(moved.values(due_at=due_at))
+
+    async def advance(self, reminder_id: int, due_at: datetime | None) -> None:
+        """The reminder was told; it is due again at ``due_at``, or never (``None``)."""
+        told: dict[str, Any] = {"fired_count": reminders.c.fired_count + 1}
+        told |= {"ended": True} if due_at is None else {"due_at": due_at}
+        await self._connection.execute(update(reminders).where(reminders.c.id == reminder_id).values(told))
+
+    async def next_due_at(self) -> datetime | None:
+        """When the next reminder of all is due; ``None`` where there is none."""
+        first = select(reminders.c.due_at).where(~reminders.c.ended, ~reminders.c.paused)
+        found = await self._connection.execute(first.order_by(reminders.c.due_at).limit(1))
+        return found.scalar_one_or_none()
+
+    async def _rows(self, wanted: Select[Any]) -> list[ReminderRow]:
+        return [_row(row) for row in await self._connection.execute(wanted)]
+
+
+def _of_key(household_id: int, key: str) -> Any:
+    return update(reminders).where(reminders.c.household_id == household_id, reminders.c.key == key)
+
+
+def _row(row: Row[Any]) -> ReminderRow:
+    return ReminderRow(*row)
