@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Row, and_, delete, insert, literal, select, update
+from sqlalchemy import and_, delete, insert, literal, select, update
 
 from storage.models import chats, households, inbox, members, outbox, persons, reminders
 from storage.repository import Repository
@@ -161,7 +161,7 @@ class Households(Repository):
             await self._connection.execute(row)
 
     async def set_active(self, chat_id: int, active: bool, now: datetime) -> None:
-        """Whether the assistant may write in the chat. Letters that still waited for a lost one are closed."""
+        """Whether the assistant may write in the chat. What waited for a lost one is closed."""
         await self._connection.execute(update(chats).where(chats.c.id == chat_id).values(active=active))
         if not active:
             waiting = and_(
@@ -219,7 +219,7 @@ class Households(Repository):
         return entered
 
     async def _forward(self, left_id: int, entered_id: int) -> None:
-        """Moves the letters that wait; one in work moves with its lease, if nothing is in work where it goes."""
+        """Moves the letters that wait; one in work keeps its lease, unless there is one at work there."""
         waiting = update(outbox).where(outbox.c.chat_id == left_id, outbox.c.outcome.is_(None))
         busy = select(outbox.c.id).where(
             outbox.c.chat_id == entered_id, outbox.c.outcome.is_(None), outbox.c.lease_token.is_not(None)
@@ -271,5 +271,5 @@ def _with_membership(platform: str, address: str | None, household_id: int) -> A
     return both.outerjoin(members, here).where(persons.c.platform == platform, persons.c.address == address)
 
 
-def _chat_or_none(row: Row[Any] | None) -> Chat | None:
+def _chat_or_none(row: Any) -> Chat | None:
     return Chat(*row) if row else None

@@ -85,7 +85,7 @@ class Inbox(Repository):
         return (await self._connection.execute(kept)).first() is not None
 
     async def set_aside(self, update_id: str | None, raw: str, reason: str, now: datetime) -> None:
-        """Keeps what cannot be handled where it holds nothing up. Idempotent where there is an ``update_id``."""
+        """Keeps what cannot be handled where it holds nothing up. Idempotent by ``update_id``."""
         aside = {
             "outcome": "aside",
             "code": reason,
@@ -102,7 +102,7 @@ class Inbox(Repository):
         """Takes up to ``limit`` updates to handle, at most one of each household: the one sent first.
 
         A household that has one in work, or whose first waits for a retry, gets no other. Two workers never
-        get the same. A lease that ran out is over: its update can be claimed again, and settled by nobody else.
+        get the same. A lease that ran out is over: its update is claimed anew, and the old claim is void.
         Needs a write transaction of its own; commit before handling.
         """
         await self._connection.execute(
@@ -137,7 +137,7 @@ class Inbox(Repository):
         return [InboxClaim(*row[:6]) for row in rows]
 
     async def settle(self, claim: InboxClaim) -> bool:
-        """The update is handled; ``False`` where the lease was lost, and then nothing else may be committed."""
+        """The update is handled; ``False`` where the lease was lost: then roll back the rest too."""
         return await self.settle_many([claim]) == 1
 
     async def settle_many(self, claims: Sequence[InboxClaim]) -> int:
@@ -153,7 +153,7 @@ class Inbox(Repository):
         return settled
 
     async def fail(self, claim: InboxClaim, *, retry_at: datetime | None, code: str) -> None:
-        """Handling went wrong: again at ``retry_at``, and the household waits; ``None`` sets it aside for good."""
+        """It went wrong: again at ``retry_at``, while the household waits; ``None`` sets it aside."""
         mine = update(inbox).where(inbox.c.id == claim.id, inbox.c.lease_token == claim.token, _OPEN)
         freed: dict[str, Any] = {"lease_token": None, "lease_until": None, "code": code}
         if retry_at is None:
@@ -169,9 +169,10 @@ class Inbox(Repository):
         return count, oldest
 
     async def next_at(self) -> datetime | None:
-        """When the first open update may be claimed, leases left out of account; ``None`` where none is open."""
+        """When the first open update may be claimed, whoever holds it; ``None`` where none is open."""
         first = select(func.min(inbox.c.not_before)).where(_OPEN)
-        return (await self._connection.execute(first)).scalar_one()
+        earliest: datetime | None = (await self._connection.execute(first)).scalar_one()
+        return earliest
 
     async def aside(self, limit: int = 100) -> list[SetAside]:
         """What was set aside, the newest first."""
@@ -180,7 +181,7 @@ class Inbox(Repository):
         return [SetAside(*row) for row in await self._connection.execute(wanted)]
 
     async def forget(self, received_before: datetime) -> int:
-        """Deletes what was settled and came in before; gives how many. Leave more than the platform's 24 h."""
+        """Deletes what is settled and came in before; gives how many. A platform repeats itself for 24 h."""
         old = delete(inbox).where(inbox.c.outcome.is_not(None), inbox.c.received_at < received_before)
         return (await self._connection.execute(old)).rowcount
 

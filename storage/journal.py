@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Literal
 
-from sqlalchemy import Row, Select, exists, insert, select
+from sqlalchemy import Select, exists, insert, select
 
 from domain.facts import Fact, fact_from_json
 from domain.journal import Entry
@@ -106,7 +106,7 @@ _ENTRIES = select(
 
 class Journal(Repository):
     async def append(self, revision: Revision) -> int | None:
-        """Adds a revision and gives its number; ``None`` where the message already says so or says something later.
+        """Adds a revision and gives its number; ``None`` where it is old news.
 
         Refused are: a new message that is known; an edit not later than one that is known, or that changes
         no word of what stands; an undo where nothing stands. An edit whose original was never seen is taken,
@@ -179,13 +179,13 @@ class Journal(Repository):
         return _entries((await self._connection.execute(in_order)).all())
 
     async def entries_of(self, revision_id: int, *, household_id: int | None = None) -> list[Entry]:
-        """The facts of one revision as entries, in the order in which it says them, whether it stands or not."""
+        """The facts of one revision as entries, in the order in which it says them; it need not stand."""
         wanted = _ENTRIES.where(entries.c.revision_id == revision_id)
         if household_id is not None:
             wanted = wanted.where(entries.c.household_id == household_id)
         return _entries((await self._connection.execute(wanted.order_by(entries.c.id))).all())
 
-    async def _line(self, chat_id: int, message: str) -> Sequence[Row[Any]]:
+    async def _line(self, chat_id: int, message: str) -> Sequence[Any]:
         line = select(
             revisions.c.id, revisions.c.number, revisions.c.edited_at, revisions.c.action, revisions.c.text
         )
@@ -212,9 +212,7 @@ class Journal(Repository):
             span = None if start is None else (start, end)
             recorded = Recorded(fact_from_json(json.loads(fact)), happened_at, span, doubted)
             facts[revision_id].append(recorded)
-        return [
-            StoredRevision(*row[2:], facts=tuple(facts[row.id]), id=row.id, number=row.number) for row in rows
-        ]
+        return [StoredRevision(**row._asdict(), facts=tuple(facts[row.id])) for row in rows]
 
 
 def _revisions() -> Select[Any]:
@@ -225,7 +223,7 @@ def _of_message(chat_id: int, message: str) -> Select[Any]:
     return _revisions().where(revisions.c.chat_id == chat_id, revisions.c.message == message)
 
 
-def _adds_something(revision: Revision, known: Sequence[Row[Any]]) -> bool:
+def _adds_something(revision: Revision, known: Sequence[Any]) -> bool:
     """Whether the revision says anything that its message, with these revisions, does not say already."""
     if revision.action == "said":
         return not known
@@ -255,7 +253,7 @@ def _entry_row(household_id: int, revision_id: int, recorded: Recorded) -> dict[
     }
 
 
-def _entries(rows: Iterable[Row[Any]]) -> list[Entry]:
+def _entries(rows: Iterable[Any]) -> list[Entry]:
     return [
         Entry(
             id=number,

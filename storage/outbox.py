@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Row, and_, case, delete, exists, func, or_, select, update
+from sqlalchemy import and_, case, delete, exists, func, or_, select, update
 
 from storage.households import CHAT_COLUMNS, Chat
 from storage.models import chats, households, outbox
@@ -26,8 +26,8 @@ UNPACED = frozenset({"terminal"})
 """Platforms that take letters as fast as they come."""
 
 SENT_ONCE = "reply"
-"""The kind that is not sent again where it may have arrived: a second answer would look like a second record.
-An edit or a reaction sent twice changes nothing, and a reminder that is missed costs more than one told twice."""
+"""The kind that is not sent again where it may have arrived: a second answer looks like a second record.
+An edit or a reaction sent twice changes nothing; a reminder missed costs more than one told twice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +38,7 @@ class OutboxClaim:
     letter : the letter as it was posted.
     attempts : how many times it has been claimed, this one included.
     repeated : a reminder that may have arrived once already, and should say so.
-    amends_message : for an edit, the platform's id of the message to rewrite; ``None`` where that never arrived.
+    amends_message : for an edit, the platform's id of the message to rewrite; ``None`` if it never arrived.
     """
 
     id: int
@@ -170,7 +170,7 @@ class Outbox(Repository):
         return (await self._connection.execute(later)).rowcount == 1
 
     async def uncertain(self, claim: OutboxClaim, now: datetime) -> bool:
-        """The platform may have taken the letter. A reply is closed as unknown; any other kind goes back once."""
+        """The platform may have taken the letter: a reply is closed as unknown, others go back once."""
         mine = (outbox.c.id == claim.id) & (outbox.c.lease_token == claim.token) & _OPEN
         if (await self._connection.execute(_put_in_doubt(mine, now))).rowcount == 0:
             return False
@@ -305,7 +305,7 @@ def _put_in_doubt(which: Any, since: Any) -> Any:
     )
 
 
-def _claim(row: Row[Any], token: str) -> OutboxClaim:
+def _claim(row: Any, token: str) -> OutboxClaim:
     number, letter, reminder_id, attempts, repeated, amends_message, *chat = row
     return OutboxClaim(
         id=number,

@@ -18,7 +18,7 @@ GROUP_WINDOW = timedelta(seconds=60)
 def earliest_next(sent_at: Sequence[datetime], *, private: bool) -> datetime | None:
     """The first moment at which the chat may get another letter; ``None`` where nothing was sent yet.
 
-    sent_at : when letters went to the chat, the last 20 at least (fewer where there were fewer), in any order.
+    sent_at : when letters went to the chat, the last 20 or all of them, in any order.
     private : one person's chat; otherwise a group, which has a second limit.
     """
     if not sent_at:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Row, insert, select, update
+from sqlalchemy import insert, select, update
 
 from storage.models import questions
 from storage.repository import Repository
@@ -87,7 +87,7 @@ class Questions(Repository):
         return _asked_or_none((await self._connection.execute(wanted)).first())
 
     async def take(self, question_id: int, now: datetime, *, household_id: int | None = None) -> Asked | None:
-        """The question, answered from now on; ``None`` where it was answered or dropped before, or is too old."""
+        """The question, answered from now on; ``None`` where it was answered, dropped or is too old."""
         taken = update(questions).where(questions.c.id == question_id, _OPEN, questions.c.expires_at > now)
         if household_id is not None:
             taken = taken.where(questions.c.household_id == household_id)
@@ -100,7 +100,7 @@ class Questions(Repository):
         await self._connection.execute(dropped.values(dropped=True))
 
 
-def _asked_or_none(row: Row[Any] | None) -> Asked | None:
+def _asked_or_none(row: Any) -> Asked | None:
     if row is None:
         return None
     number, household_id, chat_id, person_id, topic, payload, asked_at, expires_at = row

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Row, Select, exists, select, update
+from sqlalchemy import Select, exists, select, update
 
 from storage.models import chats, reminders
 from storage.repository import Repository
@@ -155,12 +155,8 @@ class Reminders(Repository):
         return found.scalar_one_or_none()
 
     async def _rows(self, wanted: Select[Any]) -> list[ReminderRow]:
-        return [_row(row) for row in await self._connection.execute(wanted)]
+        return [ReminderRow(*row) for row in await self._connection.execute(wanted)]
 
 
 def _of_key(household_id: int, key: str) -> Any:
     return update(reminders).where(reminders.c.household_id == household_id, reminders.c.key == key)
-
-
-def _row(row: Row[Any]) -> ReminderRow:
-    return ReminderRow(*row)

@@ -1,4 +1,4 @@
-"""Run by Alembic: applies migrations on the connection that ``Store.upgrade`` hands over, in its transaction."""
+"""Run by Alembic: applies migrations on the connection and in the transaction of ``Store.upgrade``."""
 
 from __future__ import annotations
 
