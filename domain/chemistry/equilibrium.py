@@ -1,22 +1,24 @@
 """Finds the one state in which charges balance and calcium and magnesium are shared out: Newton over arrays.
 
 Three unknowns are found together for each sample: the free calcium, the free magnesium, and either the proton
-activity (``find_ph``) or the amount of a reagent that brings about a wanted pH (``find_amount``). The
-derivatives of a ligand's mean number of protons or metal ions are covariances over its species, so that no
-species is treated by name. The ionic strength follows one sweep behind.
+activity (``find_ph``) or the amount of a reagent that brings about a wanted pH (``find_amount``). What all
+species together hold of protons, calcium and magnesium has a simple derivative by the logarithms of the three
+activities: the sum of products of what each species holds, less the same for each ligand's mean (a
+covariance, since the ligand's total stays), but for carbonate under the open air, whose total follows. The
+ionic strength is one sweep behind.
 
 Columns are samples. Nothing here knows what a reagent or a source water is.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from domain.chemistry.species import (
-    CO2_PROTONS,
     LN10,
     Table,
     debye_huckel_a,
@@ -30,6 +32,8 @@ __all__ = ["Added", "Amounts", "Found", "NoEquilibrium", "find_amount", "find_ph
 Array = NDArray[np.float64]
 
 MOST_SWEEPS = 60
+BLOCK = 1024
+"""Columns worked on at a time: more no longer fit the processor's cache, and cost five times as much each."""
 _LARGEST_STEP = 1.5 * LN10
 """A Newton step changes no unknown by more than one and a half powers of ten."""
 _SETTLED = 1e-6
@@ -95,154 +99,118 @@ class Found:
 
 
 @dataclass(slots=True)
-class _State:
-    """What one sweep starts from: logarithms, and ``gamma``, see ``log_gamma_per_charge``."""
+class _Balance:
+    """How the balances stand in one state.
 
-    ln_h: Array
-    ln_ca: Array
-    ln_mg: Array
-    gamma: Array
+    excess : positive less negative charge. [eq/L]
+    positive : the positive charge; above zero. [eq/L]
+    protons : free ones. [mol/L]
+    metals : rows calcium and magnesium, free and held. [mol/L]
+    slopes : a symmetric 3 x 3 matrix a sample (the first two axes): excess charge, calcium and magnesium, by
+        ln aH+, ln [Ca++] and ln [Mg++].
+    means : what a mole of each ligand holds of protons (to its fullest form), calcium and magnesium.
+    carbon, co2 : see ``Found``.
+    ionic : see ``Found.ionic_strength``.
+    """
 
-
-@dataclass(slots=True)
-class _Shares:
-    """How each ligand (a row) is spread over its species: total, uncounted charge, and means over species."""
-
-    totals: Array
-    charge: Array
-    h: Array
-    hh: Array
-    ca: Array
-    mg: Array
-    h_ca: Array
-    h_mg: Array
-    zz: Array
+    excess: Array
+    positive: Array
+    protons: Array
+    metals: Array
+    slopes: Array
+    means: Array
+    carbon: Array
     co2: Array
+    ionic: Array
 
 
-@dataclass(slots=True)
-class _Sides:
-    """Positive (row 0) and negative (row 1) charge, both above zero, and their changes with the
-    logarithms."""
-
-    value: Array
-    by_h: Array
-    by_ca: Array
-    by_mg: Array
-    water_ions: Array
+_PRODUCT = np.array([[0, 1, 2], [1, 3, -1], [2, -1, 4]])
+"""Which row of ``Table.squares`` belongs where in the slopes; no species holds both metals (-1)."""
 
 
 class _Equations:
-    """The balances of one set of samples at one temperature."""
+    """The balances of one set of samples."""
 
     def __init__(self, amounts: Amounts) -> None:
         self.amounts = amounts
         self.table = amounts.table
-        self.is_open = amounts.co2 is not None
         self.ln_k = amounts.table.coefficients @ temperature_terms(amounts.temperature_c)
         self.kw = 10.0 ** -p_kw(amounts.temperature_c)
         self.a = debye_huckel_a(amounts.temperature_c)
-        self.calcium = np.maximum(amounts.calcium, _TRACE_MOL_L)
-        self.magnesium = np.maximum(amounts.magnesium, _TRACE_MOL_L)
+        self.metals = np.maximum(np.stack((amounts.calcium, amounts.magnesium)), _TRACE_MOL_L)
 
-    def first_guess(self, ln_h: Array) -> _State:
-        """All metal free, the ionic strength as if every ligand carried one charge."""
+    def first_guess(self, ln_h: Array) -> Array:
+        """All metal free, every ligand with one charge. Rows: ln aH+, ln [Ca++], ln [Mg++], see ``gamma``."""
         amounts = self.amounts
-        ionic = 0.5 * (
-            amounts.other_ions + 4.0 * (self.calcium + self.magnesium) + amounts.totals.sum(axis=0)
+        ionic = 0.5 * (amounts.other_ions + 4.0 * self.metals.sum(axis=0) + amounts.totals.sum(axis=0))
+        return np.stack((ln_h, *np.log(self.metals), self.gamma(ionic)))
+
+    def gamma(self, ionic_strength: Array) -> Array:
+        """-ln of the activity coefficient of a singly charged ion."""
+        return log_gamma_per_charge(ionic_strength, self.a)
+
+    def balance(self, state: Array, totals: Array, strong: Array, other_ions: Array) -> _Balance:
+        """How the balances stand. state : as from ``first_guess``."""
+        table, co2 = self.table, self.amounts.co2
+        weights = np.exp(self.ln_k + table.exponents @ state)
+        sums = (table.sums @ weights).reshape(4, len(table.ligands), -1)
+        means = sums[1:] / sums[0]
+        per_weight = totals / sums[0]
+        if co2 is not None:
+            per_weight[0] = co2 / weights[table.co2]
+            totals = np.concatenate(((per_weight[0] * sums[0, 0])[None], totals[1:]))
+        squares = table.squares @ (weights * per_weight[table.ligand_of])
+        held = means * totals
+        zz = squares[5].copy()
+        squares[5] = 0.0
+        first = 0 if co2 is None else 1
+        slopes = squares[_PRODUCT] - (means[:, None, first:] * held[None, :, first:]).sum(axis=2)
+        bare = np.exp(state[3])
+        free = np.exp(state[:3])
+        protons, hydroxide = free[0] * bare, self.kw / free[0] * bare
+        slopes[0, 0] += protons + hydroxide
+        slopes[1, 1] += free[1]
+        slopes[2, 2] += free[2]
+        all_held = held.sum(axis=1)
+        strong = strong + (table.full_charge * totals).sum(axis=0)
+        ions = other_ions + 4.0 * (free[1] + free[2]) + zz + protons + hydroxide
+        return _Balance(
+            excess=strong + protons - hydroxide + all_held[0],
+            positive=np.maximum(strong, 0.0) + protons,
+            protons=protons,
+            metals=free[1:] + all_held[1:],
+            slopes=slopes,
+            means=means,
+            carbon=totals[0],
+            co2=weights[table.co2] * per_weight[0],
+            ionic=0.5 * np.maximum(ions, 0.0),
         )
-        gamma = log_gamma_per_charge(ionic, self.a)
-        return _State(ln_h.copy(), np.log(self.calcium), np.log(self.magnesium), gamma)
-
-    def shares(self, state: _State, totals: Array) -> _Shares:
-        """How the ligands are spread in this state; an open solution takes its carbon from the air."""
-        unknowns = np.stack((state.ln_h, state.ln_ca, state.ln_mg, state.gamma))
-        weights = np.exp(self.ln_k + self.table.exponents @ unknowns)
-        sums = (self.table.moments @ weights).reshape(8, len(self.table.ligands), -1)
-        share_of_co2 = weights[self.table.co2] / sums[0, 0]
-        if self.amounts.co2 is not None:
-            totals = totals.copy()
-            totals[0] = self.amounts.co2 / share_of_co2
-        h, hh, ca, mg, h_ca, h_mg, zz = sums[1:] / sums[0]
-        charge = h + self.table.uncounted_charge
-        return _Shares(totals, charge, h, hh, ca, mg, h_ca, h_mg, zz, totals[0] * share_of_co2)
-
-    def sides(self, state: _State, shares: _Shares, strong: Array) -> _Sides:
-        """Both sides of the balance of charge."""
-        split, totals = self.table.split, shares.totals
-        per_charge = np.exp(state.gamma)
-        protons = np.exp(state.ln_h) * per_charge
-        hydroxide = self.kw * np.exp(-state.ln_h) * per_charge
-        value = split @ (totals * shares.charge)
-        value[0] += protons + np.maximum(strong, 0.0)
-        value[1] += hydroxide + np.maximum(-strong, 0.0)
-        by_h = split @ (totals * (shares.hh - shares.h**2))
-        by_h[0] += protons
-        by_h[1] -= hydroxide
-        by_ca = split @ (totals * (shares.h_ca - shares.h * shares.ca))
-        by_mg = split @ (totals * (shares.h_mg - shares.h * shares.mg))
-        if self.is_open:
-            carried = -shares.charge[0] * totals[0]
-            by_h[1] += carried * (shares.h[0] - CO2_PROTONS)
-            by_ca[1] += carried * shares.ca[0]
-            by_mg[1] += carried * shares.mg[0]
-        return _Sides(value, by_h, by_ca, by_mg, protons + hydroxide)
-
-    def metal(self, shares: _Shares, free: Array, wanted: Array, *, magnesium: bool) -> tuple[Array, ...]:
-        """A metal's balance in logarithms: its derivatives by ln aH+, ln [Ca++], ln [Mg++], what is off, and
-        how much of it there is."""
-        totals = shares.totals
-        own, other, h_own = (
-            (shares.mg, shares.ca, shares.h_mg) if magnesium else (shares.ca, shares.mg, shares.h_ca)
-        )
-        bound = totals * own
-        there = free + bound.sum(axis=0)
-        by_h = (totals * h_own - bound * shares.h).sum(axis=0)
-        by_own = there - (bound * own).sum(axis=0)
-        by_other = -(bound * other).sum(axis=0)
-        if self.is_open:
-            by_h += bound[0] * (shares.h[0] - CO2_PROTONS)
-            by_own += bound[0] * own[0]
-            by_other += bound[0] * other[0]
-        by_ca, by_mg = (by_other, by_own) if magnesium else (by_own, by_other)
-        return by_h / there, by_ca / there, by_mg / there, np.log(there / wanted), there
-
-    def gamma(
-        self, state: _State, shares: _Shares, water_ions: Array, other_ions: Array
-    ) -> tuple[Array, Array]:
-        """Ionic strength of this state, and what it makes of the activity coefficients."""
-        metals = np.exp(state.ln_ca) + np.exp(state.ln_mg)
-        ions = other_ions + 4.0 * metals + (shares.totals * shares.zz).sum(axis=0) + water_ions
-        ionic = 0.5 * np.maximum(ions, 0.0)
-        return ionic, log_gamma_per_charge(ionic, self.a)
 
 
-def find_ph(amounts: Amounts, ln_h: Array | None = None) -> Found:
+def find_ph(amounts: Amounts) -> Found:
     """The proton activity at which charges balance.
 
-    ln_h : where to start from, if something better than pH 7 is known.
     Raises NoEquilibrium where the sweeps do not settle.
     """
+    if amounts.totals.shape[1] > BLOCK:
+        return _by_blocks(amounts, lambda part, _: find_ph(part))
     equations = _Equations(amounts)
-    columns = amounts.totals.shape[1]
-    none = np.zeros(columns)
-    state = equations.first_guess(np.full(columns, -7.0 * LN10) if ln_h is None else ln_h)
+    none = np.zeros(amounts.totals.shape[1])
+    state = equations.first_guess(none - 7.0 * LN10)
     for _ in range(MOST_SWEEPS):
-        shares = equations.shares(state, amounts.totals)
-        sides = equations.sides(state, shares, amounts.strong_charge)
-        up, down = sides.value
-        # In logarithms the balance is close to straight lines over many pH, where the plain sum is a wall.
-        charge = [by[0] / up - by[1] / down for by in (sides.by_h, sides.by_ca, sides.by_mg)]
-        ca = equations.metal(shares, np.exp(state.ln_ca), equations.calcium, magnesium=False)
-        mg = equations.metal(shares, np.exp(state.ln_mg), equations.magnesium, magnesium=True)
-        step = _newton((*charge, np.log(up / down)), ca[:4], mg[:4])
-        step = np.clip(step, -_LARGEST_STEP, _LARGEST_STEP)
-        ionic, gamma = equations.gamma(state, shares, sides.water_ions, amounts.other_ions)
-        # Written so that a NaN, which stays one, keeps no other sample waiting.
-        moving = (np.abs(step).max(axis=0) >= _SETTLED) | (np.abs(gamma - state.gamma) >= _SETTLED)
-        state = _State(state.ln_h + step[0], state.ln_ca + step[1], state.ln_mg + step[2], gamma)
-        if not moving.any():
-            return Found(state.ln_h, none, none, shares.totals[0], shares.co2, ionic)
+        now = equations.balance(state, amounts.totals, amounts.strong_charge, amounts.other_ions)
+        # As a ratio of charges, in logarithms, the balance is close to straight over many pH; the plain sum
+        # is a wall where nothing buffers.
+        negative = now.positive - now.excess
+        now.slopes[0] /= negative
+        now.slopes[0, 0] += now.protons * (1.0 / now.positive - 1.0 / negative)
+        now.slopes[1:] /= now.metals[:, None]
+        off = np.log(np.concatenate(((now.positive / negative)[None], now.metals / equations.metals)))
+        step = np.clip(_newton(now.slopes, off), -_LARGEST_STEP, _LARGEST_STEP)
+        moved = _move(state, step, equations.gamma(now.ionic))
+        # Asked so that a NaN, which stays one, keeps no other sample waiting.
+        if not (moved >= _SETTLED).any():
+            return Found(state[0], none, none, now.carbon, now.co2, now.ionic)
     raise NoEquilibrium("charges balance at no pH")
 
 
@@ -252,41 +220,72 @@ def find_amount(amounts: Amounts, added: Added, ln_h: Array) -> Found:
     ln_h : natural logarithm of the proton activity that is wanted, a column a sample.
     The amount is below zero where the opposite is needed, and NaN where no amount does it.
     """
+    if amounts.totals.shape[1] > BLOCK:
+        return _by_blocks(amounts, lambda part, columns: find_amount(part, added, ln_h[columns]))
     equations = _Equations(amounts)
     state = equations.first_guess(ln_h)
-    amount = np.zeros(amounts.totals.shape[1])
-    brought = added.totals * equations.table.not_carbon if equations.is_open else added.totals
+    amount = np.zeros_like(ln_h)
+    ligands = added.totals.copy()
+    if amounts.co2 is not None:
+        ligands[0] = 0.0
+    charge = added.strong_charge + (amounts.table.full_charge * ligands).sum()
     for _ in range(MOST_SWEEPS):
-        totals = np.maximum(amounts.totals + added.totals * amount, 0.0)
-        shares = equations.shares(state, totals)
-        sides = equations.sides(state, shares, amounts.strong_charge + added.strong_charge * amount)
-        per_mole = added.strong_charge + (brought * shares.charge).sum(axis=0)
-        by_metal = [by[0] - by[1] for by in (sides.by_ca, sides.by_mg)]
-        ca = equations.metal(shares, np.exp(state.ln_ca), equations.calcium, magnesium=False)
-        mg = equations.metal(shares, np.exp(state.ln_mg), equations.magnesium, magnesium=True)
-        step = _newton(
-            (per_mole * _SCALE_MOL_L, *by_metal, sides.value[0] - sides.value[1]),
-            ((brought * shares.ca).sum(axis=0) * _SCALE_MOL_L / ca[4], *ca[1:4]),
-            ((brought * shares.mg).sum(axis=0) * _SCALE_MOL_L / mg[4], *mg[1:4]),
+        now = equations.balance(
+            state,
+            np.maximum(amounts.totals + added.totals * amount, 0.0),
+            amounts.strong_charge + added.strong_charge * amount,
+            amounts.other_ions + added.other_ions * amount,
         )
-        other_ions = amounts.other_ions + added.other_ions * amount
-        ionic, gamma = equations.gamma(state, shares, sides.water_ions, other_ions)
+        per_mole = (now.means * ligands).sum(axis=1)
+        per_mole[0] += charge
+        now.slopes[:, 0] = per_mole * _SCALE_MOL_L
+        now.slopes[1:] /= now.metals[:, None]
+        off = np.concatenate((now.excess[None], np.log(now.metals / equations.metals)))
+        step = _newton(now.slopes, off)
         amount = amount + step[0] * _SCALE_MOL_L
-        metals = np.clip(step[1:], -_LARGEST_STEP, _LARGEST_STEP)
-        moved = np.abs(step).max(axis=0) + np.abs(gamma - state.gamma)
-        state = _State(state.ln_h, state.ln_ca + metals[0], state.ln_mg + metals[1], gamma)
+        step[1:] = np.clip(step[1:], -_LARGEST_STEP, _LARGEST_STEP)
+        moved = np.maximum(np.abs(step[0]), _move(state, step, equations.gamma(now.ionic), kept=1))
         if not (moved >= _SETTLED).any():
             break
     known = np.where(moved < _SETTLED, amount, np.nan)
-    return Found(ln_h, known, per_mole * known, shares.totals[0], shares.co2, ionic)
+    return Found(ln_h, known, per_mole[0] * known, now.carbon, now.co2, now.ionic)
 
 
-def _newton(*equations: tuple[Array, ...]) -> Array:
+def _newton(slopes: Array, off: Array) -> Array:
     """The step that the linearised equations ask for: a row for each unknown, a column a sample.
 
-    equations : each its derivatives by the three unknowns, and by how much it is off.
+    slopes : equations by unknowns by samples. off : by how much each equation is off.
     """
-    matrix = np.stack([np.stack(equation[:3], axis=-1) for equation in equations], axis=-2)
-    off = np.stack([equation[3] for equation in equations], axis=-1)
-    step = np.linalg.solve(matrix, -off[..., None])[..., 0].T
-    return np.asarray(step, dtype=np.float64)
+    step = np.linalg.solve(slopes.transpose(2, 0, 1), -off.T[..., None])
+    return np.asarray(step[..., 0].T, dtype=np.float64)
+
+
+def _move(state: Array, step: Array, gamma: Array, kept: int = 0) -> Array:
+    """Takes the step, but for the first ``kept`` unknowns; tells how far each sample moved."""
+    state[kept:3] += step[kept:]
+    changed = np.maximum(np.abs(step[kept:]).max(axis=0), np.abs(gamma - state[3]))
+    state[3] = gamma
+    return np.asarray(changed)
+
+
+def _by_blocks(amounts: Amounts, find: Callable[[Amounts, slice], Found]) -> Found:
+    """``find`` for some columns at a time, its answers put side by side."""
+    total = amounts.totals.shape[1]
+    blocks = [slice(start, start + BLOCK) for start in range(0, total, BLOCK)]
+    parts = [find(_columns(amounts, block), block) for block in blocks]
+    names = [field.name for field in fields(Found)]
+    return Found(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
+
+
+def _columns(amounts: Amounts, columns: slice) -> Amounts:
+    temperature = amounts.temperature_c
+    return replace(
+        amounts,
+        temperature_c=temperature if temperature.size == 1 else temperature[columns],
+        totals=amounts.totals[:, columns],
+        strong_charge=amounts.strong_charge[columns],
+        other_ions=amounts.other_ions[columns],
+        calcium=amounts.calcium[columns],
+        magnesium=amounts.magnesium[columns],
+        co2=None if amounts.co2 is None else amounts.co2[columns],
+    )

@@ -254,7 +254,7 @@ def alkalinity_eq_l(solution: Solution) -> Quantity:
     """
     held: Quantity = solution.strong_charge_eq_l
     for ligand, field in zip(LIGANDS, _LIGAND_FIELDS, strict=True):
-        held = held + (ligand.acceptors + ligand.uncounted_charge) * getattr(solution, field)
+        held = held + (ligand.acceptors - ligand.most_protons + ligand.full_charge) * getattr(solution, field)
     return held
 
 

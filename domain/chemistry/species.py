@@ -19,7 +19,6 @@ from numpy.typing import NDArray
 
 __all__ = [
     "CARBONATE",
-    "CO2_PROTONS",
     "LIGANDS",
     "LN10",
     "SPECIES",
@@ -40,8 +39,6 @@ Array = NDArray[np.float64]
 Coefficients = tuple[float, float, float, float, float]
 
 KELVIN = 273.15
-CO2_PROTONS = 2.0
-"""Protons on carbonate in the form that the air exchanges."""
 _T_REFERENCE_K = 298.15
 _GAS_CONSTANT_J = 8.314462618  # CODATA 2018, J/(mol K)
 _CALORIE_J = 4.184
@@ -63,24 +60,26 @@ def _plus(first: Coefficients, second: Coefficients) -> Coefficients:
 class Ligand:
     """An acid's anion.
 
-    uncounted_charge : charge of the bare anion that ``Solution.strong_charge_eq_l`` does not hold yet.
-        Sulfate is counted there in full; ammonia counts as NH4+ there, so that bare NH3 lacks one.
-    acceptors : protons on the form that an alkalinity titration leaves behind: the acceptors stronger than
-        pK 4.5 are filled (Dickson 1981, Deep-Sea Research 28A:609, the zero level of protons; from memory).
+    most_protons : on the form with no proton left to take.
+    full_charge : of that form, less what ``Solution.strong_charge_eq_l`` already holds of it. That is nothing
+        but for sulfate, which is counted there in full, so that HSO4- has one too few.
+    acceptors : protons on the form that an alkalinity titration leaves behind: bases stronger than pK 4.5 are
+        filled (the zero level of protons of Dickson 1981, Deep-Sea Research 28A:609; from memory).
     """
 
     name: str
-    uncounted_charge: int
+    most_protons: int
+    full_charge: int
     acceptors: int
 
 
 LIGANDS: tuple[Ligand, ...] = (
-    Ligand("carbonate", -2, 2),
-    Ligand("phosphate", -3, 2),
-    Ligand("citrate", -3, 2),
-    Ligand("acetate", -1, 1),
-    Ligand("sulfate", 0, 0),
-    Ligand("ammonia", -1, 1),
+    Ligand("carbonate", 2, 0, 2),
+    Ligand("phosphate", 3, 0, 2),
+    Ligand("citrate", 3, 0, 2),
+    Ligand("acetate", 1, 0, 1),
+    Ligand("sulfate", 1, 1, 0),
+    Ligand("ammonia", 1, 0, 1),
 )
 CARBONATE, PHOSPHATE, CITRATE, ACETATE, SULFATE, AMMONIA = range(6)
 
@@ -161,52 +160,54 @@ SPECIES: tuple[Species, ...] = (
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """The species of some ligands, laid out for the solver.
+    """The species of some ligands, laid out for the solver. Rows of species follow ``SPECIES``.
+
+    A species *holds* three things: protons (counted down from the ligand's fullest form, so never above
+    zero), calcium and magnesium.
 
     ligands : which of ``LIGANDS``, in order.
+    ligand_of : for each species, the position of its ligand in ``ligands``.
+    coefficients : of the natural logarithm of each stability constant.
     exponents : a row a species; what to multiply ln aH+, ln [Ca++], ln [Mg++] and ``log_gamma_per_charge`` by
         to get the logarithm of its concentration, up to its constant and its ligand's own activity.
-    coefficients : of the natural logarithm of each stability constant.
-    moments : eight rows a ligand. Times the species' weights they give, for each ligand, the sums of
-        1, h, h**2, ca, mg, h ca, h mg and z**2.
-    uncounted_charge : a column, see ``Ligand``.
-    split : times charges by ligand it gives their sums on the positive and (turned about) the negative side.
-        A ligand's uncounted charge never changes its sign.
-    not_carbon : a column, zero for carbonate and one for the others.
+    sums : times the species' weights: for each ligand the sum of 1, then of what is held (four blocks of
+        rows).
+    squares : times the species' concentrations: the products hh, hc, hm, cc, mm of what is held, and charge
+        squared.
+    full_charge : a column, see ``Ligand``.
     co2 : the row of dissolved carbon dioxide.
     """
 
     ligands: tuple[int, ...]
-    exponents: Array
+    ligand_of: NDArray[np.intp]
     coefficients: Array
-    moments: Array
-    uncounted_charge: Array
-    split: Array
-    not_carbon: Array
+    exponents: Array
+    sums: Array
+    squares: Array
+    full_charge: Array
     co2: int
 
 
 @lru_cache(maxsize=64)
 def table_of(ligands: tuple[int, ...]) -> Table:
-    """The table of these ligands (indices into ``LIGANDS``, rising, carbonate among them)."""
+    """The table of these ligands (indices into ``LIGANDS``, rising, carbonate first)."""
     chosen = [species for species in SPECIES if species.ligand in ligands]
-    h, ca, mg, z = (
+    protons, ca, mg, z = (
         np.array([getattr(species, name) for species in chosen], dtype=float)
         for name in ("protons", "calcium", "magnesium", "charge")
     )
-    # A free calcium ion of charge 2 loses 4 shares of ln gamma when it enters the mass action.
-    exponents = np.column_stack((h, ca, mg, z**2 - 4.0 * (ca + mg)))
+    h = protons - np.array([LIGANDS[species.ligand].most_protons for species in chosen])
     belongs = np.array([[species.ligand == ligand for species in chosen] for ligand in ligands], dtype=float)
-    sums = np.stack((np.ones_like(h), h, h**2, ca, mg, h * ca, h * mg, z**2))
-    uncounted = np.array([float(LIGANDS[ligand].uncounted_charge) for ligand in ligands])
     return Table(
         ligands=ligands,
-        exponents=exponents,
+        ligand_of=np.array([ligands.index(species.ligand) for species in chosen]),
         coefficients=LN10 * np.array([species.log_k for species in chosen]),
-        moments=(sums[:, None, :] * belongs[None, :, :]).reshape(-1, len(chosen)),
-        uncounted_charge=uncounted[:, None],
-        split=np.stack((uncounted >= 0.0, -1.0 * (uncounted < 0.0))),
-        not_carbon=np.array([[float(ligand != CARBONATE)] for ligand in ligands]),
+        # A free metal ion of charge 2 gives up four charges' worth of activity when it enters the mass
+        # action.
+        exponents=np.column_stack((protons, ca, mg, z**2 - 4.0 * (ca + mg))),
+        sums=np.concatenate([belongs * held for held in (np.ones_like(h), h, ca, mg)]),
+        squares=np.stack((h * h, h * ca, h * mg, ca * ca, mg * mg, z * z)),
+        full_charge=np.array([[float(LIGANDS[ligand].full_charge)] for ligand in ligands]),
         co2=next(row for row, species in enumerate(chosen) if species.name == "CO2"),
     )
 
