@@ -24,8 +24,8 @@ BEAT_S = 20.0
 UPKEEP_S = 24 * 3600.0
 
 INBOX_KEPT = timedelta(days=7)
-"""How long handled messages lie in the inbox as they came: longer than a platform may repeat them (a day), long
-enough to look into a fault. What they said stands in the journal."""
+"""How long handled messages lie in the inbox as they came: longer than a platform may repeat them (a day),
+and long enough to look into a fault. What they said stands in the journal."""
 
 OUTBOX_KEPT = timedelta(days=90)
 """How long what was sent is kept, for the buttons under it."""
@@ -57,6 +57,7 @@ class Heartbeat:
         self._clock = clock
         self._on_letters = on_letters
         self._at_work = asyncio.Lock()
+        self._is_stopping = False
         self._scheduler = AsyncIOScheduler(timezone=UTC)
         for work, interval_s in ((self.beat, every_s), (self.keep_up, UPKEEP_S)):
             self._scheduler.add_job(
@@ -74,6 +75,7 @@ class Heartbeat:
 
     async def stop(self) -> None:
         """Beats no more. A beat that is under way is waited for: the scheduler would break it off."""
+        self._is_stopping = True
         self._scheduler.remove_all_jobs()
         async with self._at_work:
             self._scheduler.shutdown(wait=False)
@@ -82,6 +84,8 @@ class Heartbeat:
     async def beat(self) -> None:
         """One beat. A failure is logged and the next beat tries again: nothing due is lost by it."""
         async with self._at_work:
+            if self._is_stopping:
+                return
             try:
                 moved = await self._tick(self._clock())
             except Exception:
@@ -94,6 +98,8 @@ class Heartbeat:
     async def keep_up(self) -> None:
         """The day's upkeep. A failure is logged; the next day makes up for it."""
         async with self._at_work:
+            if self._is_stopping:
+                return
             try:
                 await self._upkeep(self._clock())
             except Exception:

@@ -42,11 +42,8 @@ async def wait_until_set(event: asyncio.Event, at_most_s: float) -> None:
 
 
 def seconds_of(error: RetryAfter) -> float:
-    """How long the platform wants us to wait. [s]
-
-    ``RetryAfter.retry_after`` is a number or a ``timedelta``, by an environment variable of the library's.
-    """
-    after = error._retry_after
+    """How long the platform wants us to wait. [s]"""
+    after = error.retry_after  # a number where the surroundings tell the library so
     return after.total_seconds() if isinstance(after, timedelta) else float(after)
 
 
