@@ -7,9 +7,10 @@ Numbers are in the unit that the field's name ends with. A field that was not sa
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
 from datetime import date, datetime
+from functools import cache
 from typing import Any, ClassVar, Literal, Self, get_args
 
 __all__ = [
@@ -117,14 +118,13 @@ class Fact:
 
         Raises KeyError for a key that this kind does not have.
         """
-        by_json = {_json_name(f): f for f in fields(cls)}
-        return cls(
-            **{
-                by_json[key].name: _typed(by_json[key].type, value)
-                for key, value in said.items()
-                if key != "kind"
-            }
-        )
+        fields_by_key = _fields_by_key(cls.kind)
+        values = {}
+        for key, value in said.items():
+            if key != "kind":
+                name, typed = fields_by_key[key]
+                values[name] = typed(value)
+        return cls(**values)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -442,17 +442,25 @@ def _plain(value: Any) -> Any:
     return value
 
 
-def _typed(annotation: Any, value: Any) -> Any:
-    """``value`` as the field's annotation (a string, by the ``annotations`` import) wants it."""
+@cache
+def _fields_by_key(kind: str) -> dict[str, tuple[str, Callable[[Any], Any]]]:
+    """For each key in JSON its field and what types its value; kept, since a journal has many facts."""
+    return {_json_name(f): (f.name, _typing(str(f.type))) for f in fields(KINDS[kind])}
+
+
+def _typing(annotation: str) -> Callable[[Any], Any]:
+    """What gives a JSON value the type that the field's annotation (a string, by the import above) names."""
     if annotation.startswith("datetime"):
-        return datetime.fromisoformat(value)
+        return datetime.fromisoformat
     if annotation.startswith("date"):
-        return date.fromisoformat(value)
+        return date.fromisoformat
     if annotation.startswith("float"):
-        return float(value)
-    if isinstance(value, list):
-        return tuple(value)
-    return value
+        return float
+    return _listed
+
+
+def _listed(value: Any) -> Any:
+    return tuple(value) if isinstance(value, list) else value
 
 
 def names_of(choices: Any) -> tuple[str, ...]:
