@@ -220,6 +220,13 @@ class Outbox(Repository):
         newest = wanted.order_by(outbox.c.id.desc()).limit(1)
         return (await self._connection.execute(newest)).scalar_one_or_none()
 
+    async def reminded_since(self, household_id: int, since: datetime) -> int:
+        """How many letters the household was sent unasked from ``since`` on, those on their way included."""
+        told = select(func.count()).where(
+            outbox.c.household_id == household_id, outbox.c.kind == "reminder", outbox.c.posted_at >= since
+        )
+        return int((await self._connection.execute(told)).scalar_one())
+
     async def next_at(self, platform: str) -> datetime | None:
         """When the first letter that nobody holds may leave; ``None`` where none waits."""
         first = (

@@ -124,16 +124,20 @@ class Reminders(Repository):
         """Whether the reminder keeps silent until further notice."""
         await self._connection.execute(_of_key(household_id, key).values(paused=paused))
 
-    async def due(self, now: datetime, limit: int = 100) -> list[ReminderRow]:
+    async def due(
+        self, now: datetime, limit: int = 100, *, household_id: int | None = None
+    ) -> list[ReminderRow]:
         """What is due, the longest overdue first; nothing of chats that cannot be written to.
 
         In a write transaction the rows are this transaction's own: another one that asks at the same time
-        gets others. Move each on with ``advance`` before it ends.
+        gets others. Move each on with ``advance`` before it ends. With ``household_id``, only its own.
         """
         closed = exists().where(chats.c.id == reminders.c.chat_id, ~chats.c.active)
         wanted = select(*_COLUMNS).where(
             ~reminders.c.ended, ~reminders.c.paused, reminders.c.due_at <= now, ~closed
         )
+        if household_id is not None:
+            wanted = wanted.where(reminders.c.household_id == household_id)
         wanted = wanted.order_by(reminders.c.due_at, reminders.c.id).limit(limit)
         return await self._rows(wanted.with_for_update(skip_locked=True, of=reminders))
 

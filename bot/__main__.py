@@ -1,0 +1,202 @@
+"""The command line: ``rillkeeper run``, ``say``, ``parse``, ``room``, ``db upgrade``."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Annotated, Any
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+import typer
+
+__all__ = ["app", "main"]
+
+app = typer.Typer(
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    help="Rillkeeper: a chat assistant for a household that grows plants over a small nutrient tank.",
+    epilog='Try first: rillkeeper say "ph 5.9 ppm 720 temp 19"',
+)
+db_app = typer.Typer(no_args_is_help=True, help="Look after the database.")
+app.add_typer(db_app, name="db")
+
+Database = Annotated[
+    str | None,
+    typer.Option("--db", help="sqlite:///path or postgresql://…; default: a file in your data folder."),
+]
+
+
+class Trouble(Exception):
+    """Something the caller can mend; its text is one line that says how."""
+
+
+@contextmanager
+def told_in_one_line() -> Iterator[None]:
+    """Expected trouble becomes one line on standard error and exit status 2."""
+    from bot.settings import SettingsError
+
+    try:
+        yield
+    except (Trouble, SettingsError) as trouble:
+        print(f"rillkeeper: {trouble}", file=sys.stderr)
+        raise typer.Exit(2) from None
+
+
+def database_url(given: str | None) -> str:
+    """The database to use: the one given, else the one in the settings."""
+    from bot.settings import load_settings
+
+    return load_settings(database_url=given).database_url if given else load_settings().database_url
+
+
+@app.command()
+def run() -> None:
+    """Run the bot. Needs RILLKEEPER_TOKEN in the environment or in a .env file here."""
+    from bot.logs import set_up_logs
+    from bot.settings import load_settings
+    from bot.telegram.application import Refused, run_bot
+
+    with told_in_one_line():
+        settings = load_settings()
+        set_up_logs(settings.log_level, settings.secrets)
+        try:
+            asyncio.run(run_bot(settings))
+        except Refused as refused:
+            raise Trouble(str(refused)) from None
+
+
+@app.command()
+def say(
+    text: Annotated[str, typer.Argument(help='What to say, e.g. "ph 5.9 ppm 720 temp 19".')],
+    who: Annotated[str, typer.Option("--as", help="Who says it.")] = "me",
+    chat: Annotated[str, typer.Option("--chat", help="In which chat; each has its own household.")] = "home",
+    group: Annotated[bool, typer.Option("--group", help="The chat is a group.")] = False,
+    at: Annotated[str | None, typer.Option("--at", help="When, in ISO 8601; default: now.")] = None,
+    db: Database = None,
+    as_data: Annotated[bool, typer.Option("--json", help="Show facts, verdicts and dose as JSON.")] = False,
+) -> None:
+    """Say one thing to the assistant, here in the terminal, and read its answers."""
+    from bot.terminal import as_json, as_text
+    from bot.terminal import say as say_once
+    from storage.engine import open_store
+
+    async def once() -> Any:
+        store = open_store(database_url(db))
+        try:
+            await store.upgrade()
+            return await say_once(store, text, person=who, chat=chat, group=group, at=moment(at))
+        finally:
+            await store.close()
+
+    with told_in_one_line():
+        try:
+            said = asyncio.run(once())
+        except (ValueError, OSError) as error:
+            raise Trouble(f"{error}; check --db and --at") from None
+    print(json.dumps(as_json(said), indent=2, ensure_ascii=False) if as_data else as_text(said.letters))
+
+
+def moment(text: str | None, zone: ZoneInfo | None = None) -> datetime:
+    """A time as typed on the command line; without an offset it is the machine's own clock, or the zone's."""
+    if text is None:
+        return datetime.now(UTC)
+    try:
+        at = datetime.fromisoformat(text)
+    except ValueError:
+        raise Trouble(f"{text!r} is no time; write it as 2026-05-04T19:05:00") from None
+    if at.tzinfo is None:
+        at = at.replace(tzinfo=zone) if zone else at.astimezone()
+    return at
+
+
+@app.command()
+def parse(
+    text: Annotated[str | None, typer.Argument(help="One message; leave it out with --jsonl.")] = None,
+    now: Annotated[str | None, typer.Option("--now", help="When it was sent, ISO 8601.")] = None,
+    tz: Annotated[str, typer.Option("--tz", help="The household's time zone, e.g. Europe/Lisbon.")] = "UTC",
+    jsonl: Annotated[
+        bool, typer.Option("--jsonl", help="Read JSON lines from standard input, write JSON lines.")
+    ] = False,
+) -> None:
+    """Read texts as the assistant would, and show the facts. Nothing is kept."""
+    from bot.reader import read
+    from bot.reader.lines import parse_line
+
+    with told_in_one_line():
+        if jsonl:
+            for line in with_progress(sys.stdin):
+                if line.strip():
+                    print(json.dumps(parse_line(line), ensure_ascii=False))
+            return
+        if text is None:
+            raise Trouble('give a text to read, e.g. rillkeeper parse "ph 5.9", or --jsonl')
+        try:
+            zone = ZoneInfo(tz)
+        except (ZoneInfoNotFoundError, ValueError):
+            raise Trouble(f"{tz!r} is no time zone; write it as Europe/Lisbon") from None
+        taken = read(text, now=moment(now, zone).astimezone(zone), zone=zone)
+        print(json.dumps(taken.as_json(), indent=2, ensure_ascii=False))
+
+
+def with_progress(lines: Any) -> Iterator[str]:
+    """The lines, with a bar on standard error where that is a terminal and the output is not."""
+    if not sys.stderr.isatty() or sys.stdin.isatty():
+        yield from lines
+        return
+    from rich.console import Console
+    from rich.progress import track
+
+    everything = list(lines)
+    yield from track(everything, description="Reading", console=Console(stderr=True), transient=True)
+
+
+@app.command()
+def room(
+    port: Annotated[int, typer.Option(help="Where the page is served on this machine.")] = 8765,
+    home: Annotated[Path, typer.Option(help="Where the room keeps its state.")] = Path(".room"),
+) -> None:
+    """Open the room: an invented household in a browser page, with the real bot behind it."""
+    from demo.room.serve import RoomError, serve
+
+    with told_in_one_line():
+        try:
+            asyncio.run(serve(port=port, home=home, announce=print))
+        except RoomError as error:
+            raise Trouble(str(error)) from None
+        except KeyboardInterrupt:
+            print("The room is closed; what was said is kept for next time.")
+
+
+@db_app.command("upgrade")
+def db_upgrade(db: Database = None) -> None:
+    """Bring the database to the tables this version needs. Does nothing where it is up to date."""
+    from storage.engine import open_store
+
+    async def once() -> None:
+        store = open_store(database_url(db))
+        try:
+            await store.upgrade()
+        finally:
+            await store.close()
+
+    with told_in_one_line():
+        try:
+            asyncio.run(once())
+        except (ValueError, OSError) as error:
+            raise Trouble(f"{error}; check --db") from None
+    print("The database is up to date.")
+
+
+def main() -> None:
+    """The entry point of the ``rillkeeper`` command."""
+    app()
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,124 @@
+"""What the water is like and what to add, put together from the domain for one reply."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import datetime
+
+from bot.assistant.replies import Advice, BandsShown, DueShown, Logged, PlantsShown, Reply
+from bot.assistant.scene import Scene
+from domain.bands import Standing, TankBands, Verdict, tank_bands, verdict
+from domain.dosing import Aim, Plan, plan
+from domain.facts import Dose, Fact, Question, Reading
+from domain.plantings import Planting
+from domain.routine import due_dates
+
+__all__ = ["answer", "bands_shown", "logged"]
+
+
+def logged(scene: Scene, revision: int, facts: tuple[Fact, ...], *, edited: bool = False) -> Logged:
+    """The reply to facts that were kept: what the newest reading means, and what to do about it."""
+    reading = next((fact for fact in reversed(facts) if isinstance(fact, Reading)), None)
+    happened_at = next((fact.when for fact in facts if fact.when is not None), scene.at)
+    reply = Logged(
+        revision=revision,
+        facts=facts,
+        edited=edited,
+        said_at=scene.at,
+        earlier=None if scene.is_recent(happened_at) else happened_at,
+        retest_at=_retest_at(scene) if any(isinstance(fact, Dose) for fact in facts) else None,
+    )
+    latest = scene.latest_reading()
+    if reading is None or latest is None or latest.fact != reading:
+        return reply
+    return replace(
+        reply,
+        reading=reading,
+        verdicts=tuple(judged(reading, scene.bands)),
+        bands=scene.bands,
+        plan=_plan(scene, Question(about="adjuster")),
+        assumed=scene.assumed,
+    )
+
+
+def judged(reading: Reading, bands: TankBands) -> Iterator[Verdict]:
+    """One verdict for each value that has a band."""
+    if reading.ph is not None:
+        yield verdict(reading.ph, bands.ph)
+    if reading.ec_ms_cm is not None:
+        yield verdict(reading.ec_ms_cm, bands.ec)
+    if reading.water_temp_c is not None:
+        yield verdict(reading.water_temp_c, bands.water_temp)
+    if reading.dissolved_oxygen_mg_l is not None:
+        yield verdict(reading.dissolved_oxygen_mg_l, bands.dissolved_oxygen)
+
+
+def answer(scene: Scene, question: Question) -> Reply:
+    """The reply to a question."""
+    match question.about:
+        case "due":
+            dues = due_dates(scene.trusted, now=scene.at, zone=scene.zone)
+            return DueShown(dues=tuple(sorted(dues, key=lambda due: due.due_at)), now=scene.at)
+        case "bands":
+            return bands_shown(scene, question.crop)
+        case "site" | "seed_lot" | "harvest":
+            return PlantsShown(plantings=_asked_for(scene, question), now=scene.at)
+        case _:
+            return _advice(scene, question)
+
+
+def _asked_for(scene: Scene, question: Question) -> tuple[Planting, ...]:
+    def fits(planting: Planting) -> bool:
+        sites = set(question.sites or ())
+        in_sites = not sites or bool(sites & set(planting.sites or ()))
+        return in_sites and question.crop in (None, planting.crop) and question.lot in (None, planting.lot)
+
+    return tuple(planting for planting in scene.plantings if fits(planting))
+
+
+def bands_shown(scene: Scene, crop: str | None) -> BandsShown:
+    """The bands of one crop, or of all that stands on the tank."""
+    if crop is None:
+        assumed = tuple(code for code in scene.assumed if code == "crops")
+        return BandsShown(bands=scene.bands, assumed=assumed)
+    return BandsShown(bands=tank_bands((Standing(crop, "vegetative", 1),), scene.choices.bands), crop=crop)
+
+
+def _advice(scene: Scene, question: Question) -> Advice:
+    latest = scene.latest_reading()
+    reading = latest.fact if latest is not None and isinstance(latest.fact, Reading) else None
+    return Advice(
+        question=question,
+        plan=_plan(scene, question),
+        bands=scene.bands,
+        assumed=scene.assumed,
+        reading=reading,
+        reading_at=latest.happened_at if latest is not None else None,
+        asked_at=scene.at,
+        verdicts=tuple(judged(reading, scene.bands)) if reading is not None else (),
+    )
+
+
+def _plan(scene: Scene, question: Question) -> Plan:
+    return plan(scene.tank, aim_of(scene.bands), now=scene.at, question=question)
+
+
+def aim_of(bands: TankBands) -> Aim:
+    """The edges that a dose is chosen by."""
+    ph, ec = bands.ph, bands.ec
+    return Aim(
+        ph_low=ph.tolerable_low,
+        ph_ideal_low=ph.ideal_low,
+        ph_ideal_high=ph.ideal_high,
+        ph_high=ph.tolerable_high,
+        ec_low=ec.tolerable_low,
+        ec_ideal_low=ec.ideal_low,
+        ec_ideal_high=ec.ideal_high,
+        ec_high=ec.tolerable_high,
+    )
+
+
+def _retest_at(scene: Scene) -> datetime | None:
+    dues = due_dates(scene.trusted, now=scene.at, zone=scene.zone)
+    return next((due.due_at for due in dues if due.key == "retest"), None)

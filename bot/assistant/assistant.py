@@ -1,0 +1,143 @@
+"""The assistant: one message, press or tick in; journal, reminders and letters out, in one transaction."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from datetime import datetime
+
+from bot.assistant import dialogue, orders, record, remind
+from bot.assistant import press as presses
+from bot.assistant.exchange import Answer, Heard, Letter, Pressed
+from bot.assistant.replies import Hint, Logged
+from bot.assistant.scene import Outcome, Scene, open_scene
+from bot.rendering import Voice, render
+from storage.engine import Store, Transaction
+from storage.inbox import InboxClaim
+
+__all__ = ["Assistant", "Clock"]
+
+Clock = Callable[[], datetime]
+"""Gives the present time, aware UTC."""
+
+
+class Assistant:
+    """The use cases over one store; free of any chat platform.
+
+    store : where everything is kept.
+    clock : the present time; tests pass their own.
+    """
+
+    def __init__(self, store: Store, clock: Clock) -> None:
+        self._store = store
+        self._clock = clock
+
+    async def hear(self, heard: Heard, claim: InboxClaim | None = None) -> Outcome:
+        """Takes in one message: keeps what it says and posts the answers.
+
+        claim : the inbox row it came from, settled in the same transaction.
+        The same message again has no effect; an edit supersedes what it said before.
+        """
+        now = self._clock()
+        async with self._store.write() as tx:
+            scene = await open_scene(tx, heard.chat, heard.person, at=heard.said_at, now=now)
+            outcome = await _respond(tx, scene, heard)
+            key = f"heard:{scene.chat.id}:{heard.message}:{_stamp(heard.edited_at)}"
+            amends = heard.message if heard.edited_at else None
+            await _post(tx, outcome, key, answers=heard.message, amends=amends)
+            if claim is not None:
+                await tx.inbox.settle(claim)
+        return outcome
+
+    async def press(self, pressed: Pressed, claim: InboxClaim | None = None) -> Answer:
+        """Takes in one press of a button and gives what the presser sees at once."""
+        now = self._clock()
+        async with self._store.write() as tx:
+            scene = await open_scene(tx, pressed.chat, pressed.person, at=pressed.pressed_at, now=now)
+            effect = await presses.press(tx, scene, pressed)
+            if effect.outcome is not None:
+                key = f"pressed:{scene.chat.id}:{pressed.press}"
+                await _post(tx, effect.outcome, key, answers=effect.amends, amends=effect.amends)
+            if claim is not None:
+                await tx.inbox.settle(claim)
+        return effect.answer
+
+    async def tick(self, now: datetime, *, household_id: int | None = None) -> int:
+        """Moves what is due by ``now`` into the outbox, in one transaction; gives how many letters.
+
+        household_id : only this household's; ``None``: everybody's.
+        """
+        async with self._store.write() as tx:
+            return await remind.tell(tx, now, household_id=household_id)
+
+
+async def _respond(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
+    if heard.edited_at is not None:
+        return await _reread(tx, scene, heard)
+    if heard.command is not None:
+        return await _obeyed(tx, scene, heard, heard.command)
+    answer = await dialogue.answer(tx, scene, heard)
+    return answer if answer is not None else await record.take(tx, scene, heard)
+
+
+async def _obeyed(tx: Transaction, scene: Scene, heard: Heard, command: str) -> Outcome:
+    replies = await orders.obey(tx, scene, command, heard.args)
+    return Outcome(await _refreshed(tx, scene), replies=replies)
+
+
+async def _refreshed(tx: Transaction, scene: Scene) -> Scene:
+    """The scene with the journal as it is now: a command may have taken something back."""
+    return replace(scene, entries=tuple(await tx.journal.entries(scene.household_id)))
+
+
+async def _reread(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
+    """An edited message: a command in it is not run, the same text changes nothing, else it is read anew."""
+    if heard.command is not None:
+        return Outcome(scene, replies=(Hint(code="not_by_edit", about=heard.command),))
+    was = await tx.journal.last(scene.chat.id, heard.message)
+    if was is not None and was.text == heard.text and was.facts:
+        return Outcome(scene)
+    return await record.take(tx, scene, heard)
+
+
+async def _post(
+    tx: Transaction, outcome: Outcome, key: str, *, answers: str | None, amends: str | None
+) -> None:
+    """Brings the reminders in step and posts the replies.
+
+    amends : a message of the household whose earlier answer is rewritten by the first of the replies.
+    """
+    scene = outcome.scene
+    await remind.step_in(tx, scene)
+    earlier = await tx.outbox.find_reply(scene.chat.id, amends) if amends is not None else None
+    for place, letter in enumerate(_letters(outcome, answers)):
+        if place == 0 and earlier is not None and letter.kind == "reply":
+            letter = replace(letter, kind="edit", amends=earlier)
+        await tx.outbox.post(
+            scene.household_id,
+            scene.chat.id,
+            letter.as_json(),
+            dedupe_key=f"{key}:{place}",
+            now=scene.now,
+        )
+
+
+def _letters(outcome: Outcome, answers: str | None) -> Sequence[Letter]:
+    scene = outcome.scene
+    if _is_quiet(outcome):
+        return (Letter(kind="reaction", html="👌", answers=answers),)
+    voice = Voice.of(scene.choices)
+    return tuple(replace(render(reply, voice), answers=answers) for reply in outcome.replies)
+
+
+def _is_quiet(outcome: Outcome) -> bool:
+    """A plain log in a group that needs no word: a mark on the message is enough."""
+    scene = outcome.scene
+    if scene.chat.private or scene.choices.replies == "all" or len(outcome.replies) != 1:
+        return False
+    (reply,) = outcome.replies
+    return isinstance(reply, Logged) and not reply.needs_words and not outcome.unclear
+
+
+def _stamp(at: datetime | None) -> str:
+    return str(int(at.timestamp())) if at is not None else "new"

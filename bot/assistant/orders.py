@@ -1,0 +1,166 @@
+"""Commands: what ``/name`` and its plain words (``undo``, ``due``) bring."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+
+from domain.routine import due_dates
+
+from bot.assistant import advise, setup
+from bot.assistant.replies import (
+    DueShown,
+    Explained,
+    Hint,
+    JournalShown,
+    PlantsShown,
+    Reply,
+    SettingsShown,
+    SetupAsked,
+    SetupEnded,
+    TextShown,
+    Undone,
+)
+from bot.assistant.scene import Scene
+from domain.crops import crop_names
+from domain.facts import Fact, Question
+from storage.engine import Transaction
+from storage.journal import Revision, StoredRevision
+
+__all__ = ["COMMANDS", "ask_step", "obey", "take_back"]
+
+JOURNAL_LINES = 10
+
+Order = Callable[[Transaction, Scene, str], Awaitable[tuple[Reply, ...]]]
+
+
+async def obey(tx: Transaction, scene: Scene, name: str, args: str) -> tuple[Reply, ...]:
+    """Does what a command says; a command that does not exist gets one line that says where to look."""
+    order = COMMANDS.get(name.lower())
+    if order is None:
+        return (Hint(code="unknown_command", about=name),)
+    return await order(tx, scene, args)
+
+
+async def _start(tx: Transaction, scene: Scene, _: str) -> tuple[Reply, ...]:
+    step = setup.next_step(scene.choices)
+    if step is None:
+        return (SetupEnded(choices=scene.choices),)
+    return (await ask_step(tx, scene, step, first=True),)
+
+
+async def ask_step(
+    tx: Transaction,
+    scene: Scene,
+    step: setup.Step,
+    *,
+    kept: tuple[Fact, ...] = (),
+    first: bool = False,
+    again: bool = False,
+) -> SetupAsked:
+    """Asks one step of the set-up; an older step that is still open in this chat is dropped."""
+    await tx.questions.drop(scene.chat.id, "setup")
+    number = await tx.questions.ask(
+        scene.household_id,
+        scene.chat.id,
+        scene.person.id,
+        "setup",
+        {"step": step.name, "choices": [choice.text for choice in step.choices]},
+        scene.now,
+        scene.now + setup.PATIENCE,
+    )
+    return SetupAsked(
+        step=step.name,
+        question=number,
+        kept=setup.shown(kept),
+        again=again,
+        first=first,
+        choices=step.choices,
+    )
+
+
+async def _undo(tx: Transaction, scene: Scene, _: str) -> tuple[Reply, ...]:
+    last = await tx.journal.last_standing_by(scene.household_id, scene.person.id)
+    if last is None:
+        return (Hint(code="nothing_to_undo"),)
+    return (await take_back(tx, scene, last),)
+
+
+async def take_back(tx: Transaction, scene: Scene, standing: StoredRevision) -> Reply:
+    """Voids what a message says by a revision that says nothing; a second time changes nothing."""
+    if not standing.facts:
+        return Hint(code="already_undone")
+    number = await tx.journal.append(
+        Revision(
+            household_id=scene.household_id,
+            chat_id=standing.chat_id,
+            message=standing.message,
+            edited_at=scene.now,
+            person_id=scene.person.id,
+            author=scene.person.name,
+            said_at=standing.said_at,
+            recorded_at=scene.now,
+            action="undone",
+            text="",
+            facts=(),
+        )
+    )
+    if number is None:
+        return Hint(code="already_undone")
+    return Undone(facts=tuple(r.fact for r in standing.facts), said_at=standing.said_at)
+
+
+async def _settings(_: Transaction, scene: Scene, __: str) -> tuple[Reply, ...]:
+    return (SettingsShown(choices=scene.choices),)
+
+
+async def _due(_: Transaction, scene: Scene, __: str) -> tuple[Reply, ...]:
+    dues = due_dates(scene.trusted, now=scene.at, zone=scene.zone)
+    return (DueShown(dues=tuple(sorted(dues, key=lambda due: due.due_at)), now=scene.at),)
+
+
+async def _bands(_: Transaction, scene: Scene, args: str) -> tuple[Reply, ...]:
+    crop = crop_names().get(args.strip().lower())
+    if args.strip() and crop is None:
+        return (Hint(code="not_understood", about=args),)
+    return (advise.bands_shown(scene, crop),)
+
+
+async def _status(_: Transaction, scene: Scene, __: str) -> tuple[Reply, ...]:
+    return (advise.answer(scene, Question(about="status")),)
+
+
+async def _plants(_: Transaction, scene: Scene, __: str) -> tuple[Reply, ...]:
+    return (PlantsShown(plantings=scene.plantings, now=scene.at),)
+
+
+async def _journal(_: Transaction, scene: Scene, __: str) -> tuple[Reply, ...]:
+    return (JournalShown(entries=scene.entries[-JOURNAL_LINES:], now=scene.at),)
+
+
+async def _why(tx: Transaction, scene: Scene, _: str) -> tuple[Reply, ...]:
+    details = await tx.outbox.last_details(scene.chat.id)
+    return (Hint(code="no_details"),) if details is None else (Explained(html=details),)
+
+
+def _text(name: str) -> Order:
+    async def show(_: Transaction, __: Scene, ___: str) -> tuple[Reply, ...]:
+        return (TextShown(name=name),)  # type: ignore[arg-type]
+
+    return show
+
+
+COMMANDS: dict[str, Order] = {
+    "start": _start,
+    "help": _text("help"),
+    "settings": _settings,
+    "status": _status,
+    "bands": _bands,
+    "due": _due,
+    "plants": _plants,
+    "journal": _journal,
+    "why": _why,
+    "undo": _undo,
+    "safety": _text("safety"),
+    "privacy": _text("privacy"),
+}
+"""Every command by its name, in the order in which the menu lists them."""

@@ -1,0 +1,171 @@
+"""Buttons: what a press does. Each has its effect once, whoever of the household presses it and how often."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+from dataclasses import dataclass
+from datetime import timedelta
+
+from bot.assistant import dialogue, orders, remind, setup
+from bot.assistant.buttons import Pushed, pushed
+from bot.assistant.exchange import Answer, Pressed
+from bot.assistant.replies import Explained, Hint, SetupEnded, Undone
+from bot.assistant.scene import Outcome, Scene
+from storage.engine import Transaction
+
+__all__ = ["Effect", "press"]
+
+CORRECT_WITHIN = timedelta(minutes=30)
+"""How long the next text of the presser counts as the correction."""
+
+OLD = Answer("This button is old. Send /help for what works now.")
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """What a press came to.
+
+    answer : what the presser sees at once.
+    outcome : what follows in the chat; ``None`` where nothing does.
+    amends : the message whose confirmation is rewritten instead of a new letter being sent.
+    """
+
+    answer: Answer
+    outcome: Outcome | None = None
+    amends: str | None = None
+
+
+async def press(tx: Transaction, scene: Scene, pressed: Pressed) -> Effect:
+    """Does what a button says. Data that is not ours, or not this household's, has no effect."""
+    push = pushed(pressed.data)
+    if push is None:
+        return Effect(OLD)
+    return await _ACTIONS[push.verb](tx, scene, pressed, push)
+
+
+async def _why(tx: Transaction, scene: Scene, pressed: Pressed, _: Pushed) -> Effect:
+    details = None
+    if pressed.message is not None:
+        details = await tx.outbox.details_of(scene.chat.id, pressed.message)
+    if details is None:
+        return Effect(Answer("The working of this message is no longer kept. Ask again, or send /why."))
+    return Effect(Answer(), Outcome(scene, replies=(Explained(html=details),)))
+
+
+async def _undo(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    number = push.number()
+    said = await tx.journal.revision(number) if number is not None else None
+    if said is None or said.household_id != scene.household_id:
+        return Effect(OLD)
+    standing = await tx.journal.last(said.chat_id, said.message)
+    reply = await orders.take_back(tx, scene, standing or said)
+    if not isinstance(reply, Undone):
+        return Effect(Answer("Already taken back."))
+    after = scene.after((), f"{said.chat_id}:{said.message}")
+    return Effect(Answer("Taken back."), Outcome(after, replies=(reply,)), amends=said.message)
+
+
+async def _correct(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    number = push.number()
+    said = await tx.journal.revision(number) if number is not None else None
+    if said is None or said.household_id != scene.household_id:
+        return Effect(OLD)
+    standing = await tx.journal.last(said.chat_id, said.message)
+    if standing is None or not standing.facts:
+        return Effect(Answer("This was taken back; just send the right values."))
+    await tx.questions.drop(scene.chat.id, "correct")
+    await tx.questions.ask(
+        scene.household_id,
+        scene.chat.id,
+        scene.person.id,
+        "correct",
+        {"revision": standing.id},
+        scene.now,
+        scene.now + CORRECT_WITHIN,
+    )
+    return Effect(
+        Answer("Send the right value."),
+        Outcome(scene, replies=(Hint(code="send_correction", about=said.text),)),
+    )
+
+
+async def _pick(tx: Transaction, scene: Scene, pressed: Pressed, push: Pushed) -> Effect:
+    question, option = push.number(), push.number(1)
+    if question is None or option is None:
+        return Effect(OLD)
+    asked = await tx.questions.get(question, household_id=scene.household_id)
+    if asked is None or option >= len(asked.payload["choices"]):
+        return Effect(OLD)
+    if await tx.questions.take(question, scene.now, household_id=scene.household_id) is None:
+        return Effect(Answer("This was answered already, or is too old."))
+    chosen = asked.payload["choices"][option]
+    return Effect(Answer(), await dialogue.pick(tx, scene, asked, chosen, pressed.press))
+
+
+async def _step(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    step = setup.step_named(push.parts[0]) if push.parts else None
+    if step is None:
+        return Effect(OLD)
+    return Effect(Answer(), Outcome(scene, replies=(await orders.ask_step(tx, scene, step),)))
+
+
+async def _skip(tx: Transaction, scene: Scene, pressed: Pressed, push: Pushed) -> Effect:
+    number = push.number()
+    asked = None
+    if number is not None:
+        asked = await tx.questions.take(number, scene.now, household_id=scene.household_id)
+    if asked is None or asked.topic != "setup":
+        return Effect(Answer("This was answered already, or is too old."))
+    return Effect(Answer("Skipped."), await dialogue.skip_step(tx, scene, asked, pressed.press))
+
+
+async def _stop(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    await tx.questions.drop(scene.chat.id, "setup")
+    return Effect(Answer(), Outcome(scene, replies=(SetupEnded(choices=scene.choices),)))
+
+
+async def _done(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    row = await _reminder(tx, scene, push)
+    if row is None:
+        return Effect(Answer("This is settled already."))
+    return Effect(Answer("Noted."), await remind.done(tx, scene, row))
+
+
+async def _later(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    row = await _reminder(tx, scene, push)
+    if row is None:
+        return Effect(Answer("This is settled already."))
+    at = (await remind.later(tx, scene, row)).astimezone(scene.zone)
+    return Effect(Answer(f"I will ask again at {at:%H:%M}."))
+
+
+async def _pass(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    row = await _reminder(tx, scene, push)
+    if row is None:
+        return Effect(Answer("This is settled already."))
+    at = await remind.passed_over(tx, scene, row)
+    when = f" Next: {at.astimezone(scene.zone):%a %d %b}." if at else ""
+    return Effect(Answer(f"Left out this time.{when}"))
+
+
+async def _reminder(tx: Transaction, scene: Scene, push: Pushed) -> remind.ReminderRow | None:
+    """The reminder that a button is about, where it is this household's and still planned for that date."""
+    number, planned = push.number(), push.number(1)
+    if number is None or planned is None:
+        return None
+    row = await tx.reminders.get(number, household_id=scene.household_id)
+    return row if row is not None and int(row.planned_at.timestamp()) == planned else None
+
+
+_ACTIONS: dict[str, Callable[[Transaction, Scene, Pressed, Pushed], Awaitable[Effect]]] = {
+    "why": _why,
+    "undo": _undo,
+    "correct": _correct,
+    "pick": _pick,
+    "step": _step,
+    "skip": _skip,
+    "stop": _stop,
+    "done": _done,
+    "later": _later,
+    "pass": _pass,
+}

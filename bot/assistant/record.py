@@ -1,0 +1,191 @@
+"""From a text to the journal: what is kept, what is asked back, what is answered."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from bot.assistant import advise, orders
+from bot.assistant.exchange import Heard
+from bot.assistant.replies import Asked, Choice, Corrected, EmergencyAdvice, Hint, Reply, Unread
+from bot.assistant.scene import Outcome, Scene, stays_in_journal
+from bot.reader import Found, Read, Unclear, read
+from bot.reader.places import zones_named
+from domain.facts import Command, Emergency, Question, Setting
+from domain.safety import country_of_zone
+from storage.engine import Transaction
+from storage.journal import Action, Recorded, Revision, message_key
+
+__all__ = ["QUESTION_LIFE", "Origin", "keep", "read_in", "take"]
+
+QUESTION_LIFE = timedelta(hours=12)
+"""How long a question of ours can be answered; a number from yesterday is not worth asking about."""
+
+_STRENGTH_UNITS = (Choice(label="ppm", text="ppm"), Choice(label="µS/cm", text="us_cm"))
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where a revision comes from: the message it belongs to and what was done to it."""
+
+    message: str
+    text: str
+    action: Action = "said"
+    edited_at: datetime | None = None
+
+    @classmethod
+    def of(cls, heard: Heard) -> Origin:
+        return cls(
+            message=heard.message,
+            text=heard.text,
+            action="edited" if heard.edited_at else "said",
+            edited_at=heard.edited_at,
+        )
+
+
+def read_in(scene: Scene, text: str) -> Read:
+    """What a text says, read in the household's own units, names and time."""
+    return read(text, now=scene.at.astimezone(scene.zone), zone=scene.zone, settings=scene.reader_settings)
+
+
+async def take(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
+    """Keeps what a message says and answers it. In a group, talk is met with silence."""
+    taken = read_in(scene, heard.text)
+    if not taken.facts and not taken.unclear:
+        was = await tx.journal.last(scene.chat.id, heard.message)
+        if was is not None:
+            return await _emptied(tx, scene, Origin.of(heard))
+        meant_for_us = scene.chat.private or heard.addressed
+        replies = (Hint(code="not_understood", about=heard.text),) if meant_for_us else ()
+        return Outcome(scene, replies=replies)
+    return await keep(tx, scene, taken, Origin.of(heard))
+
+
+async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Outcome:
+    """Appends what was read and puts the answers together.
+
+    A revision that is there already, or is older than the one that stands, gets no answer.
+    """
+    facts = tuple(found.fact for found in taken.facts)
+    kept, doubtful_zone = _with_zone(found for found in taken.facts if stays_in_journal(found.fact))
+    replies: list[Reply] = [_emergency(scene, fact) for fact in facts if isinstance(fact, Emergency)]
+    if kept or await tx.journal.last(scene.chat.id, origin.message) is not None:
+        number = await tx.journal.append(revision(scene, origin, kept))
+        if number is None:
+            return Outcome(scene, facts=facts)
+        entries = await tx.journal.entries_of(number)
+        key = message_key(scene.chat.id, origin.message)
+        scene = scene.after(entries, key)
+        logged = tuple(found.fact for found in kept if not isinstance(found.fact, Emergency))
+        if logged:
+            replies.append(advise.logged(scene, number, logged, edited=origin.edited_at is not None))
+    for fact in facts:
+        if isinstance(fact, Question):
+            replies.append(advise.answer(scene, fact))
+        elif isinstance(fact, Command):
+            replies += await orders.obey(tx, scene, fact.name, fact.args or "")
+    replies += [await _ask_zone(tx, scene, setting) for setting in doubtful_zone]
+    replies += [await _ask_back(tx, scene, origin, unclear) for unclear in taken.unclear]
+    return Outcome(
+        scene,
+        facts=facts,
+        unclear=tuple((unclear.text, unclear.reason) for unclear in taken.unclear),
+        replies=tuple(replies),
+    )
+
+
+def revision(scene: Scene, origin: Origin, kept: Iterable[Found]) -> Revision:
+    """What the journal stores of one message at one time."""
+    return Revision(
+        household_id=scene.household_id,
+        chat_id=scene.chat.id,
+        message=origin.message,
+        edited_at=origin.edited_at,
+        person_id=scene.person.id,
+        author=scene.person.name,
+        said_at=scene.at,
+        recorded_at=scene.now,
+        action=origin.action,
+        text=origin.text,
+        facts=tuple(
+            Recorded(fact=found.fact, happened_at=found.fact.when or scene.at, span=found.span)
+            for found in kept
+        ),
+    )
+
+
+async def _emptied(tx: Transaction, scene: Scene, origin: Origin) -> Outcome:
+    """A message that said something and, edited, says nothing any more."""
+    before = await tx.journal.last(scene.chat.id, origin.message)
+    number = await tx.journal.append(revision(scene, origin, ()))
+    if number is None or before is None:
+        return Outcome(scene)
+    gone = tuple(recorded.fact for recorded in before.facts)
+    scene = scene.after((), message_key(scene.chat.id, origin.message))
+    return Outcome(scene, replies=(Corrected(before=gone),) if gone else ())
+
+
+def _emergency(scene: Scene, fact: Emergency) -> EmergencyAdvice:
+    zone = scene.choices.zone_name
+    return EmergencyAdvice(emergency=fact, country=country_of_zone(zone) if zone else None)
+
+
+def _with_zone(found: Iterable[Found]) -> tuple[tuple[Found, ...], tuple[Setting, ...]]:
+    """Facts with a time zone in its canonical name, and the zone settings that name no single zone."""
+    kept: list[Found] = []
+    doubtful: list[Setting] = []
+    for item in found:
+        fact = item.fact
+        if isinstance(fact, Setting) and fact.name == "time_zone":
+            zones = zones_named(fact.value or "")
+            if len(zones) != 1:
+                doubtful.append(fact)
+                continue
+            item = replace(item, fact=replace(fact, value=zones[0]))
+        kept.append(item)
+    return tuple(kept), tuple(doubtful)
+
+
+async def _ask_zone(tx: Transaction, scene: Scene, setting: Setting) -> Asked:
+    options = tuple(Choice(label=zone, text=zone) for zone in zones_named(setting.value or ""))
+    number = await ask(tx, scene, "zone", {"choices": [c.text for c in options]})
+    return Asked(topic="zone", question=number, choices=options, about=setting.value or "")
+
+
+async def _ask_back(tx: Transaction, scene: Scene, origin: Origin, unclear: Unclear) -> Reply:
+    """Asks about one unclear thing; its buttons complete the message as if it had been typed so."""
+    source = {"message": origin.message, "text": origin.text, "said_at": scene.at.isoformat()}
+    if _lacks_strength_unit(scene, unclear):
+        payload = {**source, "choices": [choice.text for choice in _STRENGTH_UNITS]}
+        number = await ask(tx, scene, "strength_unit", payload)
+        return Asked(topic="strength_unit", question=number, choices=_STRENGTH_UNITS, about=unclear.text)
+    choices = tuple(Choice(label=text, text=text) for text in unclear.suggestions[:4])
+    if not choices:
+        return Unread(text=unclear.text, reason=unclear.reason)
+    start, end = unclear.span
+    completed = [origin.text[:start] + choice.text + origin.text[end:] for choice in choices]
+    number = await ask(tx, scene, "unclear", {**source, "choices": completed})
+    return Unread(text=unclear.text, reason=unclear.reason, choices=choices, question=number)
+
+
+def _lacks_strength_unit(scene: Scene, unclear: Unclear) -> bool:
+    """Whether the text would be clear once we know what the household's meter shows."""
+    if scene.choices.strength_unit is not None or unclear.reason != "ambiguous":
+        return False
+    known = replace(scene.reader_settings, strength_unit="ppm")
+    again = read(unclear.text, now=scene.at.astimezone(scene.zone), zone=scene.zone, settings=known)
+    return bool(again.facts) and not again.unclear
+
+
+async def ask(tx: Transaction, scene: Scene, topic: str, payload: dict[str, object]) -> int:
+    """Opens a question of ours in this chat."""
+    return await tx.questions.ask(
+        scene.household_id,
+        scene.chat.id,
+        scene.person.id,
+        topic,
+        payload,
+        scene.now,
+        scene.now + QUESTION_LIFE,
+    )

@@ -1,0 +1,180 @@
+"""Reminders: the table is kept in step with the journal, and what falls due moves to the outbox."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from datetime import datetime, time, timedelta
+
+from bot.assistant.record import Origin, keep
+from bot.assistant.replies import Hint, Reminded, RemindedItem
+from bot.assistant.scene import Outcome, Scene
+from bot.reader import Found, Read
+from bot.rendering import Voice, render
+from domain.facts import Chore, ChoreTask, Fact, TopUp, WaterChange, names_of
+from domain.household import Choices, choices
+from domain.routine import after_telling, due_dates, quiet_until
+from storage.engine import Transaction
+from storage.households import Chat
+from storage.reminders import ReminderRow
+
+__all__ = ["done", "later", "passed_over", "step_in", "tell"]
+
+LATE = timedelta(minutes=30)
+"""From here on a reminder says that it comes late."""
+PUT_OFF = timedelta(hours=3)
+"""What ``later`` means: common practice of people with something on the stove."""
+UNASKED_A_DAY = 2
+"""At most so many messages a household gets unasked on one of its days; what is urgent stands apart."""
+URGENT, ROUTINE = "urgent", "routine"
+
+
+async def step_in(tx: Transaction, scene: Scene) -> None:
+    """Brings the table of reminders in step with what the journal now says.
+
+    A row whose planned date is unchanged is left alone: it may have been put off, or have been told.
+    """
+    dues = {due.key: due for due in due_dates(scene.trusted, now=scene.now, zone=scene.zone)}
+    rows = {row.key: row for row in await tx.reminders.of(scene.household_id, with_ended=True)}
+    for key, due in dues.items():
+        row = rows.get(key)
+        if row is None or row.planned_at != due.due_at or _was_withdrawn(row):
+            await tx.reminders.put(
+                scene.household_id,
+                key,
+                chat_id=row.chat_id if row and not due.urgent else scene.chat.id,
+                task=due.task,
+                text=due.text,
+                why=due.why,
+                rrule=due.rrule,
+                due_at=due.due_at,
+                source=URGENT if due.urgent else ROUTINE,
+                now=scene.now,
+            )
+    for key, row in rows.items():
+        if key not in dues and not row.ended:
+            await tx.reminders.end(scene.household_id, key)
+
+
+def _was_withdrawn(row: ReminderRow) -> bool:
+    """Ended before it was ever told: what made it needless has been taken back."""
+    return row.ended and row.fired_count == 0
+
+
+async def tell(tx: Transaction, now: datetime, *, household_id: int | None = None) -> int:
+    """Posts what is due, bundled by household, and moves each reminder on; gives how many letters.
+
+    Rows and letters change in the caller's one transaction, so that a crash leaves both or neither.
+    """
+    by_household: dict[int, list[ReminderRow]] = defaultdict(list)
+    for row in await tx.reminders.due(now, household_id=household_id):
+        by_household[row.household_id].append(row)
+    posted = 0
+    for number, rows in by_household.items():
+        await tx.households.lock(number)
+        chosen = choices(await tx.journal.entries(number))
+        posted += await _tell_household(tx, number, rows, chosen, now)
+    return posted
+
+
+async def _tell_household(
+    tx: Transaction, household_id: int, rows: list[ReminderRow], chosen: Choices, now: datetime
+) -> int:
+    wait = await _wait_until(tx, household_id, chosen, now)
+    told = [row for row in rows if row.source == URGENT or wait is None]
+    for row in rows:
+        if wait is not None and row not in told:
+            await tx.reminders.put_off(row.id, wait)
+    posted = 0
+    by_chat: dict[int, list[ReminderRow]] = defaultdict(list)
+    chats = [chat for chat in await tx.households.chats(household_id) if chat.active]
+    for row in told:
+        if chat := _chat_for(row, chats):
+            by_chat[chat.id].append(row)
+        await tx.reminders.advance(
+            row.id, after_telling(row.rrule, row.planned_at, row.fired_count + 1, now, chosen.zone)
+        )
+    for chat_id, due in by_chat.items():
+        posted += await _post(tx, household_id, chat_id, due, chosen, now)
+    return posted
+
+
+async def _post(
+    tx: Transaction, household_id: int, chat_id: int, due: list[ReminderRow], chosen: Choices, now: datetime
+) -> int:
+    reminded = Reminded(dues=tuple(_item(row) for row in due), now=now, late_since=_late_since(due, now))
+    first = due[0]
+    number = await tx.outbox.post(
+        household_id,
+        chat_id,
+        render(reminded, Voice.of(chosen)).as_json(),
+        dedupe_key=f"reminder:{first.id}:{int(first.due_at.timestamp())}:{first.fired_count}",
+        now=now,
+        reminder_id=first.id,
+    )
+    return int(number is not None)
+
+
+async def _wait_until(tx: Transaction, household_id: int, chosen: Choices, now: datetime) -> datetime | None:
+    """Until when what is not urgent must wait: quiet hours, or the day's share of messages is spent."""
+    quiet = quiet_until(now, chosen.zone)
+    if quiet is not None:
+        return quiet
+    local = now.astimezone(chosen.zone)
+    midnight = datetime.combine(local.date(), time(), tzinfo=chosen.zone)
+    if await tx.outbox.reminded_since(household_id, midnight) < UNASKED_A_DAY:
+        return None
+    tomorrow = datetime.combine(local.date() + timedelta(days=1), time(), tzinfo=chosen.zone)
+    return quiet_until(tomorrow, chosen.zone) or tomorrow
+
+
+def _chat_for(row: ReminderRow, chats: list[Chat]) -> Chat | None:
+    """Where to tell it: its own chat, else the household's group, else any chat it has."""
+    own = next((chat for chat in chats if chat.id == row.chat_id), None)
+    return own or next((chat for chat in chats if not chat.private), None) or next(iter(chats), None)
+
+
+def _item(row: ReminderRow) -> RemindedItem:
+    return RemindedItem(reminder=row.id, task=row.task, text=row.text, why=row.why, planned_at=row.planned_at)
+
+
+def _late_since(rows: Iterable[ReminderRow], now: datetime) -> datetime | None:
+    earliest = min(row.due_at for row in rows)
+    return earliest if now - earliest > LATE else None
+
+
+async def done(tx: Transaction, scene: Scene, row: ReminderRow) -> Outcome:
+    """The thing was done: it is logged as if typed, which moves the reminder by construction."""
+    fact = _fact_of(row.task, scene.at)
+    if fact is None:
+        await passed_over(tx, scene, row)
+        asks_for_values = row.task in ("retest", "test_water")
+        return Outcome(scene, replies=(Hint(code="send_reading"),) if asks_for_values else ())
+    origin = Origin(f"press:{row.id}:{int(row.planned_at.timestamp())}", row.text, "pressed")
+    found = Found(fact=fact, span=(0, len(row.text)))
+    return await keep(tx, scene, Read(facts=(found,), unclear=()), origin)
+
+
+def _fact_of(task: str, at: datetime) -> Fact | None:
+    """What doing a task puts into the journal; a test of the water is logged by its values alone."""
+    if task == "water_change":
+        return WaterChange(when=at)
+    if task == "top_up":
+        return TopUp(when=at)
+    if task in names_of(ChoreTask):
+        return Chore(task=task, when=at)  # type: ignore[arg-type]
+    return None
+
+
+async def later(tx: Transaction, scene: Scene, row: ReminderRow) -> datetime:
+    """Puts one reminder off by a few hours."""
+    put_off = scene.now + PUT_OFF
+    await tx.reminders.put_off(row.id, put_off)
+    return put_off
+
+
+async def passed_over(tx: Transaction, scene: Scene, row: ReminderRow) -> datetime | None:
+    """Leaves this one out: it comes again at its next regular date, if it has one."""
+    upcoming = after_telling(row.rrule, row.planned_at, None, scene.now, scene.zone)
+    await tx.reminders.advance(row.id, upcoming)
+    return upcoming

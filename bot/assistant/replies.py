@@ -1,0 +1,277 @@
+"""Replies as data: numbers in canonical units and codes, no words for people.
+
+``bot.rendering`` turns them into letters; the command line shows them as JSON; tests compare them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal
+
+from domain.bands import TankBands, Verdict
+from domain.plantings import Planting
+from domain.routine import Due
+
+from domain.dosing import Plan
+from domain.facts import Emergency, Fact, Question, Reading
+from domain.household import Choices
+from domain.journal import Entry
+
+__all__ = [
+    "Advice",
+    "Asked",
+    "Assumption",
+    "BandsShown",
+    "Choice",
+    "Corrected",
+    "DueShown",
+    "EmergencyAdvice",
+    "Explained",
+    "Hint",
+    "JournalShown",
+    "Logged",
+    "PlantsShown",
+    "Reminded",
+    "Reply",
+    "SettingsShown",
+    "SetupAsked",
+    "SetupEnded",
+    "TextShown",
+    "Undone",
+    "Unread",
+]
+
+Assumption = Literal["tank_volume", "ppm_scale", "crops"]
+"""What stands in for something the household has not said."""
+
+HintCode = Literal[
+    "not_understood",
+    "nothing_to_undo",
+    "already_undone",
+    "undone_by_edit",
+    "no_reading_yet",
+    "unknown_command",
+    "not_by_edit",
+    "old_button",
+    "nothing_open",
+    "send_correction",
+    "send_reading",
+    "no_details",
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Logged:
+    """Facts that were kept.
+
+    revision : its number in the journal, for ``undo`` and ``correct``.
+    verdicts : one for each value of the newest reading that has a band.
+    reading : that reading, as it was typed.
+    plan : what to add; ``None`` where the message holds no reading to act on.
+    assumed : what stood in for what was not said.
+    earlier : when it happened, where that is not now.
+    edited : the message was edited; what it said before no longer counts.
+    said_at : when the message was sent. retest_at : when to test after the dose in it.
+    """
+
+    revision: int
+    facts: tuple[Fact, ...]
+    verdicts: tuple[Verdict, ...] = ()
+    bands: TankBands | None = None
+    plan: Plan | None = None
+    assumed: tuple[Assumption, ...] = ()
+    reading: Reading | None = None
+    earlier: datetime | None = None
+    edited: bool = False
+    said_at: datetime | None = None
+    retest_at: datetime | None = None
+
+    @property
+    def needs_words(self) -> bool:
+        """Whether more must be said than that it was kept."""
+        acts = any(verdict.place in ("low", "high") for verdict in self.verdicts)
+        return acts or self.edited or self.retest_at is not None or bool(self.assumed and self.verdicts)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Advice:
+    """The answer to a question about the water."""
+
+    question: Question
+    plan: Plan
+    bands: TankBands
+    assumed: tuple[Assumption, ...] = ()
+    reading: Reading | None = None
+    reading_at: datetime | None = None
+    asked_at: datetime | None = None
+    verdicts: tuple[Verdict, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EmergencyAdvice:
+    """First things first. ``country``: ISO 3166 code from the household's zone, where it is known."""
+
+    emergency: Emergency
+    country: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """One thing that an unclear text may have meant. ``text`` is what would be typed for it."""
+
+    label: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unread:
+    """Something in a message that was not recorded, and what it may have meant.
+
+    question : the number of the open question, which the buttons answer; ``None`` where there is no choice.
+    """
+
+    text: str
+    reason: str
+    choices: tuple[Choice, ...] = ()
+    question: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """A question of ours that has buttons: the strength unit of a bare number, a zone among several."""
+
+    topic: str
+    question: int
+    choices: tuple[Choice, ...]
+    about: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Undone:
+    """What was taken back."""
+
+    facts: tuple[Fact, ...]
+    said_at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Corrected:
+    """An edit that leaves nothing to record."""
+
+    before: tuple[Fact, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetupAsked:
+    """A step of the set-up. ``kept``: what the step before brought; ``again``: the answer was none."""
+
+    step: str
+    question: int
+    kept: tuple[Fact, ...] = ()
+    again: bool = False
+    first: bool = False
+    choices: tuple[Choice, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetupEnded:
+    """The set-up is over, or there is nothing left to ask."""
+
+    choices: Choices
+    kept: tuple[Fact, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SettingsShown:
+    choices: Choices
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BandsShown:
+    bands: TankBands
+    assumed: tuple[Assumption, ...] = ()
+    crop: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DueShown:
+    dues: tuple[Due, ...]
+    now: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlantsShown:
+    plantings: tuple[Planting, ...]
+    now: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JournalShown:
+    entries: tuple[Entry, ...]
+    now: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TextShown:
+    """One of the standing texts: ``help``, ``safety``, ``privacy``."""
+
+    name: Literal["help", "safety", "privacy"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Explained:
+    """The working behind an earlier reply, as it was written down when that reply was made."""
+
+    html: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hint:
+    """One line that says what to do. ``about`` is what it is about, as typed."""
+
+    code: HintCode
+    about: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reminded:
+    """What has fallen due, bundled for one chat. ``late_since``: when the earliest should have come."""
+
+    dues: Sequence[RemindedItem]
+    now: datetime
+    late_since: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemindedItem:
+    """One reminder. ``reminder`` and ``planned_at`` are what its buttons carry."""
+
+    reminder: int
+    task: str
+    text: str
+    why: str
+    planned_at: datetime
+
+
+Reply = (
+    Logged
+    | Advice
+    | EmergencyAdvice
+    | Unread
+    | Asked
+    | Undone
+    | Corrected
+    | SetupAsked
+    | SetupEnded
+    | SettingsShown
+    | BandsShown
+    | DueShown
+    | PlantsShown
+    | JournalShown
+    | TextShown
+    | Explained
+    | Hint
+    | Reminded
+)

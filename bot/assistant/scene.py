@@ -1,0 +1,154 @@
+"""What the assistant knows at the moment a message comes in: who, where, when, and the folded journal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from functools import cached_property
+from zoneinfo import ZoneInfo
+
+from domain.bands import TankBands, tank_bands
+from domain.plantings import Planting, plantings, standing_on_tank
+
+from bot.assistant.exchange import ChatRef, PersonRef
+from bot.assistant.replies import Assumption
+from bot.reader import ReaderSettings
+from domain.facts import Command, Fact, Question, Reading
+from domain.household import Choices, choices
+from domain.journal import Entry
+from domain.tank import TankState, tank_state
+from storage.engine import Transaction
+from storage.households import Chat, Person
+
+__all__ = ["Outcome", "Scene", "open_scene", "stays_in_journal"]
+
+
+@dataclass(frozen=True)
+class Scene:
+    """One household at one moment.
+
+    at : when the message was sent; ``when`` words and the age of readings count from here.
+    now : the clock; letters and reminders are timed by it.
+    entries : the net journal, in the order in which things happened.
+    """
+
+    chat: Chat
+    person: Person
+    at: datetime
+    now: datetime
+    entries: tuple[Entry, ...]
+
+    @cached_property
+    def choices(self) -> Choices:
+        return choices(self.entries)
+
+    @cached_property
+    def plantings(self) -> tuple[Planting, ...]:
+        return tuple(plantings(self.trusted, self.at))
+
+    @cached_property
+    def bands(self) -> TankBands:
+        return tank_bands(standing_on_tank(self.plantings, self.at), self.choices.bands)
+
+    @cached_property
+    def tank(self) -> TankState:
+        return tank_state(self.trusted, self.at)
+
+    @property
+    def trusted(self) -> tuple[Entry, ...]:
+        """The entries that advice may build on."""
+        return tuple(entry for entry in self.entries if not entry.doubted)
+
+    @property
+    def zone(self) -> ZoneInfo:
+        return self.choices.zone
+
+    @property
+    def household_id(self) -> int:
+        return self.chat.household_id
+
+    @cached_property
+    def reader_settings(self) -> ReaderSettings:
+        chosen = self.choices
+        named = {p.name: p.role for p in chosen.products if p.name}
+        return ReaderSettings(
+            units=chosen.spoken_units,
+            ppm_scale=chosen.spoken_ppm_scale,
+            strength_unit=chosen.strength_unit or "ask",
+            sites=chosen.sites,
+            products=named,
+        )
+
+    @cached_property
+    def assumed(self) -> tuple[Assumption, ...]:
+        """What stands in for what the household has not said, the weightiest first."""
+        silent: list[Assumption] = []
+        if self.choices.tank_volume_l is None:
+            silent.append("tank_volume")
+        if self.choices.ppm_scale is None and self._speaks_ppm:
+            silent.append("ppm_scale")
+        if self.bands.assumed:
+            silent.append("crops")
+        return tuple(silent)
+
+    @property
+    def _speaks_ppm(self) -> bool:
+        return any(isinstance(e.fact, Reading) and e.fact.ppm is not None for e in self.entries[-20:])
+
+    def latest_reading(self) -> Entry | None:
+        """The newest trusted reading of pH or strength."""
+        for entry in reversed(self.trusted):
+            fact = entry.fact
+            if isinstance(fact, Reading) and (fact.ph is not None or fact.ec_ms_cm is not None):
+                return entry
+        return None
+
+    def after(self, kept: Iterable[Entry], message_key: str) -> Scene:
+        """The same moment once a message says ``kept`` and nothing else."""
+        others = (entry for entry in self.entries if entry.message_key != message_key)
+        return replace(self, entries=tuple(sorted((*others, *kept), key=lambda e: (e.happened_at, e.id))))
+
+    def is_recent(self, happened_at: datetime) -> bool:
+        """Near enough to the message to count as now."""
+        return abs(self.at - happened_at) <= timedelta(minutes=15)
+
+
+def stays_in_journal(fact: Fact) -> bool:
+    """Questions and commands are answered; everything else is kept."""
+    return not isinstance(fact, Question | Command)
+
+
+async def open_scene(
+    tx: Transaction, chat: ChatRef, person: PersonRef, *, at: datetime, now: datetime
+) -> Scene:
+    """Finds or makes the chat's household, takes its lock, and folds its journal."""
+    found = await tx.households.chat(
+        chat.platform,
+        chat.address,
+        private=chat.private,
+        title=chat.title,
+        thread=chat.thread,
+        now=now,
+    )
+    await tx.households.lock(found.household_id)
+    speaker = await tx.households.person(chat.platform, person.address, person.name, found.household_id)
+    entries = await tx.journal.entries(found.household_id)
+    return Scene(chat=found, person=speaker, at=at, now=now, entries=tuple(entries))
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What one message came to.
+
+    scene : the household after it.
+    facts : everything that was read, kept or not.
+    unclear : what was seen and not recorded, as (text, reason).
+    replies : the answers as data.
+    letters : the same, ready to be sent.
+    """
+
+    scene: Scene
+    facts: tuple[Fact, ...] = ()
+    unclear: tuple[tuple[str, str], ...] = ()
+    replies: tuple[object, ...] = ()

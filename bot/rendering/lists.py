@@ -1,0 +1,152 @@
+"""Lists and standing texts: set-up, settings, what is due, what grows, the journal, help."""
+
+from __future__ import annotations
+
+from bot.assistant.replies import (
+    DueShown,
+    JournalShown,
+    PlantsShown,
+    Reminded,
+    SetupAsked,
+    SetupEnded,
+)
+from bot.rendering.describe import described, sites_shown
+from bot.rendering.markup import Code, Line, Strong, joined, line, name
+from bot.rendering.voice import Voice
+from bot.rendering.words import (
+    HELP,
+    PRIVACY,
+    ROLES,
+    SAFETY_END,
+    SAFETY_INTRO,
+    STEP_AGAIN,
+    STEP_QUESTIONS,
+)
+from domain.facts import ProductRole
+from domain.household import Choices
+from domain.safety import CAUTIONS
+
+__all__ = [
+    "due_lines",
+    "journal_lines",
+    "plants_lines",
+    "reminded_lines",
+    "settings_lines",
+    "setup_ended_lines",
+    "setup_lines",
+    "text_lines",
+]
+
+MOST_LINES = 25
+
+
+def setup_lines(reply: SetupAsked, voice: Voice) -> list[Line]:
+    """A step of the set-up: what was kept, then the question."""
+    lines: list[Line] = []
+    if reply.first:
+        lines.append(
+            line("Hello! I keep your tank's log and say what to add. A few questions; skip what you like.")
+        )
+        lines.append(line("Or just start: ", Code("ph 5.9 ppm 720 temp 19")))
+    if reply.kept:
+        lines.append(line(f"Noted: {joined([described(fact, voice) for fact in reply.kept])}."))
+    if reply.again:
+        lines.append(line(STEP_AGAIN[reply.step]))
+        return lines
+    lines.append(line(Strong(STEP_QUESTIONS[reply.step])))
+    return lines
+
+
+def setup_ended_lines(reply: SetupEnded, voice: Voice) -> list[Line]:
+    """The end of the set-up and the first thing to type."""
+    lines: list[Line] = []
+    if reply.kept:
+        lines.append(line(f"Noted: {joined([described(fact, voice) for fact in reply.kept])}."))
+    lines.append(line("That is all I need. Send what you read: ", Code("ph 5.9 ppm 720 temp 19")))
+    lines.append(line("/settings shows and changes what I know."))
+    return lines
+
+
+def settings_lines(chosen: Choices, voice: Voice) -> list[Line]:
+    """What the household has said, and what is assumed in its place."""
+    meter = {"us_cm": "EC (mS or µS)", "ppm": f"ppm, {chosen.spoken_ppm_scale} scale"}.get(
+        chosen.strength_unit or ""
+    )
+    if meter is None and chosen.ppm_scale is not None:
+        meter = f"{chosen.ppm_scale} scale"
+    rows = [
+        ("System", name(chosen.system_name) if chosen.system_name else None),
+        ("Tank", voice.volume(chosen.tank_volume_l) if chosen.tank_volume_l else None),
+        ("Units", {"us": "US gallons, °F", "metric": "litres, °C"}.get(chosen.units or "")),
+        ("Meter", meter),
+        ("Clock", chosen.zone_name),
+        ("Growing", joined([described(crop, voice) for crop in chosen.growing]) or None),
+        *((ROLES[role], _product(chosen, role, voice)) for role in ("ph_down", "ph_up", "nutrient")),
+    ]
+    shown = [
+        line(f"{title}: ", Strong(value)) if value else line(f"{title}: not said") for title, value in rows
+    ]
+    return [*shown, line("Change by button, or in words: ", Code("tank holds 45 L"))]
+
+
+def _product(chosen: Choices, role: str, voice: Voice) -> str | None:
+    wanted: ProductRole = role  # type: ignore[assignment]
+    product = chosen.product(wanted)
+    return described(product, voice).split(": ", 1)[1] if product else None
+
+
+def due_lines(reply: DueShown, voice: Voice) -> list[Line]:
+    """What is next, the soonest first."""
+    if not reply.dues:
+        return [line("Nothing is due. Set one: ", Code("change water every 2 weeks"))]
+    return [
+        line(Strong(voice.day(due.due_at, reply.now)), f": {due.text} ({due.why})")
+        for due in reply.dues[:MOST_LINES]
+    ]
+
+
+def reminded_lines(reply: Reminded, voice: Voice) -> list[Line]:
+    """What has fallen due; where it comes late, since when."""
+    lines = [line(Strong(_sentence(item.text)), f" {_sentence(item.why)}".rstrip()) for item in reply.dues]
+    if reply.late_since is not None:
+        lines.append(line(f"This comes late: it was due {voice.moment(reply.late_since, reply.now)}."))
+    return lines
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}" + ("" if text.endswith((".", "!", "?")) or not text else ".")
+
+
+def plants_lines(reply: PlantsShown, voice: Voice) -> list[Line]:
+    """What stands where, with its days from seed."""
+    if not reply.plantings:
+        return [line("Nothing sown yet. Tell me: ", Code("sowed basil in A1-A3"))]
+    lines = []
+    for planting in reply.plantings[:MOST_LINES]:
+        where = sites_shown(planting.sites)
+        days = f", day {planting.days}" if planting.days is not None else ""
+        count = f"{planting.count} " if planting.count and planting.count > 1 else ""
+        at = f"{where}: " if where else ""
+        lines.append(line(Strong(f"{at}{count}{planting.crop}"), f"{days}, {planting.stage}"))
+    left = len(reply.plantings) - MOST_LINES
+    return [*lines, line(f"and {left} more")] if left > 0 else lines
+
+
+def journal_lines(reply: JournalShown, voice: Voice) -> list[Line]:
+    """The newest entries, the last one at the bottom, each with who said it."""
+    if not reply.entries:
+        return [line("The journal is empty. Send a reading: ", Code("ph 5.9 ppm 720 temp 19"))]
+    return [
+        line(f"{voice.moment(e.happened_at, reply.now)} {name(e.author)}: {described(e.fact, voice)}")
+        for e in reply.entries
+    ]
+
+
+def text_lines(text: str) -> list[Line]:
+    """Help, the cautions in full, or what is kept of whom."""
+    if text == "help":
+        return [line(sentence) for sentence in HELP]
+    if text == "privacy":
+        return [line(sentence) for sentence in PRIVACY]
+    cautions = [line(f"· {caution.text}") for caution in CAUTIONS.values()]
+    return [line(Strong(SAFETY_INTRO)), *cautions, line(SAFETY_END)]

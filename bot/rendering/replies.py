@@ -1,0 +1,153 @@
+"""Each kind of reply as a letter: its lines, its buttons, and what stands behind ``why``."""
+
+from __future__ import annotations
+
+from bot.assistant.buttons import button
+from bot.assistant.exchange import Button, Letter
+from bot.assistant.replies import (
+    Advice,
+    Asked,
+    BandsShown,
+    Corrected,
+    DueShown,
+    EmergencyAdvice,
+    Explained,
+    Hint,
+    JournalShown,
+    Logged,
+    PlantsShown,
+    Reminded,
+    Reply,
+    SettingsShown,
+    SetupAsked,
+    SetupEnded,
+    TextShown,
+    Undone,
+    Unread,
+)
+from bot.assistant.setup import STEPS
+from bot.rendering.describe import described
+from bot.rendering.emergency import emergency_lines
+from bot.rendering.lists import (
+    due_lines,
+    journal_lines,
+    plants_lines,
+    reminded_lines,
+    settings_lines,
+    setup_ended_lines,
+    setup_lines,
+    text_lines,
+)
+from bot.rendering.markup import Line, Strong, joined, line, name, to_html
+from bot.rendering.voice import Voice
+from bot.rendering.water import advice_lines, bands_lines, logged_lines, why_lines
+from bot.rendering.words import HINTS, STEP_TITLES, UNCLEAR, words_for
+
+__all__ = ["render"]
+
+Rows = tuple[tuple[Button, ...], ...]
+
+
+def render(reply: Reply, voice: Voice) -> Letter:
+    """The letter for a reply, in the household's own units and time."""
+    lines, buttons, details = _drawn(reply, voice)
+    kind = "reminder" if isinstance(reply, Reminded) else "reply"
+    html = reply.html if isinstance(reply, Explained) else to_html(lines)
+    return Letter(kind=kind, html=html, buttons=buttons, details=to_html(details) if details else None)  # type: ignore[arg-type]
+
+
+def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
+    match reply:
+        case Logged():
+            why = why_lines(reply.plan, reply.bands, voice) if reply.verdicts else []
+            return logged_lines(reply, voice), _logged_buttons(reply), why
+        case Advice():
+            why = why_lines(reply.plan, reply.bands, voice)
+            return advice_lines(reply, voice), ((button("Why", "why"),),) if why else (), why
+        case BandsShown():
+            return bands_lines(reply, voice), ((button("Why", "why"),),), why_lines(None, reply.bands, voice)
+        case EmergencyAdvice():
+            return emergency_lines(reply, voice), (), []
+        case SetupAsked():
+            return setup_lines(reply, voice), _setup_buttons(reply), []
+        case Unread() | Asked():
+            return _question_lines(reply), _choice_buttons(reply), []
+        case SettingsShown():
+            return settings_lines(reply.choices, voice), _settings_buttons(), []
+        case Reminded():
+            return reminded_lines(reply, voice), _reminder_buttons(reply), []
+        case _:
+            return _plain_lines(reply, voice), (), []
+
+
+def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
+    match reply:
+        case Undone():
+            return [line(Strong("Taken back"), f": {joined([described(f, voice) for f in reply.facts])}.")]
+        case Corrected():
+            gone = joined([described(fact, voice) for fact in reply.before])
+            return [line(f"Changed: nothing to keep any more. Taken back: {gone}.")]
+        case SetupEnded():
+            return setup_ended_lines(reply, voice)
+        case DueShown():
+            return due_lines(reply, voice)
+        case PlantsShown():
+            return plants_lines(reply, voice)
+        case JournalShown():
+            return journal_lines(reply, voice)
+        case TextShown():
+            return text_lines(reply.name)
+        case Hint():
+            return [line(words_for(HINTS, reply.code).format(about=name(reply.about)))]
+        case _:
+            return []
+
+
+def _logged_buttons(reply: Logged) -> Rows:
+    row = (button("Undo", "undo", reply.revision), button("Correct", "correct", reply.revision))
+    return ((button("Why", "why"), *row),) if reply.verdicts else (row,)
+
+
+def _setup_buttons(reply: SetupAsked) -> Rows:
+    picks = tuple(
+        (button(choice.label, "pick", reply.question, place),) for place, choice in enumerate(reply.choices)
+    )
+    return (*picks, (button("Skip", "skip", reply.question), button("Enough", "stop", reply.question)))
+
+
+def _choice_buttons(reply: Unread | Asked) -> Rows:
+    if reply.question is None:
+        return ()
+    return tuple(
+        (button(choice.label[:40], "pick", reply.question, place),)
+        for place, choice in enumerate(reply.choices)
+    )
+
+
+def _question_lines(reply: Unread | Asked) -> list[Line]:
+    if isinstance(reply, Unread):
+        quoted = f"“{name(reply.text)}”"
+        if reply.choices:
+            return [line(f"{words_for(UNCLEAR, reply.reason)}: {quoted}. Did you mean:")]
+        return [line(f"Not kept: {quoted}. {words_for(UNCLEAR, reply.reason)}; please type it anew.")]
+    if reply.topic == "strength_unit":
+        return [line(f"“{name(reply.about)}”: which unit does your strength meter show? I ask once.")]
+    if reply.choices:
+        return [line(f"Which clock is yours in “{name(reply.about)}”?")]
+    return [line(f"I know no time zone “{name(reply.about)}”. Try: time zone Europe/Lisbon")]
+
+
+def _settings_buttons() -> Rows:
+    keys = [button(STEP_TITLES[step.name], "step", step.name) for step in STEPS]
+    return tuple(tuple(keys[at : at + 3]) for at in range(0, len(keys), 3))
+
+
+def _reminder_buttons(reply: Reminded) -> Rows:
+    rows = []
+    for item in reply.dues:
+        of = (item.reminder, int(item.planned_at.timestamp()))
+        label = f" {item.task.replace('_', ' ')}" if len(reply.dues) > 1 else ""
+        rows.append(
+            (button(f"Done{label}", "done", *of), button("Later", "later", *of), button("Skip", "pass", *of))
+        )
+    return tuple(rows)

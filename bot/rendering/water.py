@@ -1,0 +1,320 @@
+"""Replies about the water: what the values mean, what to add, and the working behind it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import datetime, timedelta
+
+from domain.bands import Band, Misfit, SourceLine, TankBands, Verdict
+
+from bot.assistant.replies import Advice, Assumption, BandsShown, Logged
+from bot.rendering.describe import described, reading_values
+from bot.rendering.markup import Code, Line, Strong, joined, line, name
+from bot.rendering.voice import Voice, minutes, number
+from bot.rendering.words import ASSUMED, HOLDS, LIMITS, NEEDS, ROLES, WARM, WHAT, words_for
+from domain.dosing import Plan, Predicted, Step
+from domain.facts import Reading
+from domain.safety import CAUTIONS
+from domain.tank import DEFAULTS
+
+__all__ = ["advice_lines", "bands_lines", "logged_lines", "why_lines"]
+
+_OUT = ("low", "high")
+_NEAR = {"near_low": "a little low", "near_high": "a little high"}
+
+
+def logged_lines(reply: Logged, voice: Voice) -> list[Line]:
+    """What was kept, what it means and what to do: at most 3 lines in band, 7 out of band."""
+    lines = [_opening(reply, voice)]
+    acts = any(verdict.place in _OUT for verdict in reply.verdicts)
+    lines += [line(_warmth(v)) for v in reply.verdicts if v.what == "water_temp_c" and v.place in _OUT]
+    if reply.plan is not None and acts:
+        lines += plan_lines(reply.plan, voice)
+    if reply.retest_at is not None and reply.said_at is not None:
+        lines.append(line(f"Test again at {voice.moment(reply.retest_at, reply.said_at)}."))
+    lines += assumed_lines(reply.assumed, voice)
+    return lines
+
+
+def _opening(reply: Logged, voice: Voice) -> Line:
+    others = [
+        described(fact, voice) for fact in reply.facts if not (isinstance(fact, Reading) and reply.verdicts)
+    ]
+    noted = f"Noted: {joined(others)}" if others else ""
+    if reply.edited:
+        noted = f"Changed: {joined([described(fact, voice) for fact in reply.facts])}"
+    if reply.earlier is not None and reply.said_at is not None:
+        noted += f" ({voice.moment(reply.earlier, reply.said_at)})"
+    if not reply.verdicts:
+        return line(f"{noted}.")
+    said = _judged(reply, voice)
+    return line(f"{noted}. ", *said) if noted else line(*said)
+
+
+def _judged(reply: Logged, voice: Voice) -> tuple[str, ...]:
+    """``pH 6.9 is high (keep 5.5–6.5). 720 ppm: in band.``"""
+    bands = reply.bands
+    assert bands is not None  # noqa: S101 — verdicts come with the bands they were judged by
+    if all(verdict.place == "in" for verdict in reply.verdicts):
+        values = joined(values_of(reply.verdicts, voice, reply.reading))
+        return (Strong("In band"), f": {values}. Nothing to add.")
+    out = [v for v in reply.verdicts if v.place in _OUT]
+    near = [v for v in reply.verdicts if v.place in _NEAR]
+    fine = [v for v in reply.verdicts if v.place == "in"]
+    parts: list[str] = []
+    for verdict in out:
+        (value,) = values_of([verdict], voice, reply.reading)
+        parts += [
+            Strong(f"{value} is {verdict.place}"),
+            f" (keep {tolerable(bands.of(verdict.what), voice)}). ",
+        ]
+    for verdict in near:
+        (value,) = values_of([verdict], voice, reply.reading)
+        parts.append(f"{value} is {_NEAR[verdict.place]}, fine for now. ")
+    if fine:
+        parts.append(f"{joined(values_of(fine, voice, reply.reading))}: in band. ")
+    if not out:
+        parts.append("Nothing to add.")
+    return (*parts[:-1], parts[-1].rstrip())
+
+
+def values_of(verdicts: Iterable[Verdict], voice: Voice, reading: Reading | None) -> list[str]:
+    """The judged values as the household typed them."""
+    shown = []
+    for verdict in verdicts:
+        if verdict.what == "ph":
+            shown.append(f"pH {voice.ph(verdict.value)}")
+        elif verdict.what == "ec_ms_cm":
+            shown.append(voice.strength_as_read(verdict.value, reading.ppm if reading else None))
+        elif verdict.what == "water_temp_c":
+            shown.append(voice.temperature(verdict.value))
+        else:
+            shown.append(f"{words_for(WHAT, verdict.what)} {number(verdict.value, 1)}")
+    return shown
+
+
+def tolerable(band: Band, voice: Voice) -> str:
+    """The edges beyond which to act."""
+    return span_of(band.what, band.tolerable_low, band.tolerable_high, voice)
+
+
+def span_of(what: str, low: float, high: float, voice: Voice) -> str:
+    """A range of one value in the household's units."""
+    if what == "ec_ms_cm":
+        return voice.strength_span(low, high)
+    if what == "water_temp_c":
+        return f"{voice.temperature(low).split(' ')[0]}–{voice.temperature(high)}"
+    return f"{number(low, 1)}–{number(high, 1)}"
+
+
+def _warmth(verdict: Verdict) -> str:
+    return WARM[verdict.place]
+
+
+def plan_lines(plan: Plan, voice: Voice) -> list[Line]:
+    """The steps in order, or why there are none; the cautions in one line at the end."""
+    if plan.outcome == "nothing":
+        return [line("Nothing to add.")]
+    lines: list[Line] = []
+    if plan.hold is not None:
+        lines.append(line(_hold(plan, voice)))
+    steps = [text for step in plan.steps if (text := step_text(step, voice))]
+    if len(steps) == 1:
+        lines.append(line(steps[0]))
+    else:
+        lines += [line(f"{place}. {text}") for place, text in enumerate(steps, 1)]
+    if plan.cautions:
+        lines.append(line(" ".join(CAUTIONS[code].brief for code in plan.cautions[:2])))
+    return lines
+
+
+def _hold(plan: Plan, voice: Voice) -> str:
+    assert plan.hold is not None  # noqa: S101 — the caller has looked
+    data = {key: _filled(key, value, voice) for key, value in plan.hold.data.items()}
+    try:
+        return words_for(HOLDS, plan.hold.code).format(**data)
+    except KeyError:
+        return words_for(HOLDS, plan.hold.code)
+
+
+def _filled(key: str, value: object, voice: Voice) -> str:
+    if isinstance(value, timedelta):
+        return minutes(value)
+    if isinstance(value, datetime):
+        return f"{value.astimezone(voice.zone):%H:%M}"
+    if isinstance(value, float | int):
+        return voice.volume(value) if key.endswith("_l") else number(value, 1)
+    return str(value)
+
+
+def step_text(step: Step, voice: Voice) -> str:
+    """One step as an order; empty for what is said elsewhere."""
+    product = name(step.product) if step.product and step.role == "other" else ROLES[step.role or "other"]
+    first = voice.amount(step.first, step.unit) if step.first is not None and step.unit else ""
+    match step.action:
+        case "top_up":
+            return f"Top up with plain water: {first}."
+        case "drain_refill":
+            return f"Drain {first}, refill with plain water."
+        case "add":
+            return _add(step, product, first, voice)
+        case "wait":
+            return f"Wait {step.wait_minutes} min, pump running."
+        case "read":
+            return f"Wait {minutes(timedelta(minutes=step.wait_minutes or 0))}, then test and send it."
+        case "test_portion":
+            return f"Strength unknown, so only a test portion: {_portion(step, product, first)}."
+        case "jar_test":
+            return JAR_TEST
+    return ""
+
+
+JAR_TEST = "Surer: a jar test. Ask me: jar test."
+
+
+def _add(step: Step, product: str, first: str, voice: Voice) -> str:
+    if step.parts:
+        portions = f", stir, then {first} ".join(f"{part}" for part in step.parts)
+        return f"Add {first} {portions}.{_whole(step, voice)}"
+    return f"Add {_portion(step, product, first)}.{_whole(step, voice)}"
+
+
+def _portion(step: Step, product: str, first: str) -> str:
+    if step.dilution > 1:
+        return f"{first} of a mix of 1 part {product} and {step.dilution - 1} parts water"
+    return f"{first} {product}"
+
+
+def _whole(step: Step, voice: Voice) -> str:
+    """The whole amount, where the first portion is not all of it."""
+    if step.low is None or step.high is None or step.first is None or step.unit is None:
+        return ""
+    whole = voice.amount_span(step.low, step.high, step.unit)
+    return f" In all about {whole}, the rest after the test." if step.first < step.low else f" ({whole})"
+
+
+def assumed_lines(assumed: Sequence[Assumption], voice: Voice) -> list[Line]:
+    """What stood in for what was not said, and how to say it."""
+    if not assumed:
+        return []
+    words = [words_for(ASSUMED, code).format(volume=voice.volume(DEFAULTS.volume_l)) for code in assumed]
+    if assumed[0] == "tank_volume":
+        return [line(f"Assumed: {', '.join(words)}. Mend: ", Code("tank holds 45 L"), " or /settings")]
+    return [line(f"Assumed: {', '.join(words)}. Mend: /settings")]
+
+
+def advice_lines(reply: Advice, voice: Voice) -> list[Line]:
+    """The answer to a question about the water."""
+    lines = [line(_opening_of(reply, voice))] if reply.reading_at and reply.asked_at else []
+    lines += plan_lines(reply.plan, voice)
+    if reply.plan.outcome == "nothing":
+        lines = [line(_nothing(reply, voice))]
+    lines += assumed_lines(reply.assumed, voice)
+    return lines
+
+
+def _opening_of(reply: Advice, voice: Voice) -> str:
+    volume = f" for {voice.volume(reply.question.volume_l)}" if reply.question.volume_l else ""
+    value = joined(reading_values(reply.reading, voice)) if reply.reading else ""
+    when = voice.moment(reply.reading_at, reply.asked_at) if reply.reading_at and reply.asked_at else ""
+    return f"From {value} at {when}{volume}:"
+
+
+def _nothing(reply: Advice, voice: Voice) -> str:
+    values = joined(reading_values(reply.reading, voice)) if reply.reading else "the last reading"
+    return f"Nothing to add: {values} is in band."
+
+
+def bands_lines(reply: BandsShown, voice: Voice) -> list[Line]:
+    """The ranges to keep, each with the crop that sets its edges."""
+    lines = [line(Strong("Keep"), f" (aim inside the first range) — {_for_whom(reply)}")]
+    for band in _bands_of(reply.bands):
+        lines.append(line(_band_text(band, voice)))
+    lines += [line(text) for text in conflicts(reply.bands, voice)]
+    lines += assumed_lines(reply.assumed, voice)
+    return lines
+
+
+def _for_whom(reply: BandsShown) -> str:
+    return reply.crop or ("a mixed tank" if reply.bands.assumed else "all that stands on the tank")
+
+
+def _bands_of(bands: TankBands) -> tuple[Band, ...]:
+    return tuple(band for band in (bands.ph, bands.ec, bands.water_temp) if band is not None)
+
+
+def _band_text(band: Band, voice: Voice) -> str:
+    ideal = span_of(band.what, band.ideal_low, band.ideal_high, voice)
+    outer = tolerable(band, voice)
+    setters = " / ".join(dict.fromkeys(who for who in (band.set_by_low, band.set_by_high) if who))
+    return f"{WHAT[band.what]} {ideal}, act outside {outer}" + (f" ({setters})" if setters else "")
+
+
+def conflicts(bands: TankBands, voice: Voice) -> list[str]:
+    """Who is out, where no range suits all."""
+    return [_misfit(misfit, bands, voice) for misfit in bands.misfits if misfit.is_beyond_tolerable][:3]
+
+
+def _misfit(misfit: Misfit, bands: TankBands, voice: Voice) -> str:
+    band = bands.of(misfit.what)
+    middle = (band.ideal_low + band.ideal_high) / 2
+    side = "lower" if misfit.by > 0 else "higher"
+    wants = span_of(misfit.what, middle - misfit.by, middle - misfit.by, voice).split("–")[0]
+    return f"{misfit.crop} wants {WHAT[misfit.what]} {side}, {wants} or so: better apart."
+
+
+def why_lines(plan: Plan | None, bands: TankBands | None, voice: Voice) -> list[Line]:
+    """The working: bands and their sources, what went in, what was taken for granted, the limit, the cautions."""
+    lines: list[Line] = []
+    if bands is not None:
+        lines.append(line(Strong("Bands")))
+        for band in _bands_of(bands):
+            lines.append(line(f"· {_band_text(band, voice)}"))
+            lines += [line(f"  {_source(source)}") for source in band.sources[:4]]
+    if plan is not None and plan.outcome != "nothing":
+        lines += _working(plan, voice)
+    return lines
+
+
+def _source(source: SourceLine) -> str:
+    return source.text
+
+
+def _working(plan: Plan, voice: Voice) -> list[Line]:
+    lines = [line(Strong("Working"))]
+    for item in plan.basis.inputs:
+        value = number(item.value, 3) if isinstance(item.value, float | int) else name(item.value)
+        lines.append(
+            line(f"· {item.name.replace('_', ' ')}: {value} {item.unit} ({item.basis.replace('_', ' ')})")
+        )
+    for guess in plan.basis.assumptions:
+        span = f"{number(guess.low, 2)}–{number(guess.high, 2)} {guess.unit}"
+        lines.append(line(f"· {guess.code.replace('_', ' ')}: {span} ({guess.source})"))
+    lines += [
+        line(f"· after {step.action.replace('_', ' ')}: {text}")
+        for step in plan.steps
+        if (text := _predicted(step.predicted))
+    ]
+    if plan.basis.limit:
+        lines.append(line(f"· limit: {words_for(LIMITS, plan.basis.limit)}"))
+    if plan.needs:
+        lines.append(line(f"Better with: {joined([words_for(NEEDS, code) for code in plan.needs])}."))
+    if plan.cautions:
+        lines.append(line(Strong("Cautions")))
+        lines += [line(f"· {CAUTIONS[code].text} ({CAUTIONS[code].source})") for code in plan.cautions]
+    return lines
+
+
+def _predicted(predicted: Predicted | None) -> str:
+    if predicted is None:
+        return ""
+    spans = (
+        ("pH", predicted.ph_now, 2),
+        ("pH a day later", predicted.ph_later, 2),
+        ("EC", predicted.ec_ms_cm, 2),
+    )
+    return ", ".join(
+        f"{label} {number(span.middle, d)} ({number(span.low, d)}–{number(span.high, d)})"
+        for label, span, d in spans
+        if span is not None
+    )

@@ -1,0 +1,220 @@
+"""The words for codes. A code without words here is a defect that a test finds."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+__all__ = [
+    "CHORES",
+    "HELP",
+    "LIMITS",
+    "NEEDS",
+    "PRIVACY",
+    "ROLES",
+    "STEP_AGAIN",
+    "STEP_QUESTIONS",
+    "WHAT",
+    "words_for",
+]
+
+
+def _table(words: dict[str, str]) -> Mapping[str, str]:
+    return MappingProxyType(words)
+
+
+def words_for(table: Mapping[str, str], code: str) -> str:
+    """The words for a code; the code itself, readable, where a table has none."""
+    return table.get(code, code.replace("_", " "))
+
+
+ROLES = _table({"ph_down": "pH down", "ph_up": "pH up", "nutrient": "nutrient", "other": "additive"})
+
+WHAT = _table(
+    {
+        "ph": "pH",
+        "ec_ms_cm": "strength",
+        "water_temp_c": "water",
+        "air_temp_c": "air",
+        "dissolved_oxygen_mg_l": "oxygen",
+        "humidity_pct": "humidity",
+    }
+)
+
+CHORES = _table(
+    {
+        "rinse_filter": "filter rinsed",
+        "clean_pump": "pump cleaned",
+        "clean_tank": "tank cleaned",
+        "calibrate_ph_meter": "pH meter calibrated",
+        "calibrate_ec_meter": "strength meter calibrated",
+        "clean_probe": "probe cleaned",
+        "refill_probe_cap": "probe cap refilled",
+        "adjust_lights": "lights adjusted",
+        "check_pump": "pump checked",
+        "check_timer": "timer checked",
+    }
+)
+
+TENDED = _table(
+    {
+        "thin": "thinned",
+        "prune": "pruned",
+        "pinch": "pinched",
+        "train": "trained",
+        "pollinate": "pollinated",
+    }
+)
+
+NEEDS = _table(
+    {
+        "reading": "a pH reading",
+        "label_strength": "the label of your adjuster",
+        "ph_product": "which adjuster you use",
+        "tank_volume": "how much your tank holds",
+        "alkalinity": "your tap water's alkalinity",
+        "nutrient_label": "the dose on your nutrient's label",
+    }
+)
+
+STEP_QUESTIONS = _table(
+    {
+        "name": "What do you call your system? (e.g. kitchen tower)",
+        "volume": "How much water does the tank hold when filled to the line, pipes included? (45 L, 12 gal)",
+        "units": "Which units do you use?",
+        "meter": (
+            "What does your strength meter show? Not sure: in 1413 µS/cm fluid a 500-scale meter shows about 707, "
+            "a 700-scale one about 989."
+        ),
+        "zone": "Which city's clock do you live by? (nearest big city, or a zone such as Europe/Lisbon)",
+        "crops": "What is growing? (basil, lettuce 4, cherry tomato 2)",
+        "ph_down": "What does the label of your pH down say? (phosphoric acid 10 %, citric acid 50 % w/w, 1 N)",
+        "ph_up": "What does the label of your pH up say? (potassium hydroxide 10 %, potassium carbonate 30 %)",
+        "nutrient": "What dose does your nutrient's label give, and its N-P-K? (A and B 2.5 ml per litre, 4-3-6)",
+    }
+)
+
+STEP_AGAIN = _table(
+    {
+        "name": "Please give a name of at most 40 letters.",
+        "volume": "I need a volume, such as 45 L or 12 gal.",
+        "units": "Please choose litres or US gallons.",
+        "meter": "Please choose what the meter shows.",
+        "zone": "I know no single zone by that name. Try the nearest big city, or Europe/Lisbon.",
+        "crops": "I know only crops by name and number: basil, lettuce 4, cherry tomato 2.",
+        "ph_down": "I look for the acid and its strength: phosphoric acid 10 %. Nothing on it? Say: no label.",
+        "ph_up": "I look for the base and its strength: potassium hydroxide 10 %. Nothing on it? Say: no label.",
+        "nutrient": "I look for a dose: 2.5 ml per litre, 1 g per litre, 10 ml per gallon.",
+    }
+)
+
+STEP_TITLES = _table(
+    {
+        "name": "System",
+        "volume": "Tank",
+        "units": "Units",
+        "meter": "Meter",
+        "zone": "Clock",
+        "crops": "Growing",
+        "ph_down": "pH down",
+        "ph_up": "pH up",
+        "nutrient": "Nutrient",
+    }
+)
+
+SETTINGS = _table(
+    {
+        "system_name": "system",
+        "tank_volume_l": "tank volume",
+        "minimum_level_l": "lowest level",
+        "units": "units",
+        "ppm_scale": "ppm scale",
+        "strength_unit": "meter shows",
+        "time_zone": "clock",
+        "sites": "sites",
+        "source_alkalinity_mg_l_caco3": "tap water alkalinity",
+        "source_ph": "tap water pH",
+        "source_ec_ms_cm": "tap water EC",
+        "replies": "replies in the group",
+        "setup_skipped": "skipped in the set-up",
+    }
+)
+
+ASSUMED = _table(
+    {
+        "tank_volume": "{volume} tank",
+        "ppm_scale": "500 scale",
+        "crops": "mixed greens",
+    }
+)
+
+LIMITS = _table(
+    {
+        "lowest_ph_just_after": "pH just after stays above 5.2",
+        "highest_ph_just_after": "pH just after stays below 7.0",
+        "settled_shift_per_day": "at most 1 pH a day for standing plants",
+        "ec_rise_per_step": "strength rises at most 0.4 mS/cm a step",
+        "concentrate_ml_per_l": "at most 1 ml of concentrate per litre a step",
+        "overshoot": "chance of going too far at most 1 in 100",
+    }
+)
+
+HOLDS = _table({})
+
+WARM = _table(
+    {
+        "high": "Cool it: shade the tank, light at night, more air. Warm water brings root rot.",
+        "low": "Warm it gently to 18 °C: roots take up little when cold.",
+    }
+)
+
+HINTS = _table(
+    {
+        "not_understood": "I could not read that. Try: ph 5.9 ppm 720 temp 19. /help shows more.",
+        "nothing_to_undo": "Nothing of yours is left to take back.",
+        "already_undone": "That was taken back already.",
+        "no_reading_yet": "I have no reading yet. Send one, e.g. ph 6.4.",
+        "unknown_command": "I do not know /{about}. /help lists what I can do.",
+        "not_by_edit": "A command does not run from an edited message. Send /{about} anew.",
+        "old_button": "This button is old.",
+        "send_correction": "Send the right value now, e.g. ph 6.2; the others stay. Or edit your message.",
+        "send_reading": "Good. Send what you read, e.g. ph 5.9 ppm 720 temp 19.",
+        "no_details": "There is nothing to explain yet. Send a reading first.",
+    }
+)
+
+UNCLEAR = _table(
+    {
+        "implausible": "No tank has that",
+        "ambiguous": "That could mean more than one thing",
+        "conflict": "That gives one value twice",
+        "missing_value": "A number or unit is missing",
+        "unknown": "I do not know that name",
+    }
+)
+
+HELP = (
+    "Write what you see or do, in your own words:",
+    "· ph 5.9 ppm 720 temp 19",
+    "· added 5 ml ph down",
+    "· topped up 4 L · changed the water",
+    "· sowed basil in A1-A3 · picked 120 g lettuce",
+    "Ask: how much adjuster for 40 litres",
+    "Made a slip? Edit your message, or say undo.",
+    "/start sets up · /settings · /status · /bands · /due · /plants · /journal · /safety · /privacy",
+)
+
+SAFETY_INTRO = "The label comes first: it overrides all of this."
+SAFETY_END = (
+    "Wiring, gas, plumbing: licensed trades and local code. Doubtful water or plants: an accredited laboratory "
+    "or your extension service. Exposure: poison centre or emergency number, at once."
+)
+
+PRIVACY = (
+    "I keep what you log (readings, doses, plants, settings), who logged it and when, and your chat's number and "
+    "title, so that I can answer and remind you.",
+    "What you send waits in an inbox until it is handled; messages that are no log are not kept in the journal.",
+    "Edits and undos stay in the journal's history. Logs of the program hold no message texts.",
+    "Nothing of one household is shown to another, sold, or used for training.",
+    "Whoever runs this copy of the program holds its database and can delete it on your request.",
+)

@@ -1,0 +1,85 @@
+"""The assistant in a terminal: one message in, its letters out. The same use cases as in a chat."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Iterable
+from dataclasses import asdict, dataclass
+from datetime import datetime
+from typing import Any
+
+from bot.assistant.assistant import Assistant
+from bot.assistant.exchange import ChatRef, Heard, Letter, PersonRef
+from bot.assistant.replies import Advice, Logged
+from bot.assistant.scene import Outcome
+from bot.rendering import to_plain
+from storage.engine import Store
+
+__all__ = ["Said", "as_json", "as_text", "say"]
+
+PLATFORM = "terminal"
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What one message brought.
+
+    outcome : facts and replies as data.
+    letters : everything that waited for this chat, reminders first.
+    """
+
+    outcome: Outcome
+    letters: tuple[Letter, ...]
+
+
+async def say(store: Store, text: str, *, person: str, chat: str, group: bool, at: datetime) -> Said:
+    """Says one thing to the assistant and collects what it has to say.
+
+    at : when it is said; whatever falls due by then in this household comes first.
+    """
+    assistant = Assistant(store, clock=lambda: at)
+    command, _, args = text[1:].partition(" ") if text.startswith("/") else ("", "", "")
+    heard = Heard(
+        chat=ChatRef(PLATFORM, chat, private=not group, title=chat),
+        person=PersonRef(person, person),
+        message=uuid.uuid4().hex,
+        said_at=at,
+        text=text,
+        command=command.lower() or None,
+        args=args.strip(),
+    )
+    async with store.read() as tx:
+        known = await tx.households.find_chat(PLATFORM, chat)
+    if known is not None:
+        await assistant.tick(at, household_id=known.household_id)
+    outcome = await assistant.hear(heard)
+    async with store.write() as tx:
+        waiting = await tx.outbox.open_of(outcome.scene.chat.id)
+        await tx.outbox.shown([letter.id for letter in waiting], at)
+    return Said(outcome, tuple(Letter.from_json(letter.letter) for letter in waiting))
+
+
+def as_text(letters: Iterable[Letter]) -> str:
+    """The letters as a terminal shows them, buttons in brackets."""
+    return "\n\n".join(_shown(letter) for letter in letters)
+
+
+def _shown(letter: Letter) -> str:
+    buttons = [" ".join(f"[{button.label}]" for button in row) for row in letter.buttons]
+    return "\n".join([to_plain(letter.html), *buttons])
+
+
+def as_json(said: Said) -> dict[str, Any]:
+    """The facts, the verdicts, the dose with its basis, what would make it better, and the text."""
+    outcome = said.outcome
+    advice = next((r for r in outcome.replies if isinstance(r, Logged | Advice) and r.plan is not None), None)
+    plan = advice.plan.as_json() if advice is not None and advice.plan is not None else None
+    return {
+        "facts": [fact.as_json() for fact in outcome.facts],
+        "unclear": [{"text": text, "reason": reason} for text, reason in outcome.unclear],
+        "verdicts": [asdict(verdict) for verdict in advice.verdicts] if advice is not None else [],
+        "assumed": list(advice.assumed) if advice is not None else [],
+        "dose": plan,
+        "needs": plan.get("needs", []) if plan else [],
+        "text": [_shown(letter) for letter in said.letters],
+    }
