@@ -15,6 +15,7 @@ from typing import Any
 from aiohttp import web
 
 from demo.room.api import BotApi
+from demo.room.control import Control, only_this_machine
 from demo.room.faults import Fault, Faults
 from demo.room.limits import Pace
 from demo.room.state import Answered, Call, Chat, Key, Person, Room, Sent
@@ -58,7 +59,8 @@ class Platform:
         self._api = BotApi(self.room, token, self._faults)
         self._voices = Voices(self.room)
         self._runner: web.AppRunner | None = None
-        self._extensions: list[Callable[[web.Application], None]] = []
+        self.control = Control(self)
+        self._extensions: list[Callable[[web.Application], None]] = [self.control.add_routes]
         self.limits(on=limits)
         self.person = self._voices.person
         self.private_chat = self._voices.private_chat
@@ -87,9 +89,10 @@ class Platform:
 
     async def start(self, port: int = 0) -> None:
         """Listen on 127.0.0.1; 0: a free one, the same after a stop. Raises OSError where it is taken."""
-        app = web.Application(client_max_size=64 * 1024 * 1024)
+        app = web.Application(client_max_size=64 * 1024 * 1024, middlewares=[only_this_machine])
         self._api.open()
         self.room.updates.open()
+        self.control.watching.open()
         self._api.add_routes(app)
         for add_routes in self._extensions:
             add_routes(app)
@@ -108,6 +111,7 @@ class Platform:
         """Stop listening; the state stays."""
         self._api.close()
         self.room.updates.close()
+        self.control.watching.close()
         if self._runner is not None:
             await self._runner.cleanup()
             self._runner = None

@@ -308,8 +308,7 @@ def answer_callback_query(room: Room, params: Params) -> bool:
     text = params.text("text")
     if len(text) > _ANSWER_TEXT:
         raise BadRequest("MESSAGE_TOO_LONG")
-    room.answers.append(Answered(query, text, params.flag("show_alert"), room.clock()))
-    room.bell.ring()
+    room.answered(Answered(query, text, params.flag("show_alert"), room.clock()))
     return True
 
 

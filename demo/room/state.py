@@ -191,6 +191,7 @@ class Room:
         self.answers: list[Answered] = []
         self.reactions: list[tuple[int, int, str]] = []
         self.on_change: list[Callable[[Chat, Line], None]] = []
+        self.on_answer: list[Callable[[Answered], None]] = []
         self._numbers = count(1)
 
     def number(self) -> int:
@@ -209,6 +210,13 @@ class Room:
         """Tell everybody who looks on that a message came or changed."""
         for listener in self.on_change:
             listener(chat, line)
+        self.bell.ring()
+
+    def answered(self, answered: Answered) -> None:
+        """Note what somebody was told who pressed a button."""
+        self.answers.append(answered)
+        for listener in self.on_answer:
+            listener(answered)
         self.bell.ring()
 
     def chat_for_sending(self, chat_id: int) -> Chat:

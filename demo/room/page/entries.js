@@ -1,0 +1,136 @@
+// How an entry of the log looks.
+
+import { room } from "./room.js";
+
+const KEPT = new Set(["STRONG", "EM", "U", "S", "CODE", "PRE", "BLOCKQUOTE", "MARK", "TIME"]);
+const clock = new Intl.DateTimeFormat(undefined, { hour: "2-digit", minute: "2-digit" });
+const calendar = new Intl.DateTimeFormat(undefined, { weekday: "long", day: "numeric", month: "long" });
+
+export function make(tag, { text, ...properties } = {}, ...children) {
+  const element = document.createElement(tag);
+  for (const [name, value] of Object.entries(properties)) {
+    if (value === undefined || value === null) continue;
+    if (name in element) element[name] = value;
+    else element.setAttribute(name, value);
+  }
+  if (text !== undefined) element.textContent = text;
+  element.append(...children.filter(Boolean));
+  return element;
+}
+
+// The room sends safe mark-up; only what is known here is taken over all the same.
+export function safeNodes(html) {
+  const parsed = new DOMParser().parseFromString(html, "text/html").body;
+  return [...parsed.childNodes].map(copied);
+}
+
+function copied(node) {
+  if (node.nodeType === Node.TEXT_NODE) return document.createTextNode(node.data);
+  if (node.nodeType !== Node.ELEMENT_NODE) return document.createTextNode("");
+  const children = [...node.childNodes].map(copied);
+  if (KEPT.has(node.tagName)) return make(node.tagName.toLowerCase(), {}, ...children);
+  if (node.tagName === "A") {
+    const href = node.getAttribute("href") ?? "";
+    if (href.startsWith("https:") || href.startsWith("http:")) {
+      return make("a", { href, target: "_blank", rel: "noreferrer" }, ...children);
+    }
+    return make("strong", {}, ...children); // a mention of a person
+  }
+  return make("span", {}, ...children);
+}
+
+export function dayOf(line) {
+  return calendar.format(new Date(line.at * 1000));
+}
+
+export function entryId(line) {
+  return `line-${line.chat}-${line.id}`;
+}
+
+// One entry. `mine`: the person who writes now wrote it. `acts`: what amending and pressing do.
+export function entry(line, { mine, botName, acts }) {
+  const name = line.from === null ? botName : line.name;
+  const at = clock.format(new Date(line.at * 1000));
+  const side = line.from === null ? "assistant" : mine ? "own" : "other";
+  const article = make("article", {
+    id: entryId(line),
+    className: `entry ${side}${line.gone ? " gone" : ""}`,
+    "aria-label": `${name}, ${at}`,
+  });
+  article.append(
+    make("div", { className: "by" },
+      make("span", { className: "who", text: name }),
+      make("time", { text: at, dateTime: new Date(line.at * 1000).toISOString() })),
+    make("div", { className: "body" },
+      line.answers && make("p", { className: "answers", text: `to ${line.answers.name}: ${line.answers.text}` }),
+      line.photo && picture(line, name),
+      line.document && enclosed(line.document),
+      line.html && make("div", { className: "words" }, ...safeNodes(line.html)),
+      line.keys.length > 0 && keys(line, acts),
+      notes(line, botName)),
+  );
+  if (mine) {
+    const amend = make("button", { type: "button", className: "amend", text: "Amend" });
+    amend.setAttribute("aria-label", `Amend the entry of ${at}`);
+    amend.addEventListener("click", () => acts.amend(line));
+    article.append(amend);
+    onLongPress(article, () => acts.amend(line));
+  }
+  return article;
+}
+
+function picture(line, name) {
+  const words = new DOMParser().parseFromString(line.html, "text/html").body.textContent;
+  return make("img", {
+    src: room.file(line.photo.file),
+    width: line.photo.width,
+    height: line.photo.height,
+    alt: words ? `Picture from ${name}; its caption follows` : `Picture from ${name}`,
+  });
+}
+
+function enclosed(document_) {
+  const size = document_.bytes < 2048 ? `${document_.bytes} bytes` : `${Math.round(document_.bytes / 1024)} kB`;
+  return make("a", { className: "enclosed", href: room.file(document_.file), download: document_.name || "file",
+    text: `Enclosed: ${document_.name || "file"} (${size})` });
+}
+
+function keys(line, acts) {
+  const group = make("div", { className: "keys", role: "group", "aria-label": "Keys of this entry" });
+  for (const row of line.keys) {
+    group.append(make("div", { className: "row" }, ...row.map((key) => {
+      if (key.url) return make("a", { className: "key", href: key.url, target: "_blank", rel: "noreferrer", text: key.label });
+      const button = make("button", { type: "button", className: "key", text: key.label });
+      button.addEventListener("click", () => acts.press(line, key, button));
+      return button;
+    })));
+  }
+  return group;
+}
+
+function notes(line, botName) {
+  const row = make("p", { className: "notes" });
+  if (line.reaction) {
+    row.append(make("span", { className: "reaction", role: "img", text: line.reaction,
+      "aria-label": `${botName} marked this with ${line.reaction}` }));
+  }
+  if (line.edited) row.append(make("span", { text: "amended" }));
+  return row;
+}
+
+function onLongPress(element, then) {
+  const HOLD_MS = 550;
+  const SLACK_PX = 8;
+  let timer = 0;
+  let from = null;
+  const stop = () => clearTimeout(timer);
+  element.addEventListener("pointerdown", (event) => {
+    if (event.button !== 0 || event.target.closest("button, a")) return;
+    from = event;
+    timer = setTimeout(then, HOLD_MS);
+  });
+  element.addEventListener("pointermove", (event) => {
+    if (from && Math.hypot(event.clientX - from.clientX, event.clientY - from.clientY) > SLACK_PX) stop();
+  });
+  for (const end of ["pointerup", "pointercancel", "pointerleave"]) element.addEventListener(end, stop);
+}
