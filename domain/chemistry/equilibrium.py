@@ -39,6 +39,8 @@ _LARGEST_STEP = 1.5 * LN10
 _SETTLED = 1e-6
 """In natural logarithms: 4e-7 pH. An amount is settled within this share of ``_SCALE_MOL_L``."""
 _SCALE_MOL_L = 1e-3
+MOST_REAGENT_MOL_L = 1.0
+"""An amount that passes this is taken as none that would do; a tank never needs a fiftieth of it."""
 _TRACE_MOL_L = 1e-15
 """Stands for none of a metal, so that its logarithm exists."""
 
@@ -84,7 +86,8 @@ class Found:
 
     ln_h : natural logarithm of the proton activity.
     amount : of the reagent, where that was looked for; else zero. [mol/L]
-    charge_brought : by that amount: below zero where acid was needed, whichever the reagent is. [eq/L]
+    excess : positive less negative charge that is left: none, but where the amount would have to be below
+        zero; then above zero where acid is needed. [eq/L]
     carbon : dissolved inorganic carbon in all its forms. [mol/L]
     co2 : dissolved carbon dioxide. [mol/L]
     ionic_strength : [mol/L]
@@ -92,7 +95,7 @@ class Found:
 
     ln_h: Array
     amount: Array
-    charge_brought: Array
+    excess: Array
     carbon: Array
     co2: Array
     ionic_strength: Array
@@ -218,7 +221,8 @@ def find_amount(amounts: Amounts, added: Added, ln_h: Array) -> Found:
     """The amount of a reagent at which the solution has this proton activity.
 
     ln_h : natural logarithm of the proton activity that is wanted, a column a sample.
-    The amount is below zero where the opposite is needed, and NaN where no amount does it.
+    The amount is zero where the opposite of the reagent is needed, and NaN where the sweeps do not settle or
+    pass ``MOST_REAGENT_MOL_L``.
     """
     if amounts.totals.shape[1] > BLOCK:
         return _by_blocks(amounts, lambda part, columns: find_amount(part, added, ln_h[columns]))
@@ -232,7 +236,7 @@ def find_amount(amounts: Amounts, added: Added, ln_h: Array) -> Found:
     for _ in range(MOST_SWEEPS):
         now = equations.balance(
             state,
-            np.maximum(amounts.totals + added.totals * amount, 0.0),
+            amounts.totals + added.totals * amount,
             amounts.strong_charge + added.strong_charge * amount,
             amounts.other_ions + added.other_ions * amount,
         )
@@ -241,14 +245,21 @@ def find_amount(amounts: Amounts, added: Added, ln_h: Array) -> Found:
         now.slopes[:, 0] = per_mole * _SCALE_MOL_L
         now.slopes[1:] /= now.metals[:, None]
         off = np.concatenate((now.excess[None], np.log(now.metals / equations.metals)))
+        # Where the opposite reagent is needed the amount stays at none, and only the metals are shared out.
+        is_opposite = (amount == 0.0) & (now.excess * per_mole[0] > 0.0)
+        off[0, is_opposite] = 0.0
+        now.slopes[0, 1:, is_opposite] = 0.0
         step = _newton(now.slopes, off)
-        amount = amount + step[0] * _SCALE_MOL_L
-        step[1:] = np.clip(step[1:], -_LARGEST_STEP, _LARGEST_STEP)
-        moved = np.maximum(np.abs(step[0]), _move(state, step, equations.gamma(now.ionic), kept=1))
+        step[0, is_opposite] = 0.0
+        before = amount
+        amount = np.clip(before + step[0] * _SCALE_MOL_L, 0.0, MOST_REAGENT_MOL_L)
+        step = np.clip(step, -_LARGEST_STEP, _LARGEST_STEP)
+        moved = _move(state, step, equations.gamma(now.ionic), kept=1)
+        moved = np.maximum(moved, np.abs(amount - before) / _SCALE_MOL_L)
         if not (moved >= _SETTLED).any():
             break
-    known = np.where(moved < _SETTLED, amount, np.nan)
-    return Found(ln_h, known, per_mole[0] * known, now.carbon, now.co2, now.ionic)
+    known = np.where((moved < _SETTLED) & (amount < MOST_REAGENT_MOL_L), amount, np.nan)
+    return Found(ln_h, known, now.excess, now.carbon, now.co2, now.ionic)
 
 
 def _newton(slopes: Array, off: Array) -> Array:

@@ -196,6 +196,8 @@ def aired(solution: Solution, pco2_atm: Quantity = OUTDOOR_PCO2_ATM) -> Solution
 EXCHANGE_NODES = 8
 EXCHANGE_FOLDS = 12.0
 """After twelve e-foldings 6e-6 of the distance is left: at rest."""
+_NO_CHARGE_EQ_L = 1e-9
+"""Below this no tester and no test kit tells a charge from none."""
 _NO_CO2_MOL_L = 1e-12
 """A difference of carbon dioxide too small to divide by."""
 
@@ -243,8 +245,9 @@ def carbon_from_ph(solution: Solution, ph: Quantity) -> Solution:
     amounts, shape = _amounts(bare)
     carbon_dioxide = equilibrium.Added(_column(amounts, {"carbon_mol_l": 1.0}), 0.0, 0.0)
     ln_h = np.broadcast_to(-LN10 * np.asarray(ph, dtype=float), shape).reshape(-1)
-    amount = equilibrium.find_amount(amounts, carbon_dioxide, ln_h).amount
-    return replace(solution, carbon_mol_l=_shaped(np.where(amount >= 0.0, amount, np.nan), shape))
+    found = equilibrium.find_amount(amounts, carbon_dioxide, ln_h)
+    is_impossible = (found.amount == 0.0) & _differs(found.excess)
+    return replace(solution, carbon_mol_l=_shaped(np.where(is_impossible, np.nan, found.amount), shape))
 
 
 def alkalinity_eq_l(solution: Solution) -> Quantity:
@@ -285,10 +288,8 @@ def mol_to_reach(
     )
     ln_h = np.broadcast_to(-LN10 * np.asarray(target_ph, dtype=float), shape).reshape(-1)
     found = equilibrium.find_amount(amounts, added, ln_h)
-    is_acid_needed = found.charge_brought < 0.0
-    amount = np.where(is_acid_needed == chosen.acid, found.amount, 0.0)
-    amount = np.where(np.isnan(found.amount) | (amount < 0.0), np.nan, amount)
-    return _shaped(amount, shape)
+    is_out_of_reach = (found.amount == 0.0) & _differs(found.excess) & ((found.excess > 0.0) == chosen.acid)
+    return _shaped(np.where(is_out_of_reach, np.nan, found.amount), shape)
 
 
 def _amounts(
@@ -326,6 +327,11 @@ def _amounts(
 
 
 _FIELDS = tuple(field.name for field in fields(Solution))
+
+
+def _differs(excess_eq_l: Array) -> NDArray[np.bool_]:
+    """Whether a charge is more than what is left by rounding."""
+    return np.abs(excess_eq_l) > _NO_CHARGE_EQ_L
 
 
 def _column(amounts: equilibrium.Amounts, brings: Mapping[str, float]) -> Array:
