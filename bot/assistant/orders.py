@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from domain.routine import due_dates
-
 from bot.assistant import advise, setup
 from bot.assistant.replies import (
     DueShown,
@@ -23,6 +21,7 @@ from bot.assistant.replies import (
 from bot.assistant.scene import Scene
 from domain.crops import crop_names
 from domain.facts import Fact, Question
+from domain.routine import due_dates
 from storage.engine import Transaction
 from storage.journal import Revision, StoredRevision
 

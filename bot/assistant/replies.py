@@ -11,13 +11,12 @@ from datetime import datetime
 from typing import Literal
 
 from domain.bands import TankBands, Verdict
-from domain.plantings import Planting
-from domain.routine import Due
-
 from domain.dosing import Plan
 from domain.facts import Emergency, Fact, Question, Reading
 from domain.household import Choices
 from domain.journal import Entry
+from domain.plantings import Planting
+from domain.routine import Due
 
 __all__ = [
     "Advice",

@@ -8,15 +8,14 @@ from datetime import datetime, timedelta
 from functools import cached_property
 from zoneinfo import ZoneInfo
 
-from domain.bands import TankBands, tank_bands
-from domain.plantings import Planting, plantings, standing_on_tank
-
 from bot.assistant.exchange import ChatRef, PersonRef
 from bot.assistant.replies import Assumption
 from bot.reader import ReaderSettings
+from domain.bands import TankBands, tank_bands
 from domain.facts import Command, Fact, Question, Reading
 from domain.household import Choices, choices
 from domain.journal import Entry
+from domain.plantings import Planting, plantings, standing_on_tank
 from domain.tank import TankState, tank_state
 from storage.engine import Transaction
 from storage.households import Chat, Person

@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 
-from domain.bands import Band, Misfit, SourceLine, TankBands, Verdict
-
 from bot.assistant.replies import Advice, Assumption, BandsShown, Logged
 from bot.rendering.describe import described, reading_values
 from bot.rendering.markup import Code, Line, Strong, joined, line, name
 from bot.rendering.voice import Voice, minutes, number
 from bot.rendering.words import ASSUMED, HOLDS, LIMITS, NEEDS, ROLES, WARM, WHAT, words_for
+from domain.bands import Band, Misfit, SourceLine, TankBands, Verdict
 from domain.dosing import Plan, Predicted, Step
 from domain.facts import Reading
 from domain.safety import CAUTIONS
@@ -264,7 +263,7 @@ def _misfit(misfit: Misfit, bands: TankBands, voice: Voice) -> str:
 
 
 def why_lines(plan: Plan | None, bands: TankBands | None, voice: Voice) -> list[Line]:
-    """The working: bands and their sources, what went in, what was taken for granted, the limit, the cautions."""
+    """The working: bands and sources, what went in, what was taken for granted, the limit, the cautions."""
     lines: list[Line] = []
     if bands is not None:
         lines.append(line(Strong("Bands")))

@@ -14,7 +14,7 @@ from datetime import datetime, timedelta
 
 from bot.telegram.outcomes import Failed, Moved, NotSent, Outcome, Sent, Uncertain
 from bot.telegram.translate import PLATFORM
-from bot.telegram.waiting import Crew, wait_until_set
+from bot.telegram.waiting import Crew, first_of, wait_until_set
 from storage.engine import Store, Transaction
 from storage.outbox import OutboxClaim
 
@@ -67,15 +67,17 @@ class Delivery:
 
     async def run(self, stop: asyncio.Event) -> None:
         """Carries until ``stop`` is set (call ``wake`` after setting it), then ends what is under way."""
-        while not (stop.is_set() and self._crew.is_idle and not self._ended):
+        while True:
             try:
                 wait_s = await self._turn(taking=not stop.is_set())
             except Exception:
                 logger.exception("the outbox cannot be reached; next try in %.0f s", self._idle_s)
                 if stop.is_set() and self._crew.is_idle:
                     return  # what was carried is not settled; its lease will run out
-                await asyncio.sleep(self._idle_s)
+                await first_of(asyncio.sleep(self._idle_s), stop)
                 continue
+            if stop.is_set() and self._crew.is_idle and not self._ended:
+                return
             await wait_until_set(self._woken, wait_s)
 
     async def _turn(self, *, taking: bool) -> float:

@@ -1,0 +1,201 @@
+"""Tokens to items: numbers with their units, sites, names, time phrases and plain words, in one pass.
+
+The items of a message also stand as one line of keys (``ADDED #vol of DOWN , ``), on which the phrase
+tables work: see ``patterns``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from bot.reader.lexicon import DROPPED, SLOTS
+from bot.reader.names import Names
+from bot.reader.numbers import Number, number_at, quantity_at
+from bot.reader.scan import Cleaned, Token, tokens_of
+from bot.reader.sites import Sites, sites_at
+from bot.reader.times import time_at
+from domain.units import UNITS
+
+__all__ = ["Item", "Line", "line_of"]
+
+_QUANTITY_KEYS = {
+    "volume": "#vol",
+    "mass": "#mass",
+    "count": "#cnt",
+    "temperature": "#temp",
+    "ec": "#ec",
+    "ppm": "#ppm",
+    "percent": "#pct",
+    "length": "#len",
+    "concentration": "#mgl",
+    "ounce": "#oz",
+    "factor": "#cf",
+}
+_LINKS = frozenset(["is", "was", "at", "reads", "reading", "read", "=", ":", "-", "now", "of", "around", "about", "~", "approx", "still", "are", "says", "shows", "to", "+"])
+_PART_NAMES = frozenset("ab")
+
+
+@dataclass(slots=True)
+class Item:
+    """One piece of a message. ``start`` and ``end`` are places in the cleaned text.
+
+    key : how the phrase tables see it: a key of the lexicon, ``#num``, ``#vol``, ``#site`` ..., or the word itself.
+    value : a Number, Quantity, Sites or TimePhrase; the canonical name of a crop; the role of a product.
+    own : a product's name where the household gave it.
+    """
+
+    key: str
+    start: int
+    end: int
+    value: Any = None
+    own: str = ""
+
+
+@dataclass(slots=True)
+class Line:
+    """A message as items, with their keys in one line.
+
+    keys : the key of each item, each followed by a space.
+    places : where each item's key starts in ``keys``.
+    times : time phrases, which stand outside of the line of keys, with the number of the item they precede.
+    """
+
+    cleaned: Cleaned
+    items: list[Item]
+    keys: str
+    places: list[int]
+    times: list[tuple[int, Item]]
+
+    def typed(self, first: int, last: int) -> str:
+        """Items ``first`` to ``last`` as typed."""
+        return self.cleaned.raw(self.items[first].start, self.items[last].end)
+
+
+def line_of(cleaned: Cleaned, names: Names, *, day_first: bool) -> Line:
+    """The items of a message."""
+    tokens = tokens_of(cleaned.text)
+    items: list[Item] = []
+    times: list[tuple[int, Item]] = []
+    moving = False
+    i, count = 0, len(tokens)
+    while i < count:
+        token = tokens[i]
+        before = items[-1].key if items else ""
+        item, end = _item_at(tokens, i, names, day_first, before, items, moving)
+        if item is None:
+            i = end
+            continue
+        if item.key == "#time":
+            times.append((len(items), item))
+        else:
+            items.append(item)
+            if item.key in ("MOVED", "from"):
+                moving = True
+            elif token.kind == "p" and token.text in ".;\n":
+                moving = False
+        i = end
+    places, at = [], 0
+    for item in items:
+        places.append(at)
+        at += len(item.key) + 1
+    return Line(cleaned, items, "".join([f"{item.key} " for item in items]), places, times)
+
+
+def _item_at(
+    tokens: list[Token],
+    i: int,
+    names: Names,
+    day_first: bool,
+    before: str,
+    items: list[Item],
+    moving: bool,
+) -> tuple[Item | None, int]:
+    """The item that starts at token ``i`` (``None`` for a word that says nothing), and the index after it."""
+    token = tokens[i]
+    kind, text = token.kind, token.text
+    if kind == "w":
+        name = names.at(tokens, i)
+        if name is not None and name.key[0] == "#" and (len(name.words) > 1 or name.key in ("#site", "#tank")):
+            end = i + len(name.words)
+            return Item(name.key, token.start, tokens[end - 1].end, name.value, name.own), end
+        sites = sites_at(tokens, i, moving=moving)
+        if sites is not None:
+            return Item("#site", token.start, tokens[sites.end - 1].end, sites), sites.end
+        if name is not None and len(name.words) > 1 and name.key not in ("ADDED", "EMERGED"):
+            end = i + len(name.words)
+            return Item(name.key, token.start, tokens[end - 1].end, name.value, name.own), end
+    elif kind == "p" and text not in "@~°":
+        return Item("nl" if text == "\n" else text, token.start, token.end), i + 1
+    else:
+        name = None
+    phrase = time_at(tokens, i, day_first=day_first, after="name" if _expects_value(items) else "")
+    if phrase is not None and phrase.end > i:
+        return Item("#time", token.start, tokens[phrase.end - 1].end, phrase), phrase.end
+    if kind == "w" and name is not None:
+        end = i + len(name.words)
+        return Item(name.key, token.start, tokens[end - 1].end, name.value, name.own), end
+    counted = _counted(tokens, i, before)
+    if counted is not None:
+        return counted
+    if kind == "w" and text in DROPPED:
+        return None, i + 1
+    if kind == "w" and text in _PART_NAMES and _after_amount(items):
+        return Item("#part", token.start, token.end), i + 1
+    if kind == "w" and text in ("a", "an"):
+        return None, i + 1
+    return Item(text, token.start, token.end), i + 1
+
+
+def _counted(tokens: list[Token], i: int, before: str) -> tuple[Item, int] | None:
+    """A number, with its unit where it has one."""
+    token = tokens[i]
+    number: Number | None
+    if token.text in ("a", "an") and _is_measure(tokens, i + 1):
+        number = Number(1, i + 1, "article")
+    else:
+        number = number_at(tokens, i, grouped=before not in SLOTS or before in ("EC", "PPM", "STRENGTH", "LEVEL"))
+        if number is None:
+            return None
+    quantity = quantity_at(tokens, number)
+    if quantity is not None:
+        return Item(_QUANTITY_KEYS[quantity.dimension], token.start, tokens[quantity.end - 1].end, quantity), quantity.end
+    if number.style == "article":
+        return None
+    return Item("#num", token.start, tokens[number.end - 1].end, number), number.end
+
+
+def _is_measure(tokens: list[Token], i: int) -> bool:
+    if i >= len(tokens):
+        return False
+    text = tokens[i].text
+    if text in ("half", "quarter", "couple"):
+        return False
+    return text in UNITS and len(text) > 1 and text not in ("pump", "pumps", "us", "ms", "cap", "ppm", "cf", "percent")
+
+
+def _expects_value(items: list[Item]) -> bool:
+    """Whether the next number belongs to a name: ``ph at 7`` is no time."""
+    for item in reversed(items[-3:]):
+        if item.key in SLOTS or item.key == "TANK":
+            return True
+        if item.key not in _LINKS:
+            return False
+    return False
+
+
+def _after_amount(items: list[Item]) -> bool:
+    """Whether ``a`` here is the name of a bottle: ``5 ml A``, ``5 ml of A``, ``5 ml each of A and B``."""
+    for item in reversed(items[-4:]):
+        if item.key in ("#vol", "#mass", "#cnt", "#oz", "#part", "part"):
+            return True
+        if item.key not in ("of", "and", "each", "+", "&", "/", "nutrient", "FOOD", "bottle"):
+            return False
+    return False
+
+
+def sites_of(item: Item) -> tuple[str, ...]:
+    """The labels that a ``#site`` item stands for."""
+    return item.value.labels if isinstance(item.value, Sites) else (str(item.value),)
+
+

@@ -1,0 +1,152 @@
+"""The small language of the phrase tables.
+
+A pattern is written as it would be said::
+
+    ADDED <amount> of? <product>
+    MOVED <crop>? from <sites:from> to <sites:to>
+
+Words stand for themselves, words in capitals for all their spellings in the lexicon, ``a|b`` for either,
+``?`` after a piece makes it optional, ``<...>`` is something with a value: a kind of ``PIECES``, and after a
+colon the name under which it is found, where that is not the kind itself.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Generic, TypeVar
+
+from bot.reader.items import Item, Line
+
+__all__ = ["Hit", "Table"]
+
+_ITEM = r"(?:(?![,;.!?/:=])(?!nl )[^ ]+ )"
+
+PIECES: dict[str, str] = {
+    "amount": "(?:#vol|#mass|#cnt|#oz)",
+    "volume": "(?:#vol|#oz)",
+    "litres": "(?:#vol|#oz|#num)",
+    "mass": "(?:#mass|#oz)",
+    "number": "#num",
+    "sites": "#site",
+    "crop": "#crop",
+    "tank": "#tank",
+    "percent": "#pct",
+    "length": "#len",
+    "part": "#part",
+    "product": "(?:#prod|DOWN|UP|BASE|FOOD)",
+    "ph_up_or_down": "(?:#prod|DOWN|UP|BASE)",
+}
+"""What ``<...>`` may be, as a regular expression over keys."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """Where a pattern matched: items ``first`` to ``last`` of ``line``."""
+
+    line: Line
+    match: re.Match[str]
+    first: int
+    last: int
+
+    def number_of(self, name: str) -> int | None:
+        """The number of the (first) item that was found under ``name``; ``None`` where it was not said."""
+        place = self.match.start(name) if name in self.match.re.groupindex else -1
+        return None if place < 0 else bisect_left(self.line.places, place)
+
+    def item(self, name: str) -> Item | None:
+        """The item that was found under ``name``."""
+        number = self.number_of(name)
+        return None if number is None else self.line.items[number]
+
+    def items(self, name: str) -> list[Item]:
+        """All items under ``name``, where it spans several."""
+        first = self.number_of(name)
+        if first is None:
+            return []
+        last = bisect_left(self.line.places, self.match.end(name))
+        return self.line.items[first:last]
+
+    def typed(self, name: str) -> str | None:
+        """What was found under ``name``, as typed."""
+        found = self.items(name)
+        return self.line.cleaned.raw(found[0].start, found[-1].end) if found else None
+
+    def said(self, name: str) -> bool:
+        """Whether the optional piece ``name`` is there."""
+        return name in self.match.re.groupindex and self.match.start(name) >= 0
+
+
+_B = TypeVar("_B")
+
+
+class Table(Generic[_B]):
+    """Patterns, each with what it gives, looked up by the key of their first item."""
+
+    def __init__(self, rows: Iterable[tuple[str, _B]]) -> None:
+        self._by_key: dict[str, list[tuple[re.Pattern[str], _B]]] = {}
+        for pattern, gives in rows:
+            compiled = re.compile(_regex(pattern))
+            for key in _first_keys(pattern):
+                self._by_key.setdefault(key, []).append((compiled, gives))
+
+    def at(self, line: Line, number: int) -> Iterator[tuple[_B, Hit]]:
+        """Every row that matches at item ``number``, in the order of the table."""
+        for pattern, gives in self._by_key.get(line.items[number].key, ()):
+            match = pattern.match(line.keys, line.places[number])
+            if match is not None and match.end() > match.start():
+                last = bisect_left(line.places, match.end()) - 1
+                yield gives, Hit(line, match, number, last)
+
+
+def _pieces(pattern: str) -> list[str]:
+    return re.findall(r"\(|\)\??|[^\s()]+", pattern)
+
+
+def _regex(pattern: str) -> str:
+    return "".join(_piece_regex(piece) for piece in _pieces(pattern))
+
+
+def _piece_regex(piece: str) -> str:
+    if piece == "(":
+        return "(?:"
+    if piece in (")", ")?"):
+        return piece
+    bare, optional = _optional(piece)
+    mark = "?" if optional else ""
+    if not bare.startswith("<"):
+        words = "|".join(re.escape(word) for word in bare.split("|"))
+        return f"(?:(?:{words}) ){mark}"
+    kind, _, name = bare[1:-1].partition(":")
+    name = name or kind
+    if kind == "rest":  # to the end of the clause
+        return f"(?P<{name}>{_ITEM}{{1,40}}){mark}"
+    if kind == "some":  # as few items as will do
+        return f"(?P<{name}>{_ITEM}{{1,4}}?){mark}"
+    return f"(?:(?P<{name}>{PIECES[kind]}) ){mark}"
+
+
+def _optional(piece: str) -> tuple[str, bool]:
+    return (piece[:-1], True) if len(piece) > 1 and piece.endswith("?") else (piece, False)
+
+
+def _first_keys(pattern: str) -> set[str]:
+    """The keys with which a match can start: those of the first piece that must be there, and any before it."""
+    keys: set[str] = set()
+    for piece in _pieces(pattern):
+        bare, optional = _optional(piece)
+        if bare.startswith("("):
+            raise ValueError(f"a pattern must not start with a group: {pattern}")
+        keys |= set(_keys_of(bare))
+        if not optional:
+            return keys
+    raise ValueError(f"a pattern must have a piece that must be there: {pattern}")
+
+
+def _keys_of(piece: str) -> list[str]:
+    if not piece.startswith("<"):
+        return piece.split("|")
+    kind = piece[1:-1].partition(":")[0]
+    return PIECES[kind].strip("(?:)").split("|")

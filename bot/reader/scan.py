@@ -1,0 +1,114 @@
+"""Typed text to tokens. Every token knows where it stood in the text as typed.
+
+What cannot be seen (control characters, zero-width characters, direction marks) is dropped, look-alikes of
+digits, dashes and quotes are made plain, and nothing else is changed. All of it takes one pass.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+
+__all__ = ["Cleaned", "Token", "clean", "tokens_of"]
+
+_PLAIN = {
+    "–": "-", "—": "-", "−": "-", "‐": "-", "‑": "-", "‒": "-", "―": "-",
+    "’": "'", "‘": "'", "ʼ": "'", "´": "'", "`": "'", "“": '"', "”": '"', "„": '"',
+    "°": "°", "º": "°", "˚": "°", "µ": "u", "μ": "u", "×": "x", "·": ".",
+    "→": ">", "➔": ">", "➡": ">", "⇒": ">", "≈": "~", "∼": "~", "～": "~", "…": ".",
+    "٫": ".", "٬": ",", "、": ",", "。": ".", "℃": "°c", "℉": "°f", "ℓ": "l", "㎖": "ml", "㎎": "mg",
+    "½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅓": " 1/3", "⅔": " 2/3", "⁄": "/", "∕": "/",
+    "\t": " ", "\r": "\n", "\v": "\n", "\f": "\n", "\u2028": "\n", "\u2029": "\n", "\u0085": "\n",
+}  # fmt: skip
+
+_ODD_ASCII = re.compile(r"[\x00-\x08\x0b-\x1f\x7f`]")
+
+
+@dataclass(frozen=True, slots=True)
+class Cleaned:
+    """``text``: lower case and plain; ``origin[i]``: where its i-th character stood (``None``: where it stands)."""
+
+    text: str
+    typed: str
+    origin: list[int] | None
+
+    def span(self, start: int, end: int) -> tuple[int, int]:
+        """The place in the text as typed of ``text[start:end]``, which must not be empty."""
+        if self.origin is None:
+            return start, end
+        return self.origin[start], self.origin[end - 1] + 1
+
+    def raw(self, start: int, end: int) -> str:
+        """``text[start:end]`` as typed, without what cannot be seen."""
+        if self.origin is None:
+            return self.typed[start:end]
+        first, last = self.span(start, end)
+        return "".join(c for c in self.typed[first:last] if unicodedata.category(c) not in _UNSEEN).strip()
+
+
+_UNSEEN = {"Cf", "Cc", "Cs", "Co", "Cn", "Mn", "Me"}
+
+
+def clean(typed: str) -> Cleaned:
+    """``typed`` in lower case, with nothing in it that cannot be seen."""
+    if typed.isascii() and not _ODD_ASCII.search(typed):
+        return Cleaned(typed.lower().replace("\t", " "), typed, None)
+    out: list[str] = []
+    origin: list[int] = []
+    for place, char in enumerate(typed):
+        plain = _plain(char)
+        out.append(plain)
+        origin.extend([place] * len(plain))
+    return Cleaned("".join(out), typed, origin)
+
+
+def _plain(char: str) -> str:
+    """One character as the grammar wants it; may be none or several."""
+    if char in _PLAIN:
+        return _PLAIN[char]
+    if char.isascii():
+        return char.lower() if (char >= " " and char != "\x7f") or char == "\n" else ""
+    category = unicodedata.category(char)
+    if category in _UNSEEN:
+        return ""
+    if category == "Nd":
+        return str(unicodedata.decimal(char))
+    if category == "Zs":
+        return " "
+    if category[0] == "L" or 0xFF00 <= ord(char) <= 0xFFEF:
+        bare = unicodedata.normalize("NFKD", char)
+        return "".join(c for c in bare.lower() if unicodedata.category(c) not in _UNSEEN) or " "
+    return char
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """One word, number or sign. ``kind``: ``w``, ``n`` or ``p``; ``gap``: something stands before it, if only a space."""
+
+    kind: str
+    text: str
+    start: int
+    end: int
+    gap: bool
+
+
+_TOKEN = re.compile(
+    r"(?P<n>\d{1,4}\.\d{1,4}\.\d{1,4}(?!\.?\d)"  # 24.10.2026
+    r"|\d{1,3}(?:,\d{3}){1,3}(?!,?\d)(?:\.\d+)?"  # 1,400
+    r"|\d+(?:[.,]\d+)?"
+    r"|(?<![\w.,])\.\d+)"
+    r"|(?P<w>h2o|co2|h2o2|n't|[^\W\d_]+(?:'[^\W\d_]+)*'?)"
+    r"|(?P<p>\n|[^\s])"
+)
+
+
+def tokens_of(text: str) -> list[Token]:
+    """The tokens of a cleaned text, from left to right."""
+    found = []
+    end = 0
+    for match in _TOKEN.finditer(text):
+        start = match.start()
+        found.append(Token(match.lastgroup or "p", match[0], start, match.end(), start != end or start == 0))
+        end = match.end()
+    return found
