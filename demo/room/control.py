@@ -126,7 +126,7 @@ class Control:
         return web.Response(body=file.content, content_type=shown, headers=headers)
 
     async def _sent(self, request: web.Request) -> web.Response:
-        """What the bot sent after the first ``since``; waits ``timeout`` seconds at most for ``n`` of them."""
+        """What the bot sent after the first ``since``; waits ``timeout`` seconds at most for ``n``."""
         since, wanted = int(request.query.get("since", 0)), int(request.query.get("n", 0))
         timeout_s = min(float(request.query.get("timeout", 0)), _LONGEST_WAIT_S)
         chat = int(request.query["chat"]) if "chat" in request.query else None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import errno
 import os
 import signal
 import sys
@@ -16,7 +17,7 @@ from demo.room.memory import Memory
 from demo.room.pages import add_page
 from demo.room.platform import TOKEN, Platform
 
-__all__ = ["BotProcess", "environment", "serve"]
+__all__ = ["BotProcess", "RoomError", "environment", "serve"]
 
 Announce = Callable[[str], None]
 
@@ -26,6 +27,10 @@ _HEALTHY_S = 20.0
 """A bot that lived this long was well: the next restart comes at once again. [s]"""
 _LAST_WORDS_S = 15.0
 """How long the bot may take to finish what it has in hand. [s]"""
+
+
+class RoomError(Exception):
+    """The room cannot open. Its text is one line that says what to do."""
 
 
 async def serve(
@@ -39,10 +44,9 @@ async def serve(
     home : the folder that remembers people, chats and the bot's journal between visits.
     announce : is given each line for the person at the terminal.
     command : what to run as the bot; default: this Python with ``-m bot run``.
-    Raises SystemExit(1), after saying what to do, where the port is taken.
+    Raises RoomError, with one line that says what to do, where the port is taken.
     """
-    home = home.resolve()
-    home.mkdir(parents=True, exist_ok=True)
+    home = _made(home)
     platform = Platform(token=TOKEN, username="rillkeeper_room_bot")
     memory = Memory(platform.room, home)
     remembered = memory.recall()
@@ -50,11 +54,8 @@ async def serve(
     platform.extend(add_page)
     try:
         await platform.start(port)
-    except OSError:
-        announce(
-            f"Port {port} is taken. Close what uses it, or choose another: rillkeeper room --port {port + 1}"
-        )
-        raise SystemExit(1) from None
+    except OSError as error:
+        raise RoomError(_cannot_open(port, error)) from None
     _greet(announce, platform, home, remembered=remembered)
     bot = BotProcess(
         command or [sys.executable, "-m", "bot", "run"], environment(platform, home), home, announce
@@ -73,6 +74,18 @@ async def serve(
         keeping.cancel()
         await asyncio.gather(keeping, return_exceptions=True)
     announce("Closed. Everything is kept in " + str(home))
+
+
+def _made(folder: Path) -> Path:
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder.resolve()
+
+
+def _cannot_open(port: int, error: OSError) -> str:
+    if error.errno == errno.EADDRINUSE:
+        other = port + 1 if port < 65535 else 8765
+        return f"Port {port} is taken. Close what uses it, or choose another: rillkeeper room --port {other}"
+    return f"Port {port} cannot be opened ({error.strerror}). Choose another: rillkeeper room --port 8765"
 
 
 def environment(platform: Platform, home: Path) -> dict[str, str]:
