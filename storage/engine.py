@@ -15,6 +15,7 @@ from sqlalchemy.ext.asyncio import AsyncConnection, AsyncEngine, create_async_en
 from storage.households import Households
 from storage.inbox import Inbox
 from storage.journal import Journal
+from storage.memory import JournalMemory
 from storage.outbox import Outbox
 from storage.questions import Questions
 from storage.reminders import Reminders
@@ -32,9 +33,9 @@ class Transaction:
 
     __slots__ = ("households", "inbox", "journal", "outbox", "questions", "reminders")
 
-    def __init__(self, connection: AsyncConnection) -> None:
+    def __init__(self, connection: AsyncConnection, memory: JournalMemory) -> None:
         self.households = Households(connection)
-        self.journal = Journal(connection)
+        self.journal = Journal(connection, memory)
         self.reminders = Reminders(connection)
         self.questions = Questions(connection)
         self.inbox = Inbox(connection)
@@ -46,6 +47,7 @@ class Store:
 
     def __init__(self, engine: AsyncEngine) -> None:
         self._engine = engine
+        self._memory = JournalMemory()
         self._writing = engine.execution_options(sqlite_begin="BEGIN IMMEDIATE")
         # SQLite has one writer at a time. In one process they queue here, in turn and without
         # sleeping; between processes SQLite's own busy timeout does it, by trying again.
@@ -71,13 +73,13 @@ class Store:
         Never wait inside it for anything but the database, and never open a second one inside it.
         """
         async with self._in_turn(), self._writing.begin() as connection:
-            yield Transaction(connection)
+            yield Transaction(connection, self._memory)
 
     @asynccontextmanager
     async def read(self) -> AsyncIterator[Transaction]:
         """A transaction that only reads; it waits for no writer."""
         async with self._engine.begin() as connection:
-            yield Transaction(connection)
+            yield Transaction(connection, self._memory)
 
     async def close(self) -> None:
         """Gives all connections back. SQLite's threads would otherwise keep the process alive."""

@@ -135,7 +135,7 @@ revisions = Table(
     Column("text", SafeText, nullable=False),
     UniqueConstraint("chat_id", "message", "number"),
     CheckConstraint("(number = 1) = (replaces IS NULL)", name="first_replaces_none"),
-    Index(None, "household_id", "person_id", "id"),
+    Index(None, "household_id", "id"),
 )
 
 entries = Table(

@@ -13,7 +13,7 @@ branch_labels = None
 depends_on = None
 
 _Id = sa.BigInteger().with_variant(sa.Integer(), "sqlite")
-_Instant = sa.DateTime(timezone=True)
+_Instant = sa.DateTime(timezone=True).with_variant(sa.Text(), "sqlite")
 
 
 def _where(condition: str) -> dict[str, Any]:
@@ -212,9 +212,7 @@ def _create_revisions() -> None:
         sa.UniqueConstraint("chat_id", "message", "number", name=op.f("uq_revisions_chat_id_message_number")),
         sa.UniqueConstraint("replaces", name=op.f("uq_revisions_replaces")),
     )
-    op.create_index(
-        op.f("ix_revisions_household_id_person_id_id"), "revisions", ["household_id", "person_id", "id"]
-    )
+    op.create_index(op.f("ix_revisions_household_id_id"), "revisions", ["household_id", "id"])
 
 
 def _create_entries() -> None:
