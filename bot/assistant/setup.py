@@ -175,8 +175,18 @@ STEPS: tuple[Step, ...] = (
     ),
     Step("zone", lambda c: c.zone_name is not None, _zone),
     Step("crops", lambda c: bool(c.growing), _crops),
-    Step("ph_down", _has("ph_down"), _adjuster("ph_down"), _choices(("Label says nothing", "no label"))),
-    Step("ph_up", _has("ph_up"), _adjuster("ph_up"), _choices(("Label says nothing", "no label"))),
+    Step(
+        "ph_down",
+        _has("ph_down"),
+        _adjuster("ph_down"),
+        _choices(("Label says no strength", "not stated"), ("It has no label", "no label")),
+    ),
+    Step(
+        "ph_up",
+        _has("ph_up"),
+        _adjuster("ph_up"),
+        _choices(("Label says no strength", "not stated"), ("It has no label", "no label")),
+    ),
     Step("nutrient", _has("nutrient"), _nutrient),
 )
 """The set-up in the order in which it asks."""

@@ -6,6 +6,7 @@ import re
 
 from domain.chemistry.reagents import reagent_named
 from domain.facts import Product, ProductRole
+from domain.tank import UNLABELLED
 
 __all__ = ["adjuster_from_label", "nutrient_from_label"]
 
@@ -17,8 +18,11 @@ _PERCENT = re.compile(rf"{_NUMBER}\s*(?:%|percent|pct)\s*(?:\(?\s*(w\s*/?\s*[wv]
 _MOLAR = re.compile(rf"{_NUMBER}\s*(?:mol\s*/\s*l|mol/litre|molar|M)\b")
 _NORMAL = re.compile(rf"{_NUMBER}\s*(?:normal|eq\s*/\s*l|N)\b")
 _GRAMS_PER_LITRE = re.compile(rf"{_NUMBER}\s*g\s*/\s*l(?:itre|iter)?\b", re.I)
-_UNKNOWN = re.compile(
-    r"\b(?:no label|unknown|not sure|don'?t know|dunno|no idea|not said|not stated)\b|^\?+$", re.I
+_P2O5 = re.compile(rf"{_NUMBER}\s*%?\s*(?:as\s+)?P[2₂]O[5₅]|P[2₂]O[5₅]\s*:?\s*{_NUMBER}\s*%", re.I)
+_NO_LABEL = re.compile(r"\bno label\b|\bunlabell?ed\b", re.I)
+_NOT_STATED = re.compile(
+    r"\b(?:unknown|not sure|idk|don'?t know|dunno|no idea|not (?:said|stated|given)|says nothing|nothing)\b|^\?+$",
+    re.I,
 )
 
 _GRADE = re.compile(
@@ -42,26 +46,26 @@ def adjuster_from_label(text: str, role: ProductRole) -> Product | None:
 
     text : ``phosphoric acid 10 %``, ``KOH 0.5 N``, ``citric acid 500 g/L``, ``no label``.
     role : ``ph_down`` or ``ph_up``.
-    Returns a product without a strength where the label does not say, and ``None`` where the text is no label.
+    Returns a product without a strength where the label does not say; one named ``unlabelled`` where there
+    is no label at all; ``None`` where the text is no label.
     """
+    if _NO_LABEL.search(text):
+        return Product(role=role, name=UNLABELLED)
     reagent = reagent_named(text)
-    strength = _strength(text, reagent)
-    if reagent is None and not strength and not _UNKNOWN.search(text):
-        return None
     if reagent is None:
-        strength = {}
-    return Product(role=role, reagent=reagent, name=" ".join(text.split())[:60], **strength)
+        return Product(role=role) if _NOT_STATED.search(text) or _PERCENT.search(text) else None
+    return Product(role=role, reagent=reagent, **_strength(text, reagent))
 
 
-def _strength(text: str, reagent: str | None) -> dict[str, float]:
-    if match := _PERCENT.search(text):
+def _strength(text: str, reagent: str) -> dict[str, float]:
+    percent_of_acid = _PERCENT.search(text)
+    as_oxide = _P2O5.search(text) if reagent == "phosphoric acid" else None
+    if as_oxide and not (percent_of_acid and percent_of_acid.start() < as_oxide.start()):
+        return _if_possible("percent_w_w", _float(as_oxide[1] or as_oxide[2]) * P2O5_TO_H3PO4)
+    if match := percent_of_acid:
         percent = _float(match[1])
-        if not 0 < percent <= 100:
-            return {}
-        if reagent == "phosphoric acid" and re.search(r"P2O5|P₂O₅", text, re.I):
-            percent *= P2O5_TO_H3PO4
         by_volume = (match[2] or "").lower().replace(" ", "").replace("/", "") in {"wv", "mv"}
-        return {"percent_w_v": percent} if by_volume else {"percent_w_w": percent}
+        return _if_possible("percent_w_v" if by_volume else "percent_w_w", percent)
     if match := _GRAMS_PER_LITRE.search(text):
         return {"percent_w_v": _float(match[1]) / 10}
     if match := _MOLAR.search(text):
@@ -69,6 +73,10 @@ def _strength(text: str, reagent: str | None) -> dict[str, float]:
     if match := _NORMAL.search(text):
         return {"normal_eq_l": _float(match[1])}
     return {}
+
+
+def _if_possible(kind: str, percent: float) -> dict[str, float]:
+    return {kind: percent} if 0 < percent <= 100 else {}
 
 
 def nutrient_from_label(text: str) -> Product | None:
@@ -83,7 +91,6 @@ def nutrient_from_label(text: str) -> Product | None:
     dose, unit = _per_litre(rate) if rate else (None, None)
     return Product(
         role="nutrient",
-        name=" ".join(text.split())[:60],
         dose_per_litre=dose,
         dose_unit=unit,
         n_pct=n,
