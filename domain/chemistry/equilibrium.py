@@ -23,7 +23,6 @@ from domain.chemistry.species import (
     Table,
     debye_huckel_a,
     log_gamma_per_charge,
-    p_kw,
     temperature_terms,
 )
 
@@ -127,8 +126,8 @@ class _Balance:
     ionic: Array
 
 
-_PRODUCT = np.array([[0, 1, 2], [1, 3, -1], [2, -1, 4]])
-"""Which row of ``Table.squares`` belongs where in the slopes; no species holds both metals (-1)."""
+_PRODUCT = np.array([[0, 1, 2], [1, 3, 5], [2, 5, 4]])
+"""Which row of ``Table.squares`` belongs where in the slopes."""
 
 
 class _Equations:
@@ -138,7 +137,6 @@ class _Equations:
         self.amounts = amounts
         self.table = amounts.table
         self.ln_k = amounts.table.coefficients @ temperature_terms(amounts.temperature_c)
-        self.kw = 10.0 ** -p_kw(amounts.temperature_c)
         self.a = debye_huckel_a(amounts.temperature_c)
         self.metals = np.maximum(np.stack((amounts.calcium, amounts.magnesium)), _TRACE_MOL_L)
 
@@ -156,37 +154,28 @@ class _Equations:
         """How the balances stand. state : as from ``first_guess``."""
         table, co2 = self.table, self.amounts.co2
         weights = np.exp(self.ln_k + table.exponents @ state)
-        sums = (table.sums @ weights).reshape(4, len(table.ligands), -1)
-        means = sums[1:] / sums[0]
-        per_weight = totals / sums[0]
+        sums = (table.sums @ weights).reshape(4, 1 + len(table.ligands), -1)
+        per_weight = np.ones_like(sums[0])
+        per_weight[1:] = totals / sums[0, 1:]
         if co2 is not None:
-            per_weight[0] = co2 / weights[table.co2]
-            totals = np.concatenate(((per_weight[0] * sums[0, 0])[None], totals[1:]))
-        squares = table.squares @ (weights * per_weight[table.ligand_of])
-        held = means * totals
-        zz = squares[5].copy()
-        squares[5] = 0.0
-        first = 0 if co2 is None else 1
-        slopes = squares[_PRODUCT] - (means[:, None, first:] * held[None, :, first:]).sum(axis=2)
-        bare = np.exp(state[3])
-        free = np.exp(state[:3])
-        protons, hydroxide = free[0] * bare, self.kw / free[0] * bare
-        slopes[0, 0] += protons + hydroxide
-        slopes[1, 1] += free[1]
-        slopes[2, 2] += free[2]
-        all_held = held.sum(axis=1)
+            per_weight[1] = co2 / weights[table.co2]
+        held = sums[1:] * per_weight
+        means = sums[1:, 1:] / sums[0, 1:]
+        products = table.squares @ (weights * per_weight[table.ligand_of])
+        fixed = 0 if co2 is None else 1
+        spread = means[:, None, fixed:] * held[None, :, 1 + fixed :]
         strong = strong + (table.full_charge * totals).sum(axis=0)
-        ions = other_ions + 4.0 * (free[1] + free[2]) + zz + protons + hydroxide
+        all_held = held.sum(axis=1)
         return _Balance(
-            excess=strong + protons - hydroxide + all_held[0],
-            positive=np.maximum(strong, 0.0) + protons,
-            protons=protons,
-            metals=free[1:] + all_held[1:],
-            slopes=slopes,
+            excess=strong + all_held[0],
+            positive=np.maximum(strong, 0.0) + weights[table.proton],
+            protons=weights[table.proton],
+            metals=all_held[1:],
+            slopes=products[_PRODUCT] - spread.sum(axis=2),
             means=means,
-            carbon=totals[0],
-            co2=weights[table.co2] * per_weight[0],
-            ionic=0.5 * np.maximum(ions, 0.0),
+            carbon=per_weight[1] * sums[0, 1],
+            co2=per_weight[1] * weights[table.co2],
+            ionic=0.5 * np.maximum(other_ions + products[-1], 0.0),
         )
 
 

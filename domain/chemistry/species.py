@@ -82,6 +82,9 @@ LIGANDS: tuple[Ligand, ...] = (
     Ligand("ammonia", 1, 0, 1),
 )
 CARBONATE, PHOSPHATE, CITRATE, ACETATE, SULFATE, AMMONIA = range(6)
+WATER = -1
+"""Stands for the ligand of what is made of water and metal alone: there is always enough of it, as if at
+activity 1."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,10 +110,10 @@ class Species:
 _PK1: Coefficients = (356.3094, 0.06091964, -21834.37, -126.8339, 1684915.0)
 _PK2: Coefficients = (107.8871, 0.03252849, -5151.79, -38.92561, 563713.9)
 _LOG_KH: Coefficients = (108.3865, 0.01985076, -6919.53, -40.45154, 669365.0)
-# Harned & Owen's form for the ion product of water, as used with the constants above.
-_PKW: Coefficients = (-6.0875, 0.01706, 4471.0, 0.0, 0.0)
 
 _NONE: Coefficients = (0.0, 0.0, 0.0, 0.0, 0.0)
+# Harned & Owen's form for the ion product of water, as used with the constants above.
+_OH: Coefficients = (6.0875, -0.01706, -4471.0, 0.0, 0.0)
 # The association constants with enthalpy below are those that PHREEQC's own database (phreeqc.dat; citrate
 # and acetate: minteq.v4.dat, after NIST 46) carries: Nordstrom et al. 1990, Ball & Nordstrom 1991 and NIST
 # 46.
@@ -118,6 +121,12 @@ _HPO4 = _van_t_hoff(12.346, -3.530 * _CALORIE_J)
 _H2PO4 = _van_t_hoff(19.553, -4.520 * _CALORIE_J)
 
 SPECIES: tuple[Species, ...] = (
+    Species(WATER, "H+", 1, 0, 0, 1, _NONE),
+    Species(WATER, "OH-", -1, 0, 0, -1, _OH),
+    Species(WATER, "Ca++", 0, 1, 0, 2, _NONE),
+    Species(WATER, "CaOH+", -1, 1, 0, 1, _van_t_hoff(-12.78)),
+    Species(WATER, "Mg++", 0, 0, 1, 2, _NONE),
+    Species(WATER, "MgOH+", -1, 0, 1, 1, _van_t_hoff(-11.44, 15.952 * _CALORIE_J)),
     Species(CARBONATE, "CO3--", 0, 0, 0, -2, _NONE),
     Species(CARBONATE, "HCO3-", 1, 0, 0, -1, _PK2),
     Species(CARBONATE, "CO2", 2, 0, 0, 0, _plus(_PK2, _PK1)),
@@ -172,10 +181,10 @@ class Table:
         to get the logarithm of its concentration, up to its constant and its ligand's own activity.
     sums : times the species' weights: for each ligand the sum of 1, then of what is held (four blocks of
         rows).
-    squares : times the species' concentrations: the products hh, hc, hm, cc, mm of what is held, and charge
-        squared.
+    squares : times the species' concentrations: the products hh, hc, hm, cc, mm and cm of what is held (the
+        last is nothing: no species holds both metals), and charge squared.
     full_charge : a column, see ``Ligand``.
-    co2 : the row of dissolved carbon dioxide.
+    proton, co2 : the rows of H+ and of dissolved carbon dioxide.
     """
 
     ligands: tuple[int, ...]
@@ -185,30 +194,35 @@ class Table:
     sums: Array
     squares: Array
     full_charge: Array
+    proton: int
     co2: int
 
 
 @lru_cache(maxsize=64)
 def table_of(ligands: tuple[int, ...]) -> Table:
     """The table of these ligands (indices into ``LIGANDS``, rising, carbonate first)."""
-    chosen = [species for species in SPECIES if species.ligand in ligands]
+    chosen = [species for species in SPECIES if species.ligand == WATER or species.ligand in ligands]
     protons, ca, mg, z = (
         np.array([getattr(species, name) for species in chosen], dtype=float)
         for name in ("protons", "calcium", "magnesium", "charge")
     )
-    h = protons - np.array([LIGANDS[species.ligand].most_protons for species in chosen])
-    belongs = np.array([[species.ligand == ligand for species in chosen] for ligand in ligands], dtype=float)
+    fullest = [0 if species.ligand == WATER else LIGANDS[species.ligand].most_protons for species in chosen]
+    h = protons - np.array(fullest, dtype=float)
+    blocks = (WATER, *ligands)
+    belongs = np.array([[species.ligand == ligand for species in chosen] for ligand in blocks], dtype=float)
+    names = [species.name for species in chosen]
     return Table(
         ligands=ligands,
-        ligand_of=np.array([ligands.index(species.ligand) for species in chosen]),
+        ligand_of=np.array([blocks.index(species.ligand) for species in chosen]),
         coefficients=LN10 * np.array([species.log_k for species in chosen]),
         # A free metal ion of charge 2 gives up four charges' worth of activity when it enters the mass
         # action.
         exponents=np.column_stack((protons, ca, mg, z**2 - 4.0 * (ca + mg))),
         sums=np.concatenate([belongs * held for held in (np.ones_like(h), h, ca, mg)]),
-        squares=np.stack((h * h, h * ca, h * mg, ca * ca, mg * mg, z * z)),
+        squares=np.stack((h * h, h * ca, h * mg, ca * ca, mg * mg, ca * mg, z * z)),
         full_charge=np.array([[float(LIGANDS[ligand].full_charge)] for ligand in ligands]),
-        co2=next(row for row, species in enumerate(chosen) if species.name == "CO2"),
+        proton=names.index("H+"),
+        co2=names.index("CO2"),
     )
 
 
@@ -255,7 +269,7 @@ def pka(acid_form: str, temperature_c: float | Array = 25.0) -> Array:
 def p_kw(temperature_c: float | Array) -> Array:
     """-log10 of the ion product of water, 0 to 45 degC, at ionic strength zero. Source: Harned & Owen's
     form."""
-    return _at(_PKW, temperature_c)
+    return -_at(_OH, temperature_c)
 
 
 def co2_solubility_mol_l_atm(temperature_c: float | Array) -> Array:
