@@ -1,0 +1,35 @@
+"""What to add, how much first, in which order, and why: see ``planner`` for the way from a reading to a plan."""
+
+from domain.dosing.planner import Direction, plan
+from domain.dosing.questions import question_plan, what_if
+from domain.dosing.shapes import (
+    Action,
+    Aim,
+    Assumption,
+    Basis,
+    Hold,
+    Input,
+    Outcome,
+    Plan,
+    Predicted,
+    Span,
+    Step,
+)
+
+__all__ = [
+    "Action",
+    "Aim",
+    "Assumption",
+    "Basis",
+    "Direction",
+    "Hold",
+    "Input",
+    "Outcome",
+    "Plan",
+    "Predicted",
+    "Span",
+    "Step",
+    "plan",
+    "question_plan",
+    "what_if",
+]

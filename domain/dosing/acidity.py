@@ -1,0 +1,219 @@
+"""How much adjuster: the largest first portion that is safe in all but one in a hundred of the ways the tank may be."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from domain.bottles import Bottle, bottle_of
+from domain.chemistry.solution import Solution, mol_to_reach, ph, with_reagent
+from domain.dosing.measures import DILUTION, measurable, needs_dilution
+from domain.dosing.shapes import Predicted, Span
+from domain.facts import Product
+from domain.response import Beliefs
+from domain.safety import Caps
+
+__all__ = ["OVERSHOOT", "Portion", "Task", "effect", "portion"]
+
+Array = NDArray[np.float64]
+
+OVERSHOOT = 0.01
+"""The chance of passing a limit that a first portion may carry: our own design rule."""
+SHIFT_RISK = 0.1
+"""How sure a day's shift must stay within its cap; passing it a little hurts less than passing an edge."""
+DAY_H = 24.0
+_LEARNED_RATIO = 4.0
+"""A bottle whose strength is known within this factor (four times in five) is dosed as one with a label."""
+_SHRINK = 0.8
+_EC_PER_MMOL = {
+    # Published check values (PHREEQC, alkalinity 100 mg/L): nitric +42 for 1.531, phosphoric -20 for 1.452,
+    # sulfuric +32 uS/cm for 0.765 mmol/L. Organic acids free as few ions as phosphoric acid; the bases: a
+    # potassium ion for each proton taken (KHCO3 1.10 mS/cm at 1 g/L), from memory.
+    "nitric acid": 0.027,
+    "phosphoric acid": -0.014,
+    "sulfuric acid": 0.042,
+    "citric acid": -0.02,
+    "acetic acid": -0.01,
+    "potassium hydroxide": 0.09,
+    "potassium carbonate": 0.18,
+    "potassium bicarbonate": 0.1,
+}
+"""What a millimole in a litre does to the strength. [mS/cm per mmol/L]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """What an adjuster is wanted for.
+
+    ph_target : where the tank should stand a day later.
+    far_edge : the tolerable edge beyond the target, which it must not pass.
+    day_start : the pH from which the day's shift counts.
+    """
+
+    product: Product
+    ph_target: float
+    far_edge: float
+    caps: Caps
+    lowers: bool
+    day_start: float
+
+
+@dataclass(frozen=True, slots=True)
+class Portion:
+    """The first portion, the whole amount, and the limit between them.
+
+    first : as it can be measured; of the diluted product where ``dilution`` is more than one. [unit]
+    low, middle, high : the whole amount to the target, undiluted. [unit]
+    overshoot : chance that the first portion passes a limit. [0 to 1]
+    limit : code of what bound it; ``None`` where it reaches the target.
+    is_test : the bottle's strength is not known yet.
+    per_unit, whole : by sample, what a unit does [mol/L] and how many it takes.
+    """
+
+    first: float
+    dilution: int
+    low: float
+    middle: float
+    high: float
+    overshoot: float
+    limit: str | None
+    is_test: bool
+    bottle: Bottle
+    predicted: Predicted
+    per_unit: Array
+    whole: Array
+
+
+def portion(beliefs: Beliefs, water: Solution, task: Task) -> Portion:
+    """The first portion of this product for this water; zero where none is needed or none is safe.
+
+    beliefs : samples of the tank, with the strength of this bottle.
+    water : of the samples, at the time of the dose.
+    """
+    bottle = bottle_of(task.product)
+    strength = beliefs.strength_of(task.product)
+    per_unit = strength / beliefs.volume_l
+    is_test = _is_test(beliefs, bottle, strength)
+    whole = _amount_for(beliefs, water, bottle, task.ph_target) / per_unit
+    ceilings = _ceilings(beliefs, water, task, bottle, per_unit, is_test)
+    limit, ceiling = min(ceilings.items(), key=lambda item: item[1])
+    wanted = beliefs.quantile(whole, 0.5)
+    if wanted <= ceiling:
+        limit, ceiling = None, wanted
+    first, dilution = _measured(ceiling, bottle.unit)
+    chance, predicted = _checked(beliefs, water, task, bottle, per_unit, first / dilution)
+    while chance > OVERSHOOT and first > 0:
+        limit = limit or "overshoot"
+        first, dilution = _measured(first / dilution * _SHRINK, bottle.unit)
+        chance, predicted = _checked(beliefs, water, task, bottle, per_unit, first / dilution)
+    return Portion(
+        first=first,
+        dilution=dilution,
+        low=beliefs.quantile(whole, 0.1),
+        middle=wanted,
+        high=beliefs.quantile(whole, 0.9),
+        overshoot=chance,
+        limit=limit,
+        is_test=is_test,
+        bottle=bottle,
+        predicted=predicted,
+        per_unit=per_unit,
+        whole=whole,
+    )
+
+
+def effect(beliefs: Beliefs, water: Solution, product: Product, amount: float) -> Predicted:
+    """What so much of an adjuster would do to this water. [amount in the bottle's unit]"""
+    bottle = bottle_of(product)
+    mol_l = amount * beliefs.strength_of(product) / beliefs.volume_l
+    dosed = with_reagent(water, bottle.reagent, mol_l)
+    now = np.asarray(ph(dosed))
+    later = np.asarray(ph(beliefs.later(dosed, DAY_H)))
+    return Predicted(span(beliefs, now), span(beliefs, later))
+
+
+def ec_change_ms_cm(beliefs: Beliefs, product: Product, amount: float) -> float:
+    """What so much of an adjuster does to the strength, in the middle of what is believed. [mS/cm]"""
+    mol_l = amount * beliefs.strength_of(product) / beliefs.volume_l
+    return _EC_PER_MMOL[bottle_of(product).reagent] * 1e3 * beliefs.quantile(mol_l, 0.5)
+
+
+def span(beliefs: Beliefs, values: Array) -> Span:
+    """The middle and the four-in-five range of what is believed."""
+    return Span(*(beliefs.quantile(values, share) for share in (0.5, 0.1, 0.9)))
+
+
+def _is_test(beliefs: Beliefs, bottle: Bottle, strength: Array) -> bool:
+    if bottle.is_known:
+        return False
+    return beliefs.quantile(strength, 0.9) > _LEARNED_RATIO * beliefs.quantile(strength, 0.1)
+
+
+def _amount_for(beliefs: Beliefs, water: Solution, bottle: Bottle, target: float | Array) -> Array:
+    """Moles a litre that make each sample stand at this pH a day later; zero where it does without."""
+    shut = _mol_l(water, bottle, target)
+    rested = np.asarray(mol_to_reach(water, bottle.reagent, target, aired=True, pco2_atm=beliefs.pco2_atm))
+    # By the end of the day this share of the way to rest is done: a blend of the two ends, checked afterwards.
+    kept = np.exp(-beliefs.exchange_per_h * DAY_H)
+    return np.asarray(kept * shut + (1.0 - kept) * _reachable(rested))
+
+
+def _mol_l(water: Solution, bottle: Bottle, target: float | Array) -> Array:
+    return _reachable(np.asarray(mol_to_reach(water, bottle.reagent, target)))
+
+
+_OUT_OF_REACH_MOL_L = 0.02
+"""Stands for an amount that does not exist: a weak acid never gets there."""
+
+
+def _reachable(amount: Array) -> Array:
+    return np.where(np.isfinite(amount), amount, _OUT_OF_REACH_MOL_L)
+
+
+def _ceilings(
+    beliefs: Beliefs, water: Solution, task: Task, bottle: Bottle, per_unit: Array, is_test: bool
+) -> dict[str, float]:
+    """The largest amount that each limit allows, by the limit's code. [unit]"""
+    just_after = task.caps.lowest_ph_just_after if task.lowers else task.caps.highest_ph_just_after
+    to_just_after = _mol_l(water, bottle, just_after)
+    to_far_edge = _amount_for(beliefs, water, bottle, task.far_edge)
+    litres = beliefs.quantile(beliefs.volume_l, 0.5)
+    limits = {
+        "just_after": beliefs.quantile(to_just_after / per_unit, OVERSHOOT),
+        "far_edge": beliefs.quantile(to_far_edge / per_unit, OVERSHOOT),
+        "per_litre": task.caps.concentrate_ml_per_l * litres,
+    }
+    if np.isfinite(task.caps.settled_shift_per_day):
+        shift = task.caps.settled_shift_per_day * (-1.0 if task.lowers else 1.0)
+        to_shift = _amount_for(beliefs, water, bottle, task.day_start + shift)
+        limits["settled_shift"] = beliefs.quantile(to_shift / per_unit, SHIFT_RISK)
+    if is_test and not beliefs.has_answered(task.product):
+        smaller = np.minimum(to_just_after, to_far_edge) * beliefs.volume_l / bottle.high
+        limits["strongest_bottle"] = beliefs.quantile(smaller, OVERSHOOT)
+    return limits
+
+
+def _measured(amount: float, unit: str) -> tuple[float, int]:
+    """The amount as it can be measured, and how far to dilute for it."""
+    if amount <= 0:
+        return 0.0, 1
+    if needs_dilution(amount, unit) and unit == "ml":
+        return measurable(amount * DILUTION, unit), DILUTION
+    return measurable(amount, unit), 1
+
+
+def _checked(
+    beliefs: Beliefs, water: Solution, task: Task, bottle: Bottle, per_unit: Array, amount: float
+) -> tuple[float, Predicted]:
+    """The chance that this amount passes a limit, and what it would do."""
+    dosed = with_reagent(water, bottle.reagent, amount * per_unit)
+    now = np.asarray(ph(dosed))
+    later = np.asarray(ph(beliefs.later(dosed, DAY_H)))
+    predicted = Predicted(span(beliefs, now), span(beliefs, later))
+    if task.lowers:
+        passes = (now < task.caps.lowest_ph_just_after) | (later < task.far_edge)
+    else:
+        passes = (now > task.caps.highest_ph_just_after) | (later > task.far_edge)
+    return beliefs.chance(passes), predicted

@@ -1,0 +1,100 @@
+"""When nothing is dosed, and what to do instead."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from domain.dosing.shapes import Hold
+from domain.dosing.strength import MIX_MINUTES
+from domain.response import Beliefs
+from domain.safety import caps_for
+from domain.tank import UNLABELLED, Dosed, Figure, TankState
+
+__all__ = ["hold_on_bottle", "hold_on_ph", "hold_on_strength", "hold_on_tank", "hold_on_target"]
+
+TRUSTED_FOR = timedelta(days=1)
+"""A tank can move half a pH in a day; an older reading is taken again: our own design rule."""
+PLAUSIBLE_PH = (3.5, 9.5)
+"""Tap water and feeds stay inside; beyond it the meter is asked first (common practice)."""
+PLAUSIBLE_EC_MS_CM = 6.0
+_FAR = 4.0
+"""Deviations; see ``Beliefs.surprise``."""
+
+
+def hold_on_tank(state: TankState) -> Hold | None:
+    """Animals in the water: limits for fish are other ones, and a mistake kills."""
+    return Hold("fish") if state.fish else None
+
+
+def hold_on_ph(
+    state: TankState, beliefs: Beliefs | None, now: datetime, *, insist: bool, is_said: bool
+) -> Hold | None:
+    """What speaks against dosing adjuster on the last pH reading.
+
+    insist : the person wants a second dose before the first was tested.
+    is_said : the pH comes from the question itself, not from the journal.
+    """
+    reading = state.ph
+    if reading is None or beliefs is None:
+        return Hold("no_ph_reading")
+    if not PLAUSIBLE_PH[0] <= reading.value <= PLAUSIBLE_PH[1]:
+        return Hold("reading_implausible", {"ph": reading.value})
+    if is_said:
+        return None
+    if _is_old(reading, now):
+        return Hold("reading_old", {"ph": reading.value, "at": reading.at})
+    if state.unanswered and not insist:
+        return _await_retest(state.unanswered[-1])
+    if beliefs.surprise is not None and beliefs.surprise > _FAR:
+        return Hold("reading_far_from_model", {"ph": reading.value, "deviations": beliefs.surprise})
+    return None
+
+
+def hold_on_strength(state: TankState, now: datetime, *, insist: bool, is_said: bool) -> Hold | None:
+    """What speaks against feeding or diluting on the last EC reading."""
+    reading = state.ec_ms_cm
+    if reading is None:
+        return Hold("no_ec_reading")
+    if not 0.0 <= reading.value <= PLAUSIBLE_EC_MS_CM:
+        return Hold("reading_implausible", {"ec_ms_cm": reading.value})
+    if is_said:
+        return None
+    if _is_old(reading, now):
+        return Hold("reading_old", {"ec_ms_cm": reading.value, "at": reading.at})
+    fed = state.doses_since(reading.at, "nutrient")
+    if fed and not insist:
+        return _await_retest(fed[-1])
+    return None
+
+
+def hold_on_target(ph_to: float, *, planted: bool) -> Hold | None:
+    """A wish that no plant stands."""
+    caps = caps_for(planted=planted)
+    low, high = caps.lowest_ph_just_after, caps.highest_ph_just_after
+    if not low < ph_to < high:
+        return Hold("target_unsafe", {"ph_to": ph_to, "low": low, "high": high})
+    return None
+
+
+def hold_on_bottle(name: str | None) -> Hold | None:
+    """A bottle without any label is not dosed from at all."""
+    if name is not None and name.casefold() == UNLABELLED:
+        return Hold("unlabelled_bottle")
+    return None
+
+
+def _is_old(reading: Figure, now: datetime) -> bool:
+    return reading.at is not None and now - reading.at > TRUSTED_FOR
+
+
+def _await_retest(dose: Dosed) -> Hold:
+    return Hold(
+        "await_retest",
+        {
+            "role": dose.role,
+            "amount": dose.amount,
+            "unit": dose.unit,
+            "at": dose.at,
+            "read_at": dose.at + timedelta(minutes=MIX_MINUTES),
+        },
+    )

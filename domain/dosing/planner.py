@@ -1,0 +1,395 @@
+"""What to do after a reading, in order: the level, then the strength, a wait, and pH last.
+
+Feed moves pH and fresh water moves both, so that pH is planned on the water as it will be by then; the plan still
+asks for a reading in between.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from typing import Literal
+
+import numpy as np
+
+from domain.bottles import bottle_of
+from domain.chemistry.solution import Solution, mixed, ph, with_nutrient
+from domain.dosing.acidity import Portion, Task, portion, span
+from domain.dosing.holds import hold_on_bottle, hold_on_ph, hold_on_strength, hold_on_tank, hold_on_target
+from domain.dosing.measures import DILUTION, measurable
+from domain.dosing.shapes import Aim, Hold, Plan, Predicted, Step
+from domain.dosing.strength import MIX_MINUTES, Strength, strength_steps, top_up_step
+from domain.dosing.working import basis_of, leading_assumption
+from domain.facts import Product, ProductRole
+from domain.response import Beliefs, beliefs
+from domain.safety import caps_for, cautions_for
+from domain.tank import Dosed, Figure, Read, TankState
+
+__all__ = ["Direction", "plan"]
+
+Direction = Literal["ph_down", "ph_up", "adjuster", "nutrient", "dilute", "top_up"]
+
+_ABOUT_PH = ("ph_down", "ph_up", "adjuster")
+_AGAIN_AFTER: Mapping[str | None, timedelta] = {
+    None: timedelta(hours=12),
+    "settled_shift": timedelta(hours=24),
+    "just_after": timedelta(hours=4),
+    "overshoot": timedelta(hours=1),
+    "far_edge": timedelta(hours=1),
+    "per_litre": timedelta(hours=1),
+    "strongest_bottle": timedelta(minutes=MIX_MINUTES),
+}
+"""When to read again, by what bound the portion: once mixed where the answer is the news, after some hours where CO2 has to leave first, the next day where the day's share is used up. Common practice."""
+_BESIDE = 0.3
+"""How far beyond a target that was asked for the water may come to stand. [pH]"""
+
+
+@dataclass(frozen=True, slots=True)
+class _Wish:
+    """What was asked for; all ``None`` after a plain reading."""
+
+    ph_to: float | None
+    ec_to: float | None
+    direction: Direction | None
+    insist: bool
+    ph_said: bool
+    ec_said: bool
+
+    @property
+    def about_ph(self) -> bool:
+        return self.direction is None or self.direction in _ABOUT_PH
+
+    @property
+    def about_strength(self) -> bool:
+        return self.direction not in _ABOUT_PH
+
+
+def plan(
+    state: TankState,
+    aim: Aim,
+    *,
+    now: datetime,
+    volume_l: float | None = None,
+    ph_from: float | None = None,
+    ph_to: float | None = None,
+    ec_from: float | None = None,
+    ec_to: float | None = None,
+    direction: Direction | None = None,
+    insist: bool = False,
+    seed: int = 0,
+) -> Plan:
+    """What to do for this tank.
+
+    state : as the journal leaves it.
+    aim : where the tank should be.
+    now : aware; readings older than a day are not dosed on.
+    volume_l : for this much of the same water instead of what is in the tank. [L]
+    ph_from, ph_to, ec_from, ec_to : given ends of the change; the last reading and the aim where ``None``.
+    direction : only this kind of change; ``None``: whatever the tank needs.
+    insist : give a second dose before the first was tested, within the caps and with its caution.
+    seed : of the samples; the same situation gives the same plan.
+    """
+    wish = _Wish(ph_to, ec_to, direction, insist, ph_from is not None, ec_from is not None)
+    state = _asked(state, now, volume_l, ph_from, ec_from)
+    aim = _aimed(aim, ec_to)
+    held = hold_on_tank(state) or (
+        hold_on_target(ph_to, planted=state.planted) if ph_to is not None else None
+    )
+    if held is not None:
+        return Plan("hold", reason=held.code, hold=held, needs=state.needs)
+    belief = beliefs(state, products=_adjusters(state), seed=seed)
+    at, steps, held = _strength(state, aim, wish, now)
+    if belief is None or not wish.about_ph:
+        return _without_ph(state, wish, steps, held, belief)
+    return _with_ph(state, aim, wish, now, belief, at, steps, held)
+
+
+def _asked(
+    state: TankState, now: datetime, volume_l: float | None, ph_from: float | None, ec_from: float | None
+) -> TankState:
+    """The tank as the question has it."""
+    if volume_l is not None:
+        said = Figure(volume_l, "said", 0.03 * volume_l)
+        state = replace(state, volume_l=said, level_l=said)
+    if ph_from is not None or ec_from is not None:
+        tester = state.defaults.ph_tester_spread
+        ec = ec_from if ec_from is not None else (state.ec_ms_cm.value if state.ec_ms_cm else None)
+        read = Read(now, 0, ph_from, tester, ec, None, False)
+        state = replace(state, now=now, happenings=(*state.happenings, read))
+    if ph_from is not None:
+        state = replace(state, ph=Figure(ph_from, "said", state.defaults.ph_tester_spread, now))
+    if ec_from is not None:
+        state = replace(state, ec_ms_cm=Figure(ec_from, "said", 0.02 * ec_from, now))
+    return state if state.now == now else replace(state, now=now)
+
+
+def _aimed(aim: Aim, ec_to: float | None) -> Aim:
+    """The aim with the strength that was asked for."""
+    if ec_to is None:
+        return aim
+    return replace(aim, ec_low=ec_to - 0.05, ec_ideal_low=ec_to, ec_ideal_high=ec_to, ec_high=ec_to + 0.2)
+
+
+def _adjusters(state: TankState) -> tuple[Product, ...]:
+    return tuple(_product(state, role) for role in ("ph_down", "ph_up"))
+
+
+def _product(state: TankState, role: ProductRole) -> Product:
+    return state.product(role) or Product(role=role)
+
+
+def _strength(
+    state: TankState, aim: Aim, wish: _Wish, now: datetime
+) -> tuple[Strength, tuple[Step, ...], Hold | None]:
+    """Level and strength: where they end up, the steps, and what holds them."""
+    known = state.ec_ms_cm
+    at = Strength(state.level_l.value, known.value if known else 0.0)
+    if not wish.about_strength:
+        return at, (), None
+    held = hold_on_strength(state, now, insist=wish.insist, is_said=wish.ec_said)
+    if held is not None:
+        return at, (), held
+    steps: list[Step] = []
+    water, at = top_up_step(state, at)
+    if water is not None:
+        steps.append(water)
+    if wish.direction == "top_up":
+        return at, tuple(steps), None
+    caps = caps_for(planted=state.planted)
+    more, at, code = strength_steps(state, at, aim, caps, state.product("nutrient"))
+    return at, (*steps, *more), Hold(code) if code else None
+
+
+def _without_ph(
+    state: TankState, wish: _Wish, steps: tuple[Step, ...], held: Hold | None, belief: Beliefs | None
+) -> Plan:
+    """A plan for level and strength alone, or the question that comes first."""
+    needs = _needs(state, steps)
+    basis = basis_of(state, belief, None)
+    if steps:
+        return Plan(
+            "steps",
+            steps=steps,
+            needs=needs,
+            basis=basis,
+            retest_after=timedelta(minutes=MIX_MINUTES),
+            cautions=cautions_for(steps),
+            hold=held,
+        )
+    if wish.about_ph:
+        missing = Hold("no_ph_reading")
+        return Plan("ask", reason=missing.code, hold=missing, needs=("reading", *needs), basis=basis)
+    if held is not None:
+        outcome: Literal["ask", "hold"] = "ask" if held.code == "no_ec_reading" else "hold"
+        return Plan(outcome, reason=held.code, hold=held, needs=needs, basis=basis)
+    return Plan("nothing", reason="in_band", needs=needs, basis=basis)
+
+
+def _with_ph(
+    state: TankState,
+    aim: Aim,
+    wish: _Wish,
+    now: datetime,
+    belief: Beliefs,
+    at: Strength,
+    steps: tuple[Step, ...],
+    held: Hold | None,
+) -> Plan:
+    """A plan that ends with pH."""
+    held_ph = hold_on_ph(state, belief, now, insist=wish.insist, is_said=wish.ph_said)
+    if held_ph is not None:
+        if steps:
+            return replace(_without_ph(state, wish, steps, held_ph, belief), hold=held_ph)
+        return Plan(
+            "hold",
+            reason=held_ph.code,
+            hold=held_ph,
+            needs=_needs(state, ()),
+            basis=basis_of(state, belief, None),
+        )
+    belief, water = _by_then(state, belief, at)
+    shown = _shown(state, belief, water, steps)
+    role, reason = _role(aim, wish, shown)
+    if role is None:
+        if steps:
+            return _without_ph(state, wish, _foretold(steps, belief, water), held, belief)
+        outcome: Literal["nothing", "hold"] = (
+            "hold" if held is not None and held.code != "no_ec_reading" else "nothing"
+        )
+        return Plan(
+            outcome,
+            reason=held.code if outcome == "hold" and held else reason,
+            hold=held if outcome == "hold" else None,
+            needs=_needs(state, ()),
+            basis=basis_of(state, belief, None),
+        )
+    product = _product(state, role)
+    unlabelled = hold_on_bottle(product.name)
+    if unlabelled is not None:
+        jar = (_jar_test(product),)
+        return Plan(
+            "hold",
+            reason=unlabelled.code,
+            hold=unlabelled,
+            steps=(*steps, *jar),
+            needs=_needs(state, jar),
+            basis=basis_of(state, belief, None),
+            cautions=cautions_for(jar),
+        )
+    task = _task(state, aim, wish, product, shown)
+    found = portion(belief, water, task)
+    return _dosed(state, wish, belief, steps, product, found, shown)
+
+
+def _by_then(state: TankState, belief: Beliefs, at: Strength) -> tuple[Beliefs, Solution]:
+    """The samples once level and strength are set right."""
+    water = belief.water
+    if at.plain_share > 0:
+        water = mixed(water, belief.source, at.plain_share)
+    if at.fed_ms_cm > 0:
+        water = with_nutrient(water, ec_ms_cm=at.fed_ms_cm)
+    grown = at.litres / state.level_l.value
+    return (replace(belief, volume_l=belief.volume_l * grown) if grown != 1 else belief), water
+
+
+def _shown(state: TankState, belief: Beliefs, water: Solution, steps: tuple[Step, ...]) -> float:
+    """The pH that the band is compared with: the reading itself, or what it becomes on the way."""
+    assert state.ph is not None
+    if steps or state.unanswered:
+        return belief.quantile(np.asarray(ph(water)), 0.5)
+    return state.ph.value
+
+
+def _role(aim: Aim, wish: _Wish, shown: float) -> tuple[ProductRole | None, str]:
+    """Which adjuster, if any; and why none."""
+    if wish.ph_to is not None:
+        role: ProductRole = "ph_down" if wish.ph_to < shown else "ph_up"
+        if abs(wish.ph_to - shown) < 0.05:
+            return None, "at_target"
+    elif aim.ph_low <= shown <= aim.ph_high:
+        inside = aim.ph_ideal_low <= shown <= aim.ph_ideal_high
+        return None, "in_band" if inside else "tolerable"
+    else:
+        role = "ph_down" if shown > aim.ph_high else "ph_up"
+    if wish.direction in ("ph_down", "ph_up") and wish.direction != role:
+        return None, "wrong_direction"
+    return role, ""
+
+
+def _task(state: TankState, aim: Aim, wish: _Wish, product: Product, shown: float) -> Task:
+    lowers = product.role == "ph_down"
+    target = aim.ph_target if wish.ph_to is None else wish.ph_to
+    if lowers:
+        edge = min(aim.ph_low, target - _BESIDE)
+    else:
+        edge = max(aim.ph_high, target + _BESIDE)
+    return Task(
+        product, target, edge, caps_for(planted=state.planted), lowers, _day_start(state, product, shown)
+    )
+
+
+def _day_start(state: TankState, product: Product, shown: float) -> float:
+    """The pH from which this day's shift counts: the one before the first dose of the last 24 hours."""
+    lowers = product.role == "ph_down"
+    since = state.now - timedelta(hours=24)
+    start, before = shown, None
+    for happening in state.happenings:
+        if isinstance(happening, Read) and happening.ph is not None:
+            before = happening.ph
+        elif isinstance(happening, Dosed) and happening.role == product.role and happening.at >= since:
+            if before is not None:
+                start = max(start, before) if lowers else min(start, before)
+    return start
+
+
+def _foretold(steps: tuple[Step, ...], belief: Beliefs, water: Solution) -> tuple[Step, ...]:
+    """The last of these steps with the pH that it leaves."""
+    now = span(belief, np.asarray(ph(water)))
+    later = span(belief, np.asarray(ph(belief.later(water, 24.0))))
+    last = steps[-1]
+    ec = last.predicted.ec_ms_cm if last.predicted else None
+    return (*steps[:-1], replace(last, predicted=Predicted(now, later, ec)))
+
+
+def _dosed(
+    state: TankState,
+    wish: _Wish,
+    belief: Beliefs,
+    before: tuple[Step, ...],
+    product: Product,
+    found: Portion,
+    shown: float,
+) -> Plan:
+    """The plan around a portion of adjuster."""
+    basis = basis_of(state, belief, found)
+    if found.first <= 0:
+        # Even nothing at all may pass an edge by tomorrow (CO2 on its way out), or the day's share is used up.
+        held = Hold("wait_and_read", {"limit": found.limit, "ph": shown})
+        if before:
+            return replace(_without_ph(state, wish, before, held, belief), hold=held)
+        return Plan(
+            "hold",
+            reason=held.code,
+            hold=held,
+            needs=_needs(state, ()),
+            basis=basis,
+            retest_after=timedelta(hours=4),
+        )
+    adds = Step(
+        "test_portion" if found.is_test else "add",
+        role=product.role,
+        product=product.name,
+        reagent=found.bottle.reagent if found.bottle.is_named else None,
+        unit=found.bottle.unit,
+        first=found.first,
+        low=None if found.is_test else measurable(found.low, found.bottle.unit),
+        high=None if found.is_test else measurable(found.high, found.bottle.unit, up=True),
+        dilution=found.dilution,
+        predicted=found.predicted,
+        wait_minutes=MIX_MINUTES,
+        assumption="bottle_strength" if found.is_test else leading_assumption(belief, found),
+        bound_by=found.limit,
+    )
+    between = (Step("wait", wait_minutes=MIX_MINUTES), Step("read")) if before else ()
+    jar = (_jar_test(product),) if found.is_test else ()
+    steps = (*before, *between, adds, *jar, Step("read"))
+    cautions = cautions_for(steps)
+    return Plan(
+        "steps",
+        steps=steps,
+        needs=_needs(state, steps),
+        basis=basis,
+        retest_after=_AGAIN_AFTER[
+            None if found.limit is None else "strongest_bottle" if found.is_test else found.limit
+        ],
+        cautions=("second_dose", *cautions) if state.unanswered and wish.insist else cautions,
+    )
+
+
+def _jar_test(product: Product) -> Step:
+    """One litre of tank water in a jar, drops of the diluted adjuster, a reading after each."""
+    bottle = bottle_of(product)
+    return Step(
+        "jar_test",
+        role=product.role,
+        product=product.name,
+        reagent=bottle.reagent if bottle.is_named else None,
+        unit="ml",
+        first=0.5,
+        dilution=DILUTION,
+        assumption="bottle_strength",
+    )
+
+
+def _needs(state: TankState, steps: tuple[Step, ...]) -> tuple[str, ...]:
+    needs = list(state.needs)
+    if any(step.action in ("test_portion", "jar_test") for step in steps):
+        needs.insert(0, "label_strength")
+    if any(step.role == "nutrient" and step.assumption == "feed_strength" for step in steps):
+        product = state.product("nutrient")
+        if product is None or product.dose_per_litre is None:
+            needs.append("feed_label")
+    if state.ec_ms_cm is None:
+        needs.append("ec_reading")
+    return tuple(dict.fromkeys(needs))
