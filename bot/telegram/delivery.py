@@ -14,7 +14,7 @@ from datetime import datetime, timedelta
 
 from bot.telegram.outcomes import Failed, Moved, NotSent, Outcome, Sent, Uncertain
 from bot.telegram.translate import PLATFORM
-from bot.telegram.waiting import Crew, first_of, wait_until_set
+from bot.telegram.waiting import Crew, wait_until_set
 from storage.engine import Store, Transaction
 from storage.outbox import OutboxClaim
 
@@ -74,7 +74,7 @@ class Delivery:
                 logger.exception("the outbox cannot be reached; next try in %.0f s", self._idle_s)
                 if stop.is_set() and self._crew.is_idle:
                     return  # what was carried is not settled; its lease will run out
-                await first_of(asyncio.sleep(self._idle_s), stop)
+                await wait_until_set(self._woken, self._idle_s)
                 continue
             if stop.is_set() and self._crew.is_idle and not self._ended:
                 return

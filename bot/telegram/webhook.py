@@ -15,7 +15,7 @@ from collections.abc import Awaitable, Callable, Sequence
 from urllib.parse import urlsplit
 
 from aiohttp import web
-from telegram.error import InvalidToken, RetryAfter, TelegramError
+from telegram.error import BadRequest, InvalidToken, RetryAfter, TelegramError
 
 from bot.telegram.client import Client
 from bot.telegram.fetch import FIRST_PAUSE_S, LONGEST_PAUSE_S, Refused
@@ -97,6 +97,8 @@ async def _register(client: Client, stop: asyncio.Event, url: str, secret: str, 
             raise Refused from None
         except TelegramError as error:
             wait_s = seconds_of(error) if isinstance(error, RetryAfter) else pause_s
-            logger.warning("the webhook is not set (%s); next try in %.0f s", type(error).__name__, wait_s)
+            # A refusal is about the address, which is no secret; what else went wrong is told by its kind.
+            why = error.message if isinstance(error, BadRequest) else type(error).__name__
+            logger.warning("the webhook is not set (%s); next try in %.0f s", why, wait_s)
             await first_of(asyncio.sleep(wait_s), stop)
             pause_s = min(pause_s * 2, LONGEST_PAUSE_S)
