@@ -66,17 +66,28 @@ export function entry(line, { mine, botName, acts }) {
       line.photo && picture(line, name),
       line.document && enclosed(line.document),
       line.html && make("div", { className: "words" }, ...safeNodes(line.html)),
-      line.keys.length > 0 && keys(line, acts),
-      notes(line, botName)),
+      line.keys.length > 0 && keys(line, acts)),
+    remarks(line, { mine, at, botName, acts }),
   );
+  if (mine) onLongPress(article, () => acts.amend(line));
+  return article;
+}
+
+// The narrow column at the right: how the assistant marked the entry, and amending it.
+function remarks(line, { mine, at, botName, acts }) {
+  const column = make("div", { className: "remarks" });
+  if (line.reaction) {
+    column.append(make("span", { className: "reaction", role: "img", text: line.reaction,
+      "aria-label": `${botName} marked this with ${line.reaction}` }));
+  }
+  if (line.edited) column.append(make("span", { text: "amended" }));
   if (mine) {
     const amend = make("button", { type: "button", className: "amend", text: "Amend" });
     amend.setAttribute("aria-label", `Amend the entry of ${at}`);
     amend.addEventListener("click", () => acts.amend(line));
-    article.append(amend);
-    onLongPress(article, () => acts.amend(line));
+    column.append(amend);
   }
-  return article;
+  return column;
 }
 
 function picture(line, name) {
@@ -106,16 +117,6 @@ function keys(line, acts) {
     })));
   }
   return group;
-}
-
-function notes(line, botName) {
-  const row = make("p", { className: "notes" });
-  if (line.reaction) {
-    row.append(make("span", { className: "reaction", role: "img", text: line.reaction,
-      "aria-label": `${botName} marked this with ${line.reaction}` }));
-  }
-  if (line.edited) row.append(make("span", { text: "amended" }));
-  return row;
 }
 
 function onLongPress(element, then) {

@@ -93,6 +93,7 @@ function drawn(line) {
 }
 
 function appendEntry(line, previous) {
+  log.querySelector(".empty")?.remove();
   const day = dayOf(line);
   if (!previous || dayOf(previous) !== day) log.append(make("h3", { className: "day", text: day }));
   log.append(drawn(line));
@@ -106,6 +107,7 @@ function drawLog() {
     appendEntry(line, previous);
     previous = line;
   }
+  if (!previous) log.append(make("p", { className: "empty", text: "Nothing is written here yet. The keys below show what to write first." }));
   drawHints();
   toEnd("instant");
   setTimeout(() => log.setAttribute("aria-live", "polite"), 300);
@@ -203,11 +205,10 @@ function drawHints() {
 
 function grow() {
   field.style.height = "auto";
-  field.style.height = `${field.scrollHeight + 2}px`;
+  field.style.height = `${field.scrollHeight + field.offsetHeight - field.clientHeight}px`;
 }
 
 function startAmending(line) {
-  if (line.gone) return;
   desk.amending = line;
   const words = new DOMParser().parseFromString(line.html, "text/html").body.textContent;
   field.value = words;
@@ -306,5 +307,5 @@ readAll().then((last) => {
     lost: () => { isLost = true; tell("The room is closed. This page waits until it opens again.", { stays: true }); },
     found: () => { if (isLost) { isLost = false; tell(""); readAll(); } },
   });
-  field.focus();
+  if (matchMedia("(hover: hover)").matches) field.focus(); // elsewhere it would raise a keyboard
 }).catch(() => tell("The room does not answer. Is it still open?", { stays: true }));
