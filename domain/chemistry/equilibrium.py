@@ -89,6 +89,7 @@ class Found:
         zero; then above zero where acid is needed. [eq/L]
     carbon : dissolved inorganic carbon in all its forms. [mol/L]
     co2 : dissolved carbon dioxide. [mol/L]
+    concentrations : a row for each species of the table. [mol/L]
     ionic_strength : [mol/L]
     """
 
@@ -97,6 +98,7 @@ class Found:
     excess: Array
     carbon: Array
     co2: Array
+    concentrations: Array
     ionic_strength: Array
 
 
@@ -111,7 +113,7 @@ class _Balance:
     slopes : a symmetric 3 x 3 matrix a sample (the first two axes): excess charge, calcium and magnesium, by
         ln aH+, ln [Ca++] and ln [Mg++].
     means : what a mole of each ligand holds of protons (to its fullest form), calcium and magnesium.
-    carbon, co2 : see ``Found``.
+    carbon, co2, concentrations : see ``Found``.
     ionic : see ``Found.ionic_strength``.
     """
 
@@ -123,6 +125,7 @@ class _Balance:
     means: Array
     carbon: Array
     co2: Array
+    concentrations: Array
     ionic: Array
 
 
@@ -161,7 +164,8 @@ class _Equations:
             per_weight[1] = co2 / weights[table.co2]
         held = sums[1:] * per_weight
         means = sums[1:, 1:] / sums[0, 1:]
-        products = table.squares @ (weights * per_weight[table.ligand_of])
+        concentrations = weights * per_weight[table.ligand_of]
+        products = table.squares @ concentrations
         fixed = 0 if co2 is None else 1
         spread = means[:, None, fixed:] * held[None, :, 1 + fixed :]
         strong = strong + (table.full_charge * totals).sum(axis=0)
@@ -174,7 +178,8 @@ class _Equations:
             slopes=products[_PRODUCT] - spread.sum(axis=2),
             means=means,
             carbon=per_weight[1] * sums[0, 1],
-            co2=per_weight[1] * weights[table.co2],
+            co2=concentrations[table.co2],
+            concentrations=concentrations,
             ionic=0.5 * np.maximum(other_ions + products[-1], 0.0),
         )
 
@@ -202,7 +207,7 @@ def find_ph(amounts: Amounts) -> Found:
         moved = _move(state, step, equations.gamma(now.ionic))
         # Asked so that a NaN, which stays one, keeps no other sample waiting.
         if not (moved >= _SETTLED).any():
-            return Found(state[0], none, none, now.carbon, now.co2, now.ionic)
+            return Found(state[0], none, none, now.carbon, now.co2, now.concentrations, now.ionic)
     raise NoEquilibrium("charges balance at no pH")
 
 
@@ -248,7 +253,7 @@ def find_amount(amounts: Amounts, added: Added, ln_h: Array) -> Found:
         if not (moved >= _SETTLED).any():
             break
     known = np.where((moved < _SETTLED) & (amount < MOST_REAGENT_MOL_L), amount, np.nan)
-    return Found(ln_h, known, now.excess, now.carbon, now.co2, now.ionic)
+    return Found(ln_h, known, now.excess, now.carbon, now.co2, now.concentrations, now.ionic)
 
 
 def _newton(slopes: Array, off: Array) -> Array:
@@ -274,7 +279,7 @@ def _by_blocks(amounts: Amounts, find: Callable[[Amounts, slice], Found]) -> Fou
     blocks = [slice(start, start + BLOCK) for start in range(0, total, BLOCK)]
     parts = [find(_columns(amounts, block), block) for block in blocks]
     names = [field.name for field in fields(Found)]
-    return Found(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
+    return Found(*(np.concatenate([getattr(part, name) for part in parts], axis=-1) for name in names))
 
 
 def _columns(amounts: Amounts, columns: slice) -> Amounts:

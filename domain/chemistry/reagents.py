@@ -6,15 +6,14 @@ dose does to the water is the business of ``solution``.
 
 from __future__ import annotations
 
-import csv
 import re
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
-from importlib import resources
 
 import numpy as np
 
+from domain import tables
 from domain.facts import Product, ProductRole
 
 __all__ = [
@@ -84,8 +83,7 @@ _BRINGS: dict[str, tuple[bool, int, dict[str, float]]] = {
 
 
 def _load() -> dict[str, Reagent]:
-    table = resources.files("domain").joinpath("data/reagents.csv").read_text(encoding="utf-8")
-    rows = list(csv.DictReader(table.splitlines()))
+    rows = tables.rows("reagents")
 
     def value_of(name: str) -> float:
         return next(float(r["value"]) for r in rows if (r["reagent"], r["quantity"]) == (name, "molar mass"))

@@ -37,6 +37,7 @@ __all__ = [
     "pco2_atm",
     "ph",
     "source_water",
+    "species_mol_l",
     "with_nutrient",
     "with_reagent",
 ]
@@ -108,6 +109,13 @@ def pco2_atm(solution: Solution) -> Quantity:
     """The pressure of carbon dioxide with which the solution would be at rest. [atm]"""
     amounts, shape = _amounts(solution)
     return _shaped(equilibrium.find_ph(amounts).co2, shape) / co2_solubility_mol_l_atm(solution.temperature_c)
+
+
+def species_mol_l(solution: Solution) -> dict[str, Quantity]:
+    """How much of each form is there, by its name in ``species.SPECIES``. [mol/L]"""
+    amounts, shape = _amounts(solution)
+    concentrations = equilibrium.find_ph(amounts).concentrations
+    return {name: _shaped(row, shape) for name, row in zip(amounts.table.names, concentrations, strict=True)}
 
 
 def source_water(

@@ -175,6 +175,7 @@ class Table:
     zero), calcium and magnesium.
 
     ligands : which of ``LIGANDS``, in order.
+    names : of the species.
     ligand_of : for each species, the position of its ligand in ``ligands``.
     coefficients : of the natural logarithm of each stability constant.
     exponents : a row a species; what to multiply ln aH+, ln [Ca++], ln [Mg++] and ``log_gamma_per_charge`` by
@@ -188,6 +189,7 @@ class Table:
     """
 
     ligands: tuple[int, ...]
+    names: tuple[str, ...]
     ligand_of: NDArray[np.intp]
     coefficients: Array
     exponents: Array
@@ -210,9 +212,10 @@ def table_of(ligands: tuple[int, ...]) -> Table:
     h = protons - np.array(fullest, dtype=float)
     blocks = (WATER, *ligands)
     belongs = np.array([[species.ligand == ligand for species in chosen] for ligand in blocks], dtype=float)
-    names = [species.name for species in chosen]
+    names = tuple(species.name for species in chosen)
     return Table(
         ligands=ligands,
+        names=names,
         ligand_of=np.array([blocks.index(species.ligand) for species in chosen]),
         coefficients=LN10 * np.array([species.log_k for species in chosen]),
         # A free metal ion of charge 2 gives up four charges' worth of activity when it enters the mass
