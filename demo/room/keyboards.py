@@ -25,7 +25,9 @@ REACTIONS = frozenset(
     )
 )
 # fmt: on
-"""What a bot may react with (Bot API, ReactionTypeEmoji)."""
+"""What a bot may react with (Bot API, ReactionTypeEmoji), without the invisible sign that asks for colour."""
+
+_COLOURED = "\N{VARIATION SELECTOR-16}"
 
 
 def inline_keyboard(params: Params) -> dict[str, Any] | None:
@@ -81,7 +83,7 @@ def reaction_of(params: Params) -> str:
     if len(given) > 1:  # "as non-premium users, bots can set up to one reaction per message" (Bot API)
         raise BadRequest("REACTIONS_TOO_MANY")
     for item in given:
-        if item.get("type") != "emoji" or item.get("emoji") not in REACTIONS:
+        if item.get("type") != "emoji" or str(item.get("emoji")).replace(_COLOURED, "") not in REACTIONS:
             raise BadRequest("REACTION_INVALID")
         return str(item["emoji"])
     return ""

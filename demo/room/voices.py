@@ -70,6 +70,7 @@ class Voices:
     def topic(self, chat: Chat, name: str) -> int:
         """A new topic in a forum; gives its thread id."""
         chat.is_forum = True
+        chat.next_message = max(chat.next_message, 2)  # message 1 of a forum is its General topic
         line = chat.add(Line({"chat": chat.brief(), "date": self.room.unix_now()}, gone=True))
         thread = int(line.message["message_id"])
         chat.topics[thread] = name
