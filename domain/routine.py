@@ -1,0 +1,335 @@
+"""What falls due in a household and why now, folded from its journal.
+
+Nothing here remembers: a water change that is logged moves the next one because the date is counted from
+it, and an edit or an undo moves it back. What was told already is for whoever tells it to know.
+"""
+
+from __future__ import annotations
+
+import calendar
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime, time, timedelta
+from functools import cache
+from types import MappingProxyType
+from zoneinfo import ZoneInfo
+
+from domain import tables
+from domain.facts import Chore, Dose, Fact, Reading, Reminder, Setting, TopUp, WaterChange
+from domain.journal import Entry
+from domain.recurrence import Rule, instant_of, next_due
+from domain.sources import COMMON_PRACTICE, YOURS, SourceLine, source_line
+
+__all__ = [
+    "CHORE_TIME",
+    "QUIET_FROM",
+    "QUIET_TO",
+    "RETEST_AFTER",
+    "Due",
+    "Habit",
+    "Rule",
+    "after_telling",
+    "due_dates",
+    "habits",
+    "next_due",
+    "quiet_until",
+]
+
+CHORE_TIME = time(18)
+"""When household chores fall due, by the wall clock: common practice, people are home."""
+
+QUIET_FROM, QUIET_TO = time(21, 30), time(8)
+"""Nobody is disturbed between these, by the wall clock: common practice."""
+
+RETEST_AFTER = timedelta(minutes=30)
+"""How long a dose takes to mix through a small pumped tank, if nobody knows better: common practice."""
+
+RETEST_STALE_AFTER = timedelta(days=1)
+"""A retest missed for so long is left to the weekly test."""
+
+WHOLE_CHANGE = 0.9
+"""The share of the tank from which a water change is a whole one: common practice, pumps leave a rest."""
+
+_EARLY = MappingProxyType({"DAILY": timedelta(0), "WEEKLY": timedelta(days=3), "MONTHLY": timedelta(days=14)})
+"""How much less than a whole interval may pass so that a task keeps its day: half of the unit."""
+
+
+@dataclass(frozen=True, slots=True)
+class Habit:
+    """One task of the routine, as the table has it.
+
+    text : what to do, ready to show; past : the verb for when it was done.
+    rrule : how often where the household has not said; empty where a rule does not make it due.
+    is_on : it is reminded of without being asked for.
+    """
+
+    task: str
+    text: str
+    past: str
+    rrule: str
+    is_on: bool
+    source: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """Something that the household should be reminded of.
+
+    key : what it is about, unique in the household: a task's name, or ``own:`` and an entry's number.
+    task : of the routine table, or ``own``.
+    text, why : ready to show.
+    due_at : the first time since it was last done, UTC. It stays the same while nothing is logged, so that it
+        lies in the past once it is overdue.
+    rrule : how it goes on from ``due_at`` while it is not done; ``None`` for once.
+    urgent : it cannot wait for the bundle of the day.
+    next_at : when it next stands in the plan, UTC: ``due_at`` for what must be done; for the household's own
+        reminders their next time after now, ``None`` where a single one has passed.
+    """
+
+    key: str
+    task: str
+    text: str
+    why: str
+    due_at: datetime
+    rrule: str | None
+    urgent: bool = False
+    next_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Done:
+    """What the journal says that bears on due dates.
+
+    at : when each task was last done. chosen : the household's interval of each task, with when it was set.
+    dose_at : of the latest dose after which nothing was read.
+    """
+
+    began_at: datetime
+    at: Mapping[str, datetime]
+    chosen: Mapping[str, tuple[Setting, datetime]]
+    dose_at: datetime | None
+    zone_set_at: datetime | None
+
+
+def due_dates(
+    entries: Sequence[Entry], *, now: datetime, zone: ZoneInfo, retest_after: timedelta = RETEST_AFTER
+) -> tuple[Due, ...]:
+    """What the household should be reminded of, the soonest first.
+
+    entries : the net journal, in the order in which things happened; doubted ones do not count.
+    now : aware.
+    zone : whose wall clock the chores go by.
+    retest_after : how long the latest dose takes to mix through.
+    """
+    trusted = [entry for entry in entries if not entry.doubted]
+    if not trusted:
+        return ()
+    done = _folded(trusted)
+    dues = [due for habit in habits().values() if (due := _due_of(habit, done, zone)) is not None]
+    retest = _retest(done, now, retest_after)
+    own = [_own(entry, entry.fact, done, now, zone) for entry in trusted if isinstance(entry.fact, Reminder)]
+    return tuple(sorted([*dues, *retest, *own], key=lambda due: (due.due_at, due.key)))
+
+
+def after_telling(
+    rrule: str | None, planned_at: datetime, told: int | None, now: datetime, zone: ZoneInfo
+) -> datetime | None:
+    """When to tell again what was told, or passed over, and is not done.
+
+    rrule, planned_at : as ``Due.rrule`` and ``Due.due_at`` had them.
+    told : how often it has been told by now; ``None`` where it was passed over.
+    now : aware. Times that were missed up to it are not made up for.
+    Returns UTC; ``None`` for never, which is so for what does not repeat.
+    """
+    if rrule is None or (told is not None and told < 1):
+        return None
+    rule = Rule.from_rrule(rrule, at=planned_at.astimezone(zone))
+    return next_due(rule, max(now, planned_at), zone)
+
+
+def quiet_until(moment: datetime, zone: ZoneInfo) -> datetime | None:
+    """The end of the quiet hours that ``moment`` lies in, UTC; ``None`` where it lies in none."""
+    local = moment.astimezone(zone)
+    wall = local.time()
+    if QUIET_TO <= wall < QUIET_FROM:
+        return None
+    day = local.date() + timedelta(days=1) if wall >= QUIET_FROM else local.date()
+    return instant_of(day, QUIET_TO, zone)
+
+
+@cache
+def habits() -> Mapping[str, Habit]:
+    """The routine's tasks by name, in the order of the table."""
+    return MappingProxyType(
+        {
+            row["task"]: Habit(
+                task=row["task"],
+                text=row["text"],
+                past=row["past"],
+                rrule=row["rrule"],
+                is_on=row["on"] == "yes",
+                source=row["source"],
+                note=row["note"],
+            )
+            for row in tables.rows("routine")
+        }
+    )
+
+
+def _folded(entries: Sequence[Entry]) -> _Done:
+    at: dict[str, datetime] = {}
+    chosen: dict[str, tuple[Setting, datetime]] = {}
+    dose_at = zone_set_at = None
+    volume_l: float | None = None
+    for entry in entries:
+        fact = entry.fact
+        for task in _tasks_done_by(fact, volume_l):
+            at[task] = entry.happened_at
+        match fact:
+            case Dose(product="ph_down" | "ph_up" | "nutrient"):
+                dose_at = entry.happened_at
+            case Reading() if _is_test(fact):
+                dose_at = None
+            case Setting(name="interval", task=str(task)):
+                chosen[task] = (fact, entry.said_at)
+            case Setting(name="time_zone"):
+                zone_set_at = entry.said_at
+            case Setting(name="tank_volume_l", value=str(value)):
+                volume_l = float(value)
+    return _Done(entries[0].happened_at, at, chosen, dose_at, zone_set_at)
+
+
+def _tasks_done_by(fact: Fact, volume_l: float | None) -> tuple[str, ...]:
+    match fact:
+        case WaterChange():
+            return ("water_change", "top_up") if _is_whole(fact, volume_l) else ("top_up",)
+        case TopUp():
+            return ("top_up",)
+        case Reading():
+            looked_at_level = fact.level_l is not None or fact.level_mark is not None
+            return (*(("test_water",) if _is_test(fact) else ()), *(("top_up",) if looked_at_level else ()))
+        case Chore():
+            return (fact.task,)
+        case _:
+            return ()
+
+
+def _is_test(reading: Reading) -> bool:
+    return reading.ph is not None or reading.ec_ms_cm is not None
+
+
+def _is_whole(change: WaterChange, volume_l: float | None) -> bool:
+    if change.fraction is not None:
+        return change.fraction >= WHOLE_CHANGE
+    if change.litres is not None:
+        return volume_l is not None and change.litres >= WHOLE_CHANGE * volume_l
+    return True
+
+
+def _due_of(habit: Habit, done: _Done, zone: ZoneInfo) -> Due | None:
+    """When a task of the routine is due; ``None`` where nobody wants to be told or no rule says.
+
+    An interval that the household set without a rule means never.
+    """
+    setting, set_at = done.chosen.get(habit.task, (None, None))
+    text = habit.rrule if setting is None else setting.rrule
+    if not text or (setting is None and not habit.is_on):
+        return None
+    last = done.at.get(habit.task)
+    rule = _rule_after(text, (last or set_at or done.began_at).astimezone(zone).date())
+    if rule is None:
+        return None
+    due_at = instant_of(rule.anchor, rule.at, zone)
+    if set_at is not None and due_at < set_at:  # nobody is late by a rule that did not stand yet
+        due_at = next_due(rule, set_at, zone)
+    line = YOURS if setting is not None else source_line(habit.source)
+    return Due(
+        key=habit.task,
+        task=habit.task,
+        text=habit.text,
+        why=_why(habit, rule, last.astimezone(zone).date() if last else None, line),
+        due_at=due_at,
+        rrule=rule.as_rrule(),
+        next_at=due_at,
+    )
+
+
+def _rule_after(text: str, last: date) -> Rule | None:
+    """The rule, anchored at its first date after the task was done; ``None`` for a text that is no rule.
+
+    A task that was done a little early or late keeps to the day that its rule names (``_EARLY``): a weekly
+    Sunday stays a Sunday. Where a rule names several days, the next of them counts.
+    """
+    try:
+        rule = Rule.from_rrule(text, at=datetime.combine(last, CHORE_TIME))
+        whole = _one_interval_on(rule, last)
+        named = len(rule.by_day) + len(rule.by_month_day)
+        if named == 0:
+            return replace(rule, anchor=whole)
+        if named > 1:
+            return replace(rule, anchor=next(rule.dates_from(last + timedelta(days=1))))
+        soonest = max(whole - _EARLY[rule.frequency], last + timedelta(days=1))
+        return replace(rule, anchor=next(replace(rule, interval=1, anchor=soonest).dates_from(soonest)))
+    except (ValueError, OverflowError):
+        return None
+
+
+def _one_interval_on(rule: Rule, last: date) -> date:
+    match rule.frequency:
+        case "DAILY":
+            return last + timedelta(days=rule.interval)
+        case "WEEKLY":
+            return last + timedelta(weeks=rule.interval)
+        case "MONTHLY":
+            years, month = divmod(last.month - 1 + rule.interval, 12)
+            year = last.year + years
+            return date(year, month + 1, min(last.day, calendar.monthrange(year, month + 1)[1]))
+
+
+def _why(habit: Habit, rule: Rule, last: date | None, line: SourceLine) -> str:
+    since = f"last {habit.past} {last.day} {last:%b}" if last else f"never {habit.past} so far"
+    return f"{since}; {_every(rule)} ({line.text})"
+
+
+def _every(rule: Rule) -> str:
+    unit = {"DAILY": "day", "WEEKLY": "week", "MONTHLY": "month"}[rule.frequency]
+    return f"every {unit}" if rule.interval == 1 else f"every {rule.interval} {unit}s"
+
+
+def _retest(done: _Done, now: datetime, wait: timedelta) -> list[Due]:
+    if done.dose_at is None:
+        return []
+    due_at = (done.dose_at + wait).astimezone(UTC)
+    if now - due_at > RETEST_STALE_AFTER:
+        return []
+    habit = habits()["retest"]
+    why = f"nothing read since the last dose ({COMMON_PRACTICE})"
+    return [Due("retest", "retest", habit.text, why, due_at, rrule=None, urgent=True, next_at=due_at)]
+
+
+def _own(entry: Entry, reminder: Reminder, done: _Done, now: datetime, zone: ZoneInfo) -> Due:
+    """What the household asked to be told, at the wall time it asked for.
+
+    A household that moves keeps its wall times: from the newest zone on, the reminder goes by that clock.
+    """
+    first_at = reminder.at.astimezone(UTC)
+    due = Due(
+        key=f"own:{entry.id}",
+        task="own",
+        text=reminder.text,
+        why=f"{entry.author} asked for it".strip(),
+        due_at=first_at,
+        rrule=reminder.rrule,
+        next_at=first_at if first_at > now else None,
+    )
+    if reminder.rrule is None:
+        return due
+    try:
+        rule = Rule.from_rrule(reminder.rrule, at=reminder.at)
+    except ValueError:
+        return replace(due, rrule=None)
+    moved_at = done.zone_set_at
+    if moved_at is not None and moved_at > entry.said_at:
+        due = replace(due, due_at=next_due(rule, moved_at, zone))
+    return replace(due, next_at=due.due_at if due.due_at > now else next_due(rule, now, zone))
