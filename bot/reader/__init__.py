@@ -1,1 +1,6 @@
-"""Texts to facts: what a grower types, read exactly or asked about."""
+"""The text reader: what a household types, as facts (the message contract). Pure: text, clock, zone and settings in."""
+
+from bot.reader.reading import read
+from bot.reader.result import Found, Read, ReaderSettings, Unclear
+
+__all__ = ["Found", "Read", "ReaderSettings", "Unclear", "read"]

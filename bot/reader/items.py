@@ -135,7 +135,7 @@ def _item_at(
     if kind == "w" and name is not None:
         end = i + len(name.words)
         return Item(name.key, token.start, tokens[end - 1].end, name.value, name.own), end
-    counted = _counted(tokens, i, before)
+    counted = _counted(tokens, i, before, items)
     if counted is not None:
         return counted
     if kind == "w" and text in DROPPED:
@@ -147,7 +147,7 @@ def _item_at(
     return Item(text, token.start, token.end), i + 1
 
 
-def _counted(tokens: list[Token], i: int, before: str) -> tuple[Item, int] | None:
+def _counted(tokens: list[Token], i: int, before: str, items: list[Item]) -> tuple[Item, int] | None:
     """A number, with its unit where it has one."""
     token = tokens[i]
     number: Number | None
@@ -158,11 +158,27 @@ def _counted(tokens: list[Token], i: int, before: str) -> tuple[Item, int] | Non
         if number is None:
             return None
     quantity = quantity_at(tokens, number)
-    if quantity is not None:
+    if quantity is not None and not _unit_is_name(items, quantity, tokens):
         return Item(_QUANTITY_KEYS[quantity.dimension], token.start, tokens[quantity.end - 1].end, quantity), quantity.end
     if number.style == "article":
         return None
     return Item("#num", token.start, tokens[number.end - 1].end, number), number.end
+
+
+def _unit_is_name(items: list[Item], quantity: Quantity, tokens: list[Token]) -> bool:
+    """``ph 5.9 ppm 720``: ``ppm`` names the next number, it is not the unit of this one."""
+    if quantity.dimension not in ("ppm", "factor"):
+        return False
+    slot = _value_slot(items)
+    if not slot:
+        return False
+    return slot not in ("EC", "PPM", "STRENGTH") or (quantity.typed <= 20 and _number_follows(tokens, quantity.end))
+
+
+def _number_follows(tokens: list[Token], i: int) -> bool:
+    while i < len(tokens) and tokens[i].text in _LINKS:
+        i += 1
+    return i < len(tokens) and tokens[i].kind == "n"
 
 
 def _is_measure(tokens: list[Token], i: int) -> bool:
@@ -176,12 +192,17 @@ def _is_measure(tokens: list[Token], i: int) -> bool:
 
 def _expects_value(items: list[Item]) -> bool:
     """Whether the next number belongs to a name: ``ph at 7`` is no time."""
+    return bool(_value_slot(items))
+
+
+def _value_slot(items: list[Item]) -> str:
+    """The name whose value the next number is, if one is waiting for it."""
     for item in reversed(items[-3:]):
         if item.key in SLOTS or item.key == "TANK":
-            return True
+            return item.key
         if item.key not in _LINKS:
-            return False
-    return False
+            return ""
+    return ""
 
 
 def _after_amount(items: list[Item]) -> bool:

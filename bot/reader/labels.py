@@ -21,7 +21,7 @@ _GRAMS_PER_LITRE = re.compile(rf"{_NUMBER}\s*g\s*/\s*l(?:itre|iter)?\b", re.I)
 _P2O5 = re.compile(rf"{_NUMBER}\s*%?\s*(?:as\s+)?P[2₂]O[5₅]|P[2₂]O[5₅]\s*:?\s*{_NUMBER}\s*%", re.I)
 _NO_LABEL = re.compile(r"\bno label\b|\bunlabell?ed\b", re.I)
 _NOT_STATED = re.compile(
-    r"\b(?:unknown|not sure|idk|don'?t know|dunno|no idea|not (?:said|stated|given)|says nothing|nothing)\b|^\?+$",
+    r"\b(?:unknown|not sure|idk|don'?t know|dunno|no idea|not (?:said|stated|given)|nothing)\b|^\?+$",
     re.I,
 )
 

@@ -69,6 +69,13 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ("PICKED", "picked|harvested|cut|snipped|have picked|have harvested|got|took|collected|clipped|gathered|harvest|picking|harvesting"),
     ("PULLED", "pulled|removed|took out|pulled out|ripped out|composted|binned|tossed|pulled up|cleared|chucked out"),
     ("PULLED", "dug out|threw out|have pulled|have removed|taken out|took off|got rid of|cleared out|tore out|yanked"),
+    ("FLOWERING", "flowering|in flower|blooming|in bloom|bloomed|flowered|has flowers|have flowers|flowers|flower|blossoms"),
+    ("FLOWERING", "blossoming|blossom|first flower|first flowers|first bloom|first blossom|started flowering|has flower"),
+    ("FLOWERING", "is flowering|are flowering|started to flower|flowers on|got flowers"),
+    ("FRUITING", "fruiting|setting fruit|set fruit|in fruit|first fruit|first fruits|has fruit|has fruits|have fruit|is fruiting"),
+    ("FRUITING", "are fruiting|started fruiting|got fruit|has set fruit|fruit set|started to fruit"),
+    ("BOLTING", "bolting|bolted|is bolting|are bolting|going to seed|gone to seed|has bolted|started bolting|have bolted"),
+    ("BOLTING", "is going to seed|went to seed|started to bolt"),
     # Chores
     ("RINSED", "rinsed|cleaned|washed|cleaned out|scrubbed|flushed|wiped|rinsed out|washed out|rinse|have cleaned|did clean"),
     ("RINSED", "have rinsed|descaled|did rinse|hosed|hosed out|cleared"),

@@ -24,6 +24,9 @@ __all__ = ["Hit", "Table"]
 
 _ITEM = r"(?:(?![,;.!?/:=])(?!nl )[^ ]+ )"
 
+_END = r"(?=$|[,;.!?)/] |nl |and |& |\+ |then |but |to |in |into |for |because |so |with |from )"
+"""``$``: the end of a clause, or of what a name may go on to."""
+
 PIECES: dict[str, str] = {
     "amount": "(?:#vol|#mass|#cnt|#oz)",
     "volume": "(?:#vol|#oz)",
@@ -36,6 +39,11 @@ PIECES: dict[str, str] = {
     "percent": "#pct",
     "length": "#len",
     "part": "#part",
+    "share": "(?:#pct|#num|all|everything)",
+    "after": "after",
+    "the": "the",
+    "verb": "(?:ADDED|MOVED)",
+    "temp": "(?:#temp|#num)",
     "product": "(?:#prod|DOWN|UP|BASE|FOOD)",
     "ph_up_or_down": "(?:#prod|DOWN|UP|BASE)",
 }
@@ -114,6 +122,8 @@ def _piece_regex(piece: str) -> str:
         return "(?:"
     if piece in (")", ")?"):
         return piece
+    if piece == "$":
+        return _END
     bare, optional = _optional(piece)
     mark = "?" if optional else ""
     if not bare.startswith("<"):

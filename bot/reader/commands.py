@@ -1,0 +1,35 @@
+"""Orders to the assistant: a whole message that starts with the name of one."""
+
+from __future__ import annotations
+
+from bot.reader.scan import Cleaned, Token
+from domain.facts import Command
+
+__all__ = ["command_in"]
+
+_ALONE = frozenset(("due", "plants", "undo", "export", "journal", "chart"))
+_WITH_ARGS = frozenset(("chart", "journal", "export", "undo"))
+_UNDO_WORDS = frozenset(("that", "last", "it", "this", "the", "one", "entry", "message", "please", "my"))
+MAX_WORDS = 8
+
+
+def command_in(cleaned: Cleaned, tokens: list[Token]) -> Command | None:
+    """The command that the message is, if it is one."""
+    slash = tokens[0].text == "/"
+    words = tokens[1:] if slash else tokens
+    if not words or words[0].text not in _ALONE or len(words) > MAX_WORDS or (slash and words[0].gap):
+        return None
+    name, args = words[0].text, words[1:]
+    while args and args[-1].text in (".", "!"):
+        args = args[:-1]
+    if not args:
+        return Command(name=name)
+    if slash and args[0].text == "@":
+        args = args[2:]
+        if not args:
+            return Command(name=name)
+    if not slash and (name not in _WITH_ARGS or any(token.text == "?" for token in args)):
+        return None
+    if name == "undo" and not all(token.text in _UNDO_WORDS for token in args):
+        return None
+    return Command(name=name, args=cleaned.raw(args[0].start, args[-1].end))

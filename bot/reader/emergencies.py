@@ -1,0 +1,138 @@
+"""Trouble: somebody hurt, far too much poured in, water or power where it should not be or not be missing.
+
+Tried before everything else, on the whole message, so that no talk around it can hide it.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_left
+from dataclasses import dataclass
+
+from bot.reader.items import Item, Line
+from bot.reader.numbers import Number
+from bot.reader.water import amount_of
+from domain.facts import Emergency, EmergencyAbout, ProductRole
+
+__all__ = ["Alarm", "alarm_in"]
+
+_BODY = (
+    "eye|eyes|mouth|skin|face|hand|hands|arm|arms|finger|fingers|lip|lips|nose|throat|leg|foot|feet|tongue|lungs|neck|wrist"
+)
+_CHEMICAL = "#prod|ADJUSTER|chemical|chemicals|solution|concentrate|fertilizer|acid|BASE|nutrients|nutes"
+_POURED = "#prod|DOWN|UP|BASE|FOOD|ADJUSTER|#part"
+_DRANK = "drank|drunk|swallowed|swallowing|swallow|ate|licked|sipped|inhaled|ingested|drinked|drinking|tasted"
+_RUNS = "working|running|pumping|on|work|run|start|starting|going|turn|works|runs"
+_TANKS = "TANK|tower|system|WATER|tub|pipe|pipes|hose|fitting|seal|pump|PUMP|floor|it's|everywhere"
+_STOPPED = "DIED|stopped|broken|broke|dead|seized|jammed|burnt|burned|silent|quit|stuck|failed|fail|fails|kaput|bust|busted"
+
+
+def _near(*parts: str, gap: int = 5) -> re.Pattern[str]:
+    """The parts in this order, in one sentence, with up to ``gap`` items between."""
+    between = rf"(?:(?![.;!?] |nl )[^ ]+ ){{0,{gap}}}?"
+    return re.compile(r"(?:^|(?<= ))" + between.join(rf"(?:{part}) " for part in parts))
+
+
+_RULES: tuple[tuple[EmergencyAbout, re.Pattern[str]], ...] = (
+    ("exposure", _near(_CHEMICAL, "in|into|on|onto|over|all", _BODY, gap=3)),
+    ("exposure", _near("got|splashed|spilled|spilt|sprayed|dripped", "DOWN|UP|FOOD", "in|into|on|onto|over", _BODY, gap=3)),
+    ("exposure", _near("splashed|splash|sprayed|squirted|spilled|spilt", _BODY)),
+    ("exposure", _near(_BODY, "burns|burning|stings|stinging|burnt|burned|burn|sting", _CHEMICAL)),
+    ("exposure", _near(_CHEMICAL, "burned|burnt|burns|burning|stings", _BODY)),
+    ("exposure", _near("burned|burnt", _BODY, "with|on|from", _CHEMICAL)),
+    ("exposure", _near(_DRANK, f"{_CHEMICAL}|plant food|TANK", gap=3)),
+    ("exposure", _near("breathed|inhaled|inhaling|breathing", "fumes|vapour|vapor|vapours|acid|#prod|chlorine")),
+    ("overdose", _near("ADDED|ADD|TOPPED", "#vol|#mass|#cnt|#oz|#num", "instead")),
+    ("overdose", _near("overdosed|overdose|overdosing|overfed")),
+    ("overdose", _near("ADDED|ADD", "too", "much", _POURED, gap=2)),
+    ("overdose", _near("ADDED|ADD", "too", "many", "#cnt|drops|squirts|scoops|pumps|capfuls", gap=2)),
+    ("overdose", _near("ADDED|ADD", "whole|entire|full", "bottle|jug|bag|BOTTLE", gap=1)),
+    ("spill", _near("spilled|spilt|spill|spilling|spills", f"{_POURED}|bottle|chemical|chemicals|solution|TANK|WATER")),
+    ("spill", _near(f"{_CHEMICAL}|DOWN|bottle", "spilled|spilt|spill|everywhere|leaked")),
+    ("spill", _near("knocked|dropped", "bottle", "over|#prod|acid|DOWN", gap=3)),
+    ("leak", _near(_TANKS, "leak|leaking|leaks|leaked|flooded|flooding|overflowing|overflowed|overflow|burst|cracked")),
+    ("leak", _near("leak|leaking|leaks|leaked|flooded|flood|flooding|overflowing|overflowed|burst", _TANKS)),
+    ("leak", _near("WATER", "everywhere|floor|carpet|downstairs")),
+    ("leak", re.compile(r"^(?:help )?(?:there |is |we |have |got |there's )*(?:leak|leaking|flood|overflow)(?: !)* $")),
+    ("pump_stopped", _near("PUMP", _STOPPED, gap=3)),
+    ("pump_stopped", _near("PUMP", "isn't|isnt|not|wont|won't|doesn't|doesnt|no|stop|hasn't|didn't", _RUNS, gap=3)),
+    ("pump_stopped", _near("PUMP", "is|has|went|just|are|s", "out|off|gone|DOWN|down", gap=0)),
+    ("pump_stopped", _near("PUMP", "off|out", "!|nl|,|.", gap=0)),
+    ("pump_stopped", _near(_STOPPED, "PUMP", gap=0)),
+    ("power_cut", _near("power|electricity|electric|mains", "cut|out|outage|failure|off|gone|failed|tripped|died|DIED|down|DOWN|went", gap=2)),
+    ("power_cut", _near("blackout|powercut|outage")),
+    ("power_cut", _near("no|without|lost", "power|electricity", gap=0)),
+    ("power_cut", _near("LOST", "power|electricity", gap=0)),
+    ("power_cut", _near("breaker|fuse|rcd|gfci", "tripped|blew|blown|popped", gap=2)),
+)
+
+_NOT_NOW = frozenset(
+    "WHATIF if when would could should prevent avoid REMIND unless no never fixed repaired solved check without "
+    "don't dont almost nearly might may risk case CHECKED stopped leaking".split()
+)
+_SENTENCE_ENDS = frozenset((".", "!", "?", "nl", ";"))
+
+
+@dataclass(frozen=True, slots=True)
+class Alarm:
+    """An emergency, and the items that say it."""
+
+    fact: Emergency
+    first: int
+    last: int
+
+
+def alarm_in(line: Line) -> Alarm | None:
+    """The emergency that a message tells of, if it tells of one."""
+    for about, pattern in _RULES:
+        for match in pattern.finditer(line.keys):
+            first = bisect_left(line.places, match.start())
+            last = bisect_left(line.places, match.end()) - 1
+            if _is_now(line, first, last, about):
+                return Alarm(_fact(line, about, first, last), first, last)
+    return None
+
+
+def _is_now(line: Line, first: int, last: int, about: EmergencyAbout) -> bool:
+    """Whether it is told as having happened: nothing before it in its sentence says ``if``, ``no``, ``fixed``."""
+    for i in range(first - 1, -1, -1):
+        key = line.items[i].key
+        if key in _SENTENCE_ENDS:
+            break
+        if key in _NOT_NOW:
+            return False
+    inside = {item.key for item in line.items[first : last + 1]}
+    after = line.items[last + 1].key if last + 1 < len(line.items) else ""
+    return not (about == "leak" and (inside & {"no", "fixed", "stopped"} or after in ("fixed", "repaired", "stopped")))
+
+
+def _fact(line: Line, about: EmergencyAbout, first: int, last: int) -> Emergency:
+    """The emergency with the product and the amount that its sentence gives."""
+    product: ProductRole | None = None
+    amount: Item | None = None
+    low, high = _sentence(line, first, last)
+    for i in range(low, high):
+        item = line.items[i]
+        if product is None and item.key in ("#prod", "DOWN", "UP", "BASE", "FOOD") and item.value != "adjuster":
+            product = item.value
+        if amount is None and item.key in ("#vol", "#mass", "#cnt", "#oz"):
+            amount = item
+    if about not in ("exposure", "overdose", "spill"):
+        return Emergency(about=about)
+    if amount is None:
+        return Emergency(about=about, product=product)
+    value, unit = amount_of(amount, product or "", line.keys)
+    number = line.items[first + 1] if first + 1 <= last else None
+    if about == "overdose" and number is not None and isinstance(number.value, Number) and amount is not number:
+        scale = value / amount.value.typed if amount.value.typed else 1
+        value = number.value.value * scale
+    return Emergency(about=about, product=product, amount=value, unit=unit)
+
+
+def _sentence(line: Line, first: int, last: int) -> tuple[int, int]:
+    low, high = first, last + 1
+    while low > 0 and line.items[low - 1].key not in _SENTENCE_ENDS:
+        low -= 1
+    while high < len(line.items) and line.items[high].key not in _SENTENCE_ENDS:
+        high += 1
+    return low, high

@@ -1,0 +1,78 @@
+"""What a phrase gives: facts without their time, or a reason why there are none."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from bot.reader.items import Item, Line
+from bot.reader.moments import Moments
+from bot.reader.names import Names
+from bot.reader.patterns import Hit
+from bot.reader.result import ReaderSettings, Reason
+from domain.facts import Fact
+
+__all__ = ["Builder", "Finding", "Phrase", "Scene", "found", "no"]
+
+
+@dataclass(frozen=True)
+class Scene:
+    """All that a phrase's meaning depends on besides its words."""
+
+    line: Line
+    names: Names
+    settings: ReaderSettings
+    moments: Moments
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What a phrase says.
+
+    facts : without ``when``, which is given to all facts of a message at the end.
+    reason : why nothing is recorded.
+    suggestions : what would be read in the phrase's place.
+    earlier : it happened before the reading that it follows in the text (``5.9 after 3 ml down``).
+    timeless : its facts carry no ``when``.
+    ends : the item after which to go on, where that is not the end of the pattern.
+    """
+
+    facts: tuple[Fact, ...] = ()
+    reason: Reason | None = None
+    suggestions: tuple[str, ...] = ()
+    earlier: bool = False
+    timeless: bool = False
+    ends: int | None = None
+
+
+Builder = Callable[[Scene, Hit], "Finding | None"]
+
+
+class Phrase(NamedTuple):
+    """A row of a table.
+
+    stated : it needs a plain statement; a phrase in a question, a plan or a negation is not taken.
+    """
+
+    build: Builder
+    stated: bool = True
+
+
+def found(*facts: Fact, earlier: bool = False, timeless: bool = False, ends: int | None = None) -> Finding:
+    """The phrase says ``facts``."""
+    return Finding(facts=facts, earlier=earlier, timeless=timeless, ends=ends)
+
+
+def no(reason: Reason, *suggestions: str) -> Finding:
+    """The phrase is seen but not recorded."""
+    return Finding(reason=reason, suggestions=suggestions)
+
+
+def item_of(hit: Hit, *names: str) -> Item | None:
+    """The first of the named pieces that is there."""
+    for name in names:
+        item = hit.item(name)
+        if item is not None:
+            return item
+    return None

@@ -1,0 +1,74 @@
+"""Which parts of a message are no plain statements: questions, plans, negations (rule 13)."""
+
+from __future__ import annotations
+
+from bot.reader.items import Line
+
+__all__ = ["moods"]
+
+STATED, NEGATED, PLANNED, ASKED = "", "negated", "planned", "asked"
+
+_NEGATIONS = frozenset(
+    "not no never without don't dont doesn't doesnt didn't didnt haven't havent hasn't hasnt hadn't wasn't isn't "
+    "isnt aren't arent wasnt won't wont can't cant couldn't couldnt wouldn't forgot none neither nor skipped ain't "
+    "aint didn weren't forget nobody didint".split()
+)
+_PLANS = frozenset(
+    "will i'll we'll he'll she'll they'll gonna gotta must should would might may could need needs want wants wanna "
+    "plan planning plans let's lets if when unless until maybe later todo going ill'll shall tomorrow please pls "
+    "remember supposed thinking wish hope hoping shud shd wud about-to ll wanted intend intending once SHOULD "
+    "REMIND WHATIF whenever before next".split()
+)
+_QUESTIONS = frozenset("how what when why which who where is are can could do does did should shall will would".split()) | {
+    "HOWMUCH", "SHOULD", "WHY", "WHATS", "HOWIS", "WHATIF", "DO", "has", "have", "any", "was", "were",
+}  # fmt: skip
+_BREAKS = frozenset((",", ";", ".", "!", "?", "nl", "but", "because", "cause", "cos", "since", "so", "then", "though"))
+_ENDS = frozenset((".", "!", "?", "nl", ";"))
+_PAST = frozenset(
+    "ADDED TOPPED CHANGED SOWED RESOWED EMERGED DIED DAMPED MOVED THINNED PRUNED PINCHED TRAINED POLLINATED PICKED "
+    "PULLED RINSED CALIBRATED CHECKED ADJUSTED".split()
+)
+
+
+def moods(line: Line) -> list[str]:
+    """For each item ``""`` where it is plainly stated, else ``negated``, ``planned`` or ``asked``."""
+    items = line.items
+    result = [STATED] * len(items)
+    mood = STATED
+    clause = 0
+    for i, item in enumerate(items):
+        key = item.key
+        if key in _BREAKS:
+            mood = STATED
+            if key == "?":
+                _mark_question(line, result, i)
+            clause = i + 1
+            continue
+        if key == "and" and i + 1 < len(items) and items[i + 1].key in _PAST | {"i", "we"} and mood in (PLANNED, NEGATED):
+            mood = STATED
+        if mood == STATED:
+            if key in _NEGATIONS:
+                mood = NEGATED
+            elif key in _PLANS and not (key in ("when", "before", "once", "next", "until", "may") and i > clause):
+                mood = PLANNED
+            elif key in ("HOWMUCH", "WHY", "WHATIF", "HOWIS", "WHATS") or (
+                i == clause and key in ("how", "what", "why", "which", "when", "where", "who")
+            ):
+                mood = ASKED
+        result[i] = mood
+    return result
+
+
+def _mark_question(line: Line, result: list[str], end: int) -> None:
+    """Everything back to where the question starts is asked."""
+    items = line.items
+    start = end
+    while start > 0 and items[start - 1].key not in _ENDS:
+        start -= 1
+    for i in range(end - 1, start - 1, -1):
+        opens = i == start or items[i - 1].key in (",", "and", "but", "so", "then", "-")
+        if opens and items[i].key in _QUESTIONS:
+            start = i
+            break
+    for i in range(start, end + 1):
+        result[i] = ASKED

@@ -1,0 +1,322 @@
+"""Names with their numbers: ``ph 5.9``, ``650 ppm``, ``level half``. One value at a time.
+
+What belongs together in one reading is decided in ``readings``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bot.reader.items import Item, Line
+from bot.reader.numbers import Number, Quantity
+from bot.reader.plausibility import ec_from_unnamed, is_plausible, temperature_c
+from bot.reader.result import PPM_SCALES, ReaderSettings, Reason
+
+__all__ = ["Value", "ValueReader"]
+
+LINKS = frozenset(["is", "was", "at", "reads", "reading", "read", "=", ":", "-", "now", "of", "are", "says", "shows", "to", "still", "been", "currently", "showing", "measured", "measures", ">", "been", "today"])
+APPROX = frozenset(["about", "around", "~", "approx", "approximately", "roughly", "circa", "ca", "near", "nearly", "maybe", "almost", "prob", "probably"])
+
+_TEMP_SLOTS = {"WTEMP": "water_temp_c", "TEMP": "water_temp_c", "WATER": "water_temp_c", "AIR": "air_temp_c"}
+STRENGTHS = frozenset(("EC", "PPM", "STRENGTH", "CF"))
+_ACCEPTS: dict[str, frozenset[str]] = {
+    "PH": frozenset(("#num",)),
+    "EC": frozenset(("#num", "#ec", "#ppm", "#cf")),
+    "STRENGTH": frozenset(("#num", "#ec", "#ppm", "#cf")),
+    "CF": frozenset(("#num", "#cf")),
+    "PPM": frozenset(("#num", "#ppm", "#mgl", "#ec")),
+    "WTEMP": frozenset(("#num", "#temp")),
+    "TEMP": frozenset(("#num", "#temp")),
+    "WATER": frozenset(("#num", "#temp")),
+    "AIR": frozenset(("#num", "#temp")),
+    "RH": frozenset(("#num", "#pct")),
+    "LEVEL": frozenset(("#num", "#vol", "#len", "#pct", "#oz")),
+    "DO": frozenset(("#num", "#mgl", "#ppm")),
+}
+_BY_UNIT = {"#ec": "EC", "#ppm": "PPM", "#temp": "TEMP", "#cf": "CF"}
+_MARKS = frozenset(["half", "full", "low", "empty", "max", "min", "minimum", "maximum", "quarter", "high", "halfway", "brim"])
+_MARK_NOUNS = frozenset(["line", "mark", "top", "brim", "max", "min"])
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """One value, or why it is none.
+
+    fields : what it sets in a reading.
+    key : what it is a value of; two values of one key in one reading clash.
+    reason : why it cannot be recorded; ``None`` where it can.
+    first, last : the items it stands in.
+    weak : its name is an everyday word (``water``, ``level``), so that it counts in a clean clause alone.
+    """
+
+    key: str
+    fields: dict[str, float | str | int | bool]
+    first: int
+    last: int
+    reason: Reason | None = None
+    weak: bool = False
+    suggestions: tuple[str, ...] = ()
+
+
+class ValueReader:
+    """Finds values in one line."""
+
+    def __init__(self, line: Line, settings: ReaderSettings) -> None:
+        self._line = line
+        self._items = line.items
+        self._settings = settings
+        self.scale, self.scale_items = self._scale()
+
+    def at(self, i: int) -> Value | None:
+        """The value that starts at item ``i``: a name and a number, a number and a name, or a unit that tells."""
+        key = self._items[i].key
+        if key in _ACCEPTS:
+            return self._named(key, i)
+        if key == "t" and self._key(i + 1) in ("#num", "#temp") and i > 0:
+            return self._value("TEMP", i, i + 1, i + 1)
+        if key in ("#num", "#temp", "#pct", "#mgl", "#ec", "#ppm", "#vol") or key in APPROX:
+            return self._number_first(i)
+        return None
+
+    def again(self, slot: str, i: int) -> Value | None:
+        """A bare number at item ``i`` that goes on with ``slot``: ``6.4 then 5.9``."""
+        if self._key(i) not in _ACCEPTS[slot]:
+            return None
+        return self._value(slot, i, i, i)
+
+    def _named(self, slot: str, i: int) -> Value | None:
+        j, approx, signed = self._skip_links(i + 1)
+        found_key = self._key(j)
+        if slot == "LEVEL" and not signed:
+            mark = self._mark(i, j)
+            if mark is not None:
+                return mark
+        if found_key not in _ACCEPTS[slot]:
+            return None
+        if slot == "DO" and found_key == "#num" and not self._is_clear_oxygen(i, j):
+            return None
+        return self._value(slot, i, j, j, approx=approx, signed=signed)
+
+    def _skip_links(self, j: int) -> tuple[int, bool, bool]:
+        """(index of what follows the name's links, ``about`` was said, a sign stands before the number)."""
+        approx = False
+        while (key := self._key(j)) in LINKS or key in APPROX or key in ("+", "(", "["):
+            if key in ("-", "+") and self._is_sign(j):
+                return j + 1, approx, True
+            if key == "+":
+                break
+            approx = approx or key in APPROX
+            j += 1
+        return j, approx, False
+
+    def _is_sign(self, j: int) -> bool:
+        """Rule 2: a sign has a space, ``=`` or ``:`` before it and none after it."""
+        items = self._items
+        if j + 1 >= len(items) or items[j + 1].start != items[j].end:
+            return False
+        return items[j - 1].end < items[j].start or items[j - 1].key in ("=", ":") or items[j].key == "+"
+
+    def _is_clear_oxygen(self, i: int, j: int) -> bool:
+        """``do 8`` is oxygen only where nothing makes it the verb."""
+        after = self._key(j + 1)
+        typed = self._line.typed(i, i)
+        before = self._key(i - 1)
+        return (
+            j > i + 1 or typed == "DO" or len(typed) > 2 or after in _ACCEPTS or before in ("#num", "#temp", "#ec", "#ppm")
+        ) and (after in ("", ",", ".", ";", "nl", "and", ")", "]") or after in _ACCEPTS)
+
+    def _number_first(self, i: int) -> Value | None:
+        j, approx = i, False
+        while self._key(j) in APPROX:
+            j, approx = j + 1, True
+        key = self._key(j)
+        slot = self._key(j + 1)
+        if key == "#num" and self._key(j + 1) == "-" and self._key(j + 2) == "#num":
+            slot = self._key(j + 3)
+            if slot != "PH":
+                return None
+            return self._value("PH", i, j, j + 3, approx=approx)
+        if slot in _ACCEPTS and key in _ACCEPTS[slot] and slot not in ("DO", "LEVEL"):
+            value = self._value(slot, i, j, j + 1, approx=approx)
+            owns_number = self._named(slot, j + 1) is not None
+            if value is not None and not (owns_number and value.reason):
+                return value
+        if key in _BY_UNIT:
+            return self._value(_BY_UNIT[key], i, j, j, approx=approx)
+        return None
+
+    def _value(
+        self, slot: str, first: int, at: int, last: int, *, approx: bool = False, signed: bool = False
+    ) -> Value | None:
+        """The value of ``slot`` whose number is item ``at``."""
+        number = self._items[at].value
+        last = max(last, at)
+        negative = signed and self._items[at - 1].key == "-"
+        if not number.finite:
+            return self._no(slot, first, last, "implausible")
+        if isinstance(number, Number) and number.style == "half" and slot != "LEVEL":
+            return None
+        span = self._span_end(slot, at)
+        if span is not None:
+            return self._ph_span(first, at, span, max(last, span), approx)
+        amount = number.typed if isinstance(number, Quantity) else number.value
+        if self._key(last + 1) == "ish" or (self._key(last + 1) == "-" and self._key(last + 2) == "ish"):
+            approx, last = True, last + (1 if self._key(last + 1) == "ish" else 2)
+        if signed and not (slot == "AIR" and negative):
+            return self._no(slot, first, last, "implausible")
+        fields = self._fields(slot, -amount if negative else amount, self._items[at])
+        if isinstance(fields, str):
+            return self._no(slot, first, last, fields, amount)
+        if approx or self._is_about(first):
+            fields["approx"] = True
+        return Value(_key_of(slot), fields, first, last, weak=slot in ("WATER", "AIR", "LEVEL", "DO", "TEMP"))
+
+    def _span_end(self, slot: str, at: int) -> int | None:
+        """Where ``6-6.5`` or ``6 to 6.5`` ends, for pH; for others a range is ambiguous by itself."""
+        if self._key(at) != "#num" or self._key(at + 1) not in ("-", "to", "and"):
+            return None
+        if self._key(at + 2) != "#num" or slot != "PH":
+            return None
+        sign = self._key(at + 1)
+        if sign == "and" and self._key(at - 1) != "between":
+            return None
+        if sign == "to" and (self._key(at - 1) == "from" or self._amount(at) > self._amount(at + 2)):
+            return None
+        if sign == "-" and self._is_sign(at + 1):
+            return None
+        return at + 2
+
+    def _ph_span(self, first: int, low: int, high: int, last: int, approx: bool) -> Value:
+        ends = sorted((self._amount(low), self._amount(high)))
+        if not all(is_plausible("ph", end) for end in ends):
+            return self._no("PH", first, last, "implausible")
+        if ends[1] - ends[0] > 3:
+            return self._no("PH", first, last, "ambiguous")
+        fields: dict[str, float | str | int | bool] = {"ph": (ends[0] + ends[1]) / 2, "ph_span": ends[1] - ends[0]}
+        if approx:
+            fields["approx"] = True
+        return Value("ph", fields, first, last)
+
+    def _fields(self, slot: str, amount: float, item: Item) -> dict[str, float | str | int | bool] | Reason:
+        if slot == "PH":
+            return {"ph": amount} if is_plausible("ph", amount) else "implausible"
+        if slot in STRENGTHS:
+            return self._strength(slot, amount, item)
+        if slot in _TEMP_SLOTS:
+            name = _TEMP_SLOTS[slot]
+            unit = item.value.unit if isinstance(item.value, Quantity) else "deg"
+            temp_c = temperature_c(name, amount, unit, fahrenheit=self._settings.units == "us")
+            return "implausible" if temp_c is None else {name: temp_c}
+        if slot == "RH":
+            return {"humidity_pct": amount} if is_plausible("humidity_pct", amount) else "implausible"
+        if slot == "DO":
+            name = "dissolved_oxygen_mg_l"
+            return {name: amount} if is_plausible(name, amount) else "implausible"
+        return self._level(amount, item)
+
+    def _strength(self, slot: str, amount: float, item: Item) -> dict[str, float | str | int | bool] | Reason:
+        key = item.key
+        if key == "#ec":
+            return _ec(item.value.value)
+        if key == "#cf" or slot == "CF":
+            return _ec(amount / 10)
+        if key in ("#ppm", "#mgl") or slot == "PPM":
+            return self._ppm(amount)
+        if slot == "STRENGTH" and amount >= 100:
+            if self._settings.strength_unit == "ask":
+                return "ambiguous"
+            if self._settings.strength_unit == "ppm":
+                return self._ppm(amount)
+        ec_ms_cm = ec_from_unnamed(amount)
+        return ec_ms_cm if isinstance(ec_ms_cm, str) else _ec(ec_ms_cm)
+
+    def _ppm(self, ppm: float) -> dict[str, float | str | int | bool] | Reason:
+        if not is_plausible("ec_ms_cm", ppm / self.scale):
+            return "implausible"
+        return {"ec_ms_cm": ppm / self.scale, "ppm": ppm, "ppm_scale": self.scale}
+
+    def _level(self, amount: float, item: Item) -> dict[str, float | str | int | bool] | Reason:
+        if item.key in ("#len", "#pct"):
+            return {"level_mark": self._line.cleaned.raw(item.start, item.end)}
+        if item.key in ("#vol", "#oz"):
+            litres = item.value.value / 1000
+        else:
+            litres = amount * (3.785411784 if self._settings.units == "us" else 1)
+        return {"level_l": litres} if is_plausible("level_l", litres) else "implausible"
+
+    def _mark(self, i: int, j: int) -> Value | None:
+        """``level half``, ``level at the line``, ``level 1/2``."""
+        number = self._items[j].value if j < len(self._items) else None
+        last = j
+        if isinstance(number, Number) and number.style in ("half", "fraction") and self._key(j + 1) not in ("#vol",):
+            if self._key(j + 1) in ("full", "way"):
+                last = j + 1
+        elif self._key(j) in _MARKS:
+            if self._key(j + 1) in ("full", "way", "empty", "line", "mark"):
+                last = j + 1
+        elif self._key(j) in _MARK_NOUNS:
+            pass
+        elif self._key(j + 1) in _MARK_NOUNS and self._key(j) not in ("", ",") and self._key(j)[0] != "#":
+            last = j + 1
+        else:
+            return None
+        text = self._line.typed(j, last)
+        if self._line.cleaned.text[: self._items[j].start].endswith("the "):
+            start = self._items[j].start - 4
+            text = self._line.cleaned.raw(start, self._items[last].end)
+        return Value("level", {"level_mark": text}, i, last, weak=True)
+
+    def _scale(self) -> tuple[int, frozenset[int]]:
+        """The ppm scale that the text names, and the items that name it; else the household's."""
+        for i, item in enumerate(self._items):
+            if item.key != "#num" or not isinstance(item.value, Number) or item.value.value not in PPM_SCALES:
+                continue
+            value = int(item.value.value)
+            if self._key(i + 1) == "scale" or (self._key(i + 1) == "-" and self._key(i + 2) == "scale"):
+                return value, frozenset(range(i, i + 2))
+            if self._key(i - 1) == "scale":
+                return value, frozenset((i - 1, i))
+            if self._key(i - 1) == "(" and self._key(i + 1) == ")" and self._key(i - 2) in ("#ppm", "PPM", "#num"):
+                return value, frozenset((i - 1, i, i + 1))
+        return self._settings.ppm_scale, frozenset()
+
+    def _is_about(self, first: int) -> bool:
+        return self._key(first - 1) in APPROX
+
+    def _no(self, slot: str, first: int, last: int, reason: Reason, amount: float | None = None) -> Value:
+        last = min(last, len(self._items) - 1)
+        return Value(_key_of(slot), {}, first, last, reason, suggestions=_suggestions(slot, amount, reason))
+
+    def _amount(self, i: int) -> float:
+        return float(self._items[i].value.value)
+
+    def _key(self, i: int) -> str:
+        return self._items[i].key if 0 <= i < len(self._items) else ""
+
+
+def _ec(ec_ms_cm: float) -> dict[str, float | str | int | bool] | Reason:
+    return {"ec_ms_cm": ec_ms_cm} if is_plausible("ec_ms_cm", ec_ms_cm) else "implausible"
+
+
+def _key_of(slot: str) -> str:
+    """What a slot's value clashes with."""
+    if slot in STRENGTHS:
+        return "ppm" if slot == "PPM" else "ec"
+    return {"PH": "ph", "RH": "rh", "LEVEL": "level", "DO": "do", "AIR": "air"}.get(slot, "water")
+
+
+_NAMES = {"PH": "ph", "EC": "ec", "TEMP": "temp", "WTEMP": "water temp", "WATER": "water", "AIR": "air", "PPM": "ppm"}
+
+
+def _suggestions(slot: str, amount: float | None, reason: Reason) -> tuple[str, ...]:
+    """What was likely meant: a lost decimal point."""
+    name = _NAMES.get(slot)
+    if name is None or amount is None:
+        return ()
+    if reason == "ambiguous" and slot == "EC":
+        return (f"ec {amount / 10:g}", f"ec {amount:g} uS")
+    if slot == "PH":
+        return tuple(f"ph {amount / by:g}" for by in (10, 100) if 4 <= amount / by <= 9)
+    if slot in ("TEMP", "WTEMP", "WATER", "AIR"):
+        return tuple(f"{name} {amount / by:g}" for by in (10,) if 5 <= amount / by <= 45)
+    return ()

@@ -1,0 +1,247 @@
+"""Phrases about the water: doses, top-ups, changes, chores."""
+
+from __future__ import annotations
+
+from bot.reader.findings import Finding, Phrase, Scene, found, no
+from bot.reader.items import Item
+from bot.reader.numbers import Number, Quantity
+from bot.reader.patterns import Hit
+from bot.reader.plausibility import dose_is_plausible, is_plausible
+from domain.facts import Chore, ChoreTask, Dose, Fact, Feed, ProductRole, TopUp, WaterChange
+from domain.units import OUNCE_G, US_FLUID_OUNCE_ML, US_GALLON_L
+
+__all__ = ["WATER_PHRASES", "amount_of", "litres_of"]
+
+_DRY = frozenset(("powder", "salt", "salts", "crystals", "granules", "dry"))
+
+
+def litres_of(item: Item, *, us: bool) -> float | None:
+    """The litres of a volume, or of a number without a unit in the household's own unit."""
+    value = item.value
+    if isinstance(value, Quantity):
+        if value.dimension == "ounce":
+            return value.value * US_FLUID_OUNCE_ML / 1000
+        return value.value / 1000 if value.dimension == "volume" else None
+    if isinstance(value, Number):
+        return value.value * (US_GALLON_L if us else 1)
+    return None
+
+
+def amount_of(item: Item, role: str, words: str) -> tuple[float, str]:
+    """Amount and unit of a dose; an ounce of a liquid is a fluid ounce."""
+    quantity: Quantity = item.value
+    if quantity.dimension == "ounce":
+        dry = role == "nutrient" and any(word in _DRY for word in words.split())
+        return (quantity.value * OUNCE_G, "g") if dry else (quantity.value * US_FLUID_OUNCE_ML, "ml")
+    return quantity.value, quantity.unit
+
+
+def _product(item: Item | None) -> tuple[ProductRole, str | None] | None:
+    if item is None or not item.value:
+        return None
+    return item.value, item.own or None
+
+
+def _dose_of(amount: Item, role: ProductRole, name: str | None, words: str = "") -> Dose | Finding:
+    quantity: Quantity = amount.value
+    if not quantity.finite:
+        return no("implausible")
+    value, unit = amount_of(amount, role, words)
+    if not dose_is_plausible(role, value, unit):
+        return no("implausible")
+    return Dose(product=role, amount=value, unit=unit, name=name)
+
+
+def _dose(scene: Scene, hit: Hit) -> Finding | None:
+    amount, product = hit.item("amount"), hit.item("product")
+    said = _product(product)
+    if amount is None or said is None:
+        return None
+    dose = _dose_of(amount, *said, words=hit.line.keys)
+    if isinstance(dose, Finding) and "ADDED" not in hit.match[0]:
+        return None  # ``2 L down`` may speak of the level
+    return dose if isinstance(dose, Finding) else found(dose, earlier=hit.said("after"))
+
+
+def _parts(scene: Scene, hit: Hit) -> Finding | None:
+    """``5 ml A``, ``5 ml each of A and B``: bottles of a nutrient."""
+    amount = hit.item("amount")
+    parts = [item for name in ("part", "other") if (item := hit.item(name)) is not None]
+    if amount is None or not parts:
+        return None
+    doses: list[Fact] = []
+    for part in parts:
+        dose = _dose_of(amount, "nutrient", hit.line.cleaned.raw(part.start, part.end).upper())
+        if isinstance(dose, Finding):
+            return dose
+        doses.append(dose)
+    return found(*doses)
+
+
+def _dose_other(scene: Scene, hit: Hit) -> Finding | None:
+    """A dose of something that is none of the known products."""
+    amount, name = hit.item("amount"), hit.typed("name")
+    if amount is None or not name:
+        return None
+    dose = _dose_of(amount, "other", name)
+    return dose if isinstance(dose, Finding) else found(dose)
+
+
+def _missing_unit(scene: Scene, hit: Hit) -> Finding | None:
+    return no("missing_value")
+
+
+def _unknown_unit(scene: Scene, hit: Hit) -> Finding | None:
+    return no("unknown")
+
+
+_FEEDS: dict[str, Feed] = {"half": "half", "full": "full", "plain": "plain", "fresh": "plain", "tap": "plain"}
+
+
+def _feed(hit: Hit) -> Feed | None:
+    """What kind of water went in, from the words of the phrase."""
+    keys = hit.match[0].split()
+    if "strength" in keys or "STRENGTH" in keys or "FOOD" in keys:
+        for item, key in zip(hit.line.items[hit.first :], keys, strict=False):
+            if isinstance(item.value, Number) and item.value.style in ("half", "fraction") and item.value.value == 0.5:
+                return "half"
+            if key == "full":
+                return "full"
+    return "plain" if "plain" in keys or "tap" in keys or "ro" in keys else None
+
+
+def _top_up(scene: Scene, hit: Hit) -> Finding | None:
+    amount = hit.item("litres") or hit.item("volume")
+    litres = None
+    if amount is not None:
+        if not amount.value.finite:
+            return no("implausible")
+        litres = litres_of(amount, us=scene.settings.units == "us")
+        if litres is None or not is_plausible("level_l", litres) or litres == 0:
+            return no("implausible")
+    mark = hit.typed("mark")
+    if mark is not None and hit.said("the"):
+        mark = f"the {mark}"
+    return found(TopUp(litres=litres, to_mark=mark, feed=_feed(hit)))
+
+
+def _change(scene: Scene, hit: Hit) -> Finding | None:
+    share, volume = hit.item("share"), hit.item("volume")
+    fraction = litres = None
+    if share is not None and share.value is not None:
+        if not share.value.finite:
+            return no("implausible")
+        fraction = share.value.value / 100 if share.key == "#pct" else share.value.value
+        if not 0 < fraction <= 1:
+            return no("implausible")
+        if fraction == 1:
+            fraction = None
+    if volume is not None:
+        litres = litres_of(volume, us=scene.settings.units == "us")
+        if litres is None or not is_plausible("level_l", litres) or litres == 0:
+            return no("implausible")
+    return found(WaterChange(litres=litres, fraction=fraction, feed=_feed(hit)))
+
+
+def _partial(scene: Scene, hit: Hit) -> Finding | None:
+    """``a partial water change``: how much, nobody said."""
+    return no("missing_value")
+
+
+def _chore(*tasks: ChoreTask) -> Phrase:
+    return Phrase(lambda scene, hit: found(*(Chore(task=task) for task in tasks)))
+
+
+def _calibrated(scene: Scene, hit: Hit) -> Finding | None:
+    """A calibration whose meter only the values tell: buffers are pH, standards EC."""
+    values = [item.value for item in hit.items("rest") if item.key in ("#num", "#ec", "#ppm")]
+    numbers = [value.typed if isinstance(value, Quantity) else value.value for value in values]
+    if numbers and all(1.5 <= number <= 12.5 for number in numbers) and any(n in _BUFFERS for n in numbers):
+        return found(Chore(task="calibrate_ph_meter"))
+    if numbers and all(number in _STANDARDS for number in numbers):
+        return found(Chore(task="calibrate_ec_meter"))
+    return no("ambiguous", "calibrated the ph meter", "calibrated the ec meter")
+
+
+# Values printed on common sachets (common practice).
+_BUFFERS = frozenset((1.68, 4, 4.0, 4.01, 6.86, 6.88, 7, 7.0, 7.01, 9.18, 10, 10.01))
+_STANDARDS = frozenset((1.413, 1413, 1.41, 1.4, 2.76, 2.77, 2760, 2770, 12.88, 12880, 84, 700, 1382, 1500, 342))
+
+_DOSES: tuple[tuple[str, Phrase], ...] = (
+    ("<after>? ADDED? <amount> each? of? part? <part> (and|&|+|/ <part:other>)?", Phrase(_parts)),
+    ("<after>? ADDED? <amount> of? <product>", Phrase(_dose)),
+    ("<after>? ADDED <product> :? =? ,? <amount>", Phrase(_dose)),
+    ("i|we ADD <amount> of? <product>", Phrase(_dose)),
+    ("<product> :|=? <amount>", Phrase(_dose)),
+    ("#part :|=? <amount>", Phrase(_dose)),
+    ("ADDED <number> <some:unit> of? <product>", Phrase(_unknown_unit)),
+    ("ADDED <number> glug|glugs|splash|splashes|dash|dashes|shot|shots|spoon|spoons|handful|handfuls", Phrase(_unknown_unit)),
+    ("ADDED <number> of? <product>", Phrase(_missing_unit)),
+    ("ADDED <number> $", Phrase(_missing_unit)),
+    ("ADDED glug|splash|dash|shot|handful of <product>", Phrase(_unknown_unit)),
+    ("ADDED some|more|few|bit (drops|bit|more)? of? <product>", Phrase(_missing_unit)),
+    ("ADDED #prod|FOOD $", Phrase(_missing_unit)),
+    ("ADDED <amount> of? <some:name> $", Phrase(_dose_other)),
+    ("ADDED <amount> $", Phrase(_missing_unit)),
+)
+
+_FEED_WORDS = "(half|full|#num|plain|tap|ro)? (strength|STRENGTH)? (FOOD|nutrient|TANK|WATER)? WATER?"
+
+_TOP_UPS: tuple[tuple[str, Phrase], ...] = (
+    ("TOPPED|ADDED PROBECAP", _chore("refill_probe_cap")),
+    ("PROBECAP TOPPED", _chore("refill_probe_cap")),
+    (f"TOPPED|TOPUP TANK? WATER? (with|w|by|of|:|=|-|is)? <litres> (more)? of? {_FEED_WORDS}", Phrase(_top_up)),
+    ("TOPPED|TOPUP TANK? WATER? (to|till|until) <some:mark> $", Phrase(_top_up)),
+    (f"TOPPED TANK? (with|w)? some? {_FEED_WORDS}", Phrase(_top_up)),
+    (f"TOPUP (with|w)? {_FEED_WORDS} $", Phrase(_top_up)),
+    ("ADDED <volume> of? more? (plain|tap|ro|fresh|new|cold|warm|rain|distilled)? WATER", Phrase(_top_up)),
+    ("ADDED some? more? (plain|tap|ro|fresh)? WATER :? <volume>?", Phrase(_top_up)),
+    ("ADDED <volume> of? half|full strength FOOD?", Phrase(_top_up)),
+    ("<volume> (of)? WATER? TOPUP|TOPPED", Phrase(_top_up)),
+    ("<volume> of? (plain|tap|ro)? WATER (added|in) $", Phrase(_top_up)),
+)
+
+_CHANGES: tuple[tuple[str, Phrase], ...] = (
+    ("CHANGED some|part of? WATER|TANK", Phrase(_partial)),
+    ("partial WATERCHANGE", Phrase(_partial)),
+    ("CHANGED about? <share> of? (WATER|TANK)? WATER?", Phrase(_change)),
+    ("CHANGED about? <volume> (of)? (WATER|TANK)?", Phrase(_change)),
+    ("CHANGED (whole|all|complete|full)? of? WATER|TANK (and|with|w|for|by)? <volume>?", Phrase(_change)),
+    ("CHANGED WATER|TANK", Phrase(_change)),
+    ("<share> WATERCHANGE", Phrase(_change)),
+    ("<volume> WATERCHANGE", Phrase(_change)),
+    ("WATERCHANGE (of|:|-|=)? <volume>", Phrase(_change)),
+    ("WATERCHANGE (of|:|-|=)? <share>", Phrase(_change)),
+    ("WATERCHANGE", Phrase(_change)),
+    ("WATER|TANK is|was|has|got? been? CHANGED", Phrase(_change)),
+)
+
+_RINSE = "RINSED|CHANGED|emptied"
+
+_CHORES: tuple[tuple[str, Phrase], ...] = (
+    ("RINSED FILTER", _chore("rinse_filter")),
+    ("FILTER (is|was|got)? RINSED", _chore("rinse_filter")),
+    ("RINSED PUMP", _chore("clean_pump")),
+    ("PUMP (is|was|got)? RINSED", _chore("clean_pump")),
+    ("RINSED TANK", _chore("clean_tank")),
+    ("TANK (is|was|got)? RINSED", _chore("clean_tank")),
+    ("RINSED (PHMETER|ECMETER|PH|EC|METER)? PROBE", _chore("clean_probe")),
+    ("RINSED PHMETER|ECMETER|METER", _chore("clean_probe")),
+    ("CALIBRATED both METER|meters|pens|probes", _chore("calibrate_ph_meter", "calibrate_ec_meter")),
+    ("CALIBRATED PHMETER|PH (and|&|+) ECMETER|EC|PPM METER? <rest>?", _chore("calibrate_ph_meter", "calibrate_ec_meter")),
+    ("CALIBRATED PHMETER|PH METER? <rest>?", _chore("calibrate_ph_meter")),
+    ("CALIBRATED ECMETER|EC|PPM METER? <rest>?", _chore("calibrate_ec_meter")),
+    ("PHMETER|PH (is|was)? CALIBRATED <rest>?", _chore("calibrate_ph_meter")),
+    ("ECMETER|EC (is|was)? CALIBRATED <rest>?", _chore("calibrate_ec_meter")),
+    ("CALIBRATED METER|meters|probe|PROBE? <rest>?", Phrase(_calibrated)),
+    ("ADJUSTED|MOVED (up|down)? LIGHTS (up|down|UP|DOWN|higher|lower|by|#len)?", _chore("adjust_lights")),
+    ("LIGHTS (is|are|was|were)? ADJUSTED", _chore("adjust_lights")),
+    ("CHECKED PUMP (and|&) TIMER", _chore("check_pump", "check_timer")),
+    ("CHECKED PUMP", _chore("check_pump")),
+    ("PUMP (is|was)? CHECKED", _chore("check_pump")),
+    ("CHECKED TIMER", _chore("check_timer")),
+    ("TIMER (is|was)? CHECKED", _chore("check_timer")),
+)
+
+WATER_PHRASES: tuple[tuple[str, Phrase], ...] = (*_CHORES, *_TOP_UPS, *_CHANGES, *_DOSES)
+"""What was done to the water, in the order in which the rows are tried."""
