@@ -66,6 +66,7 @@ SALTS: Mapping[str, tuple[float, Mapping[str, int]]] = {
     "KNO3": (101.103, {"K": 1, "NO3": 1}),
     "Ca(NO3)2": (164.086, {"Ca": 1, "NO3": 2}),
     "Ca(NO3)2.4H2O": (236.146, {"Ca": 1, "NO3": 2}),
+    "5Ca(NO3)2.NH4NO3.10H2O": (1080.713, {"Ca": 5, "NH4": 1, "NO3": 11}),
     "MgSO4": (120.361, {"Mg": 1, "SO4": 1}),
     "MgSO4.7H2O": (246.466, {"Mg": 1, "SO4": 1}),
     "KH2PO4": (136.084, {"K": 1, "phosphate": 1}),
