@@ -39,11 +39,13 @@ from domain.chemistry.species import co2_solubility_mol_l_atm, pka
 from domain.facts import Feed, Product, ProductRole
 from domain.tank import Dosed, Happening, Read, TankState, Watered
 
-__all__ = ["SAMPLES", "Beliefs", "beliefs"]
+__all__ = ["PLAUSIBLE_PH", "SAMPLES", "Beliefs", "beliefs", "is_plausible_ph"]
 
 Array = NDArray[np.float64]
 
 SAMPLES = 256
+PLAUSIBLE_PH = (3.5, 9.5)
+"""Tap water and feeds stay inside; beyond it the meter is asked first (common practice)."""
 READINGS = 6
 """Readings looked back on; older ones teach little of the water that is in the tank now."""
 
@@ -54,6 +56,8 @@ _DRIFT_EQ_L_DAY = (0.05e-3, 0.2e-3)
 """Mean and deviation of what plants do to alkalinity, for nitrate feeds; common practice: pH creeps up 0.1 to 0.3 a day."""
 _FEED_ACIDITY_EQ_L = 0.15e-3
 """How far feeds differ in the acid or base they bring: common practice."""
+_DOUBT = (0.1, 0.6)
+"""Chance that a dose or a refill was not written down: on a fresh fill, and from a day later on."""
 _FAR = 4.0
 """A reading this many deviations from what was foretold is not explained by the model."""
 _EXCHANGE_PER_H = (0.25, 1.2)
@@ -62,9 +66,11 @@ _ROOM_LOG_PCO2 = (-3.25, 0.12)
 """A lived-in room with plants: 400 to 1,000 ppm (from memory)."""
 _FRESH_LOG_PCO2 = (-2.1, 0.45)
 """Tap water, feed and acid just mixed: the reference waters of alkalinity 20 to 300 mg/L at pH 5.8 to 7.5."""
-_PHOSPHATE_PER_FEED = (0.7e-3, 0.4)
+_MOST_LOG_PCO2 = -0.5
+"""A third of an atmosphere: more would bubble out at once."""
+_PHOSPHATE_PER_FEED = (0.7e-3, 0.45)
 """Median [mol/L per mS/cm] and log deviation; complete feeds carry 1 to 2 mmol/L at full strength (common practice)."""
-_PHOSPHATE_DAYS = (8.0, 0.8)
+_PHOSPHATE_DAYS = (5.0, 1.1)
 """Time in which plants take it down to a third; they can keep it near 0.05 mmol/L (Bugbee's titration)."""
 _LEAST_PHOSPHATE_MOL_L = 0.03e-3
 _EQUIVALENTS_NEAR_PH_6 = {"sulfuric acid": 2.0, "citric acid": 2.5, "potassium carbonate": 2.0}
@@ -158,7 +164,7 @@ def beliefs(
     samples : how many guesses, 64 to 2,000.
     seed : of the fixed draws.
     """
-    readings = [h for h in state.since_fill if isinstance(h, Read) and h.ph is not None]
+    readings = [h for h in state.since_fill if isinstance(h, Read) and is_plausible_ph(h.ph)]
     if not readings:
         return None
     anchor = readings[max(len(readings) - READINGS, 0)]
@@ -167,6 +173,11 @@ def beliefs(
     for happening in state.happenings[start:]:
         filter_.take(happening)
     return filter_.finish()
+
+
+def is_plausible_ph(value: float | None) -> bool:
+    """A pH that a tank can have: it is learned from and dosed on."""
+    return value is not None and PLAUSIBLE_PH[0] <= value <= PLAUSIBLE_PH[1]
 
 
 def _hypercube(samples: int, seed: int) -> dict[str, Array]:
@@ -243,13 +254,13 @@ class _Filter:
         alkalinity = self._alkalinity_prior(anchor.at)
         charge = alkalinity.middle + alkalinity.spread * draw + phosphate
         by_alkalinity = carbon_from_ph(replace(base, strong_charge_eq_l=charge), true_ph)
-        by_carbon = _with_pco2(base, true_ph, 10.0 ** (log_pco2.middle + log_pco2.spread * draw))
+        by_carbon = _with_pco2(base, true_ph, 10.0 ** np.minimum(log_pco2.middle + log_pco2.spread * draw, _MOST_LOG_PCO2))
         possible = np.isfinite(np.asarray(by_alkalinity.carbon_mol_l))
         water = _woven(by_carbon, by_alkalinity, possible)
-        return water, true_ph, self._anchor_weight(water, true_ph, log_pco2, alkalinity)
+        return water, true_ph, self._anchor_weight(anchor.at, water, true_ph, log_pco2, alkalinity)
 
     def _anchor_weight(
-        self, water: Solution, true_ph: Array, log_pco2: _Normal, alkalinity: _Normal
+        self, at: datetime, water: Solution, true_ph: Array, log_pco2: _Normal, alkalinity: _Normal
     ) -> Array:
         """Logarithm of the weight that makes the two kinds of draw one sample of the posterior."""
         phosphate = np.asarray(water.phosphate_mol_l)
@@ -261,8 +272,11 @@ class _Filter:
         twice = 1.0 / (1.0 + 10.0 ** (6.9 - true_ph))
         buffer = LN10 * (bicarbonate + phosphate * twice * (1.0 - twice) + 10.0**-true_ph)
         by_log_pco2 = log_pco2.density(np.log10(pressure))
-        by_alkalinity = alkalinity.density(held)
-        drawn = 0.5 * by_log_pco2 + 0.5 * by_alkalinity * LN10 * bicarbonate
+        told = alkalinity.density(held)
+        untold = self._untold_alkalinity().density(held)
+        doubt = self._doubt(at)
+        by_alkalinity = (1.0 - doubt) * told + doubt * untold
+        drawn = 0.5 * by_log_pco2 + 0.5 * told * LN10 * bicarbonate
         with np.errstate(divide="ignore", invalid="ignore"):
             log_weight = np.log(by_log_pco2) + np.log(by_alkalinity) + np.log(buffer) - np.log(drawn)
         return np.where(np.isfinite(log_weight), log_weight, -np.inf)
@@ -304,7 +318,7 @@ class _Filter:
         """Alkalinity left by the journal's own balance: what the water brought less what acid has taken."""
         filled = self.state.filled_at
         if filled is None:
-            return _Normal(0.3 * self.alkalinity, 0.6 * self.alkalinity + 0.1e-3)
+            return self._untold_alkalinity()
         held = self.alkalinity.copy()
         for happening in self.state.since_fill:
             if happening.at > at:
@@ -318,6 +332,18 @@ class _Filter:
         mean, deviation = _DRIFT_EQ_L_DAY
         spread = np.hypot(_FEED_ACIDITY_EQ_L + 0.05 * self.alkalinity, deviation * math.sqrt(days))
         return _Normal(held + mean * days, spread)
+
+    def _untold_alkalinity(self) -> _Normal:
+        """Alkalinity of a tank in which acid, feed or plants have been at work that no entry tells of."""
+        return _Normal(0.3 * self.alkalinity, 0.5 * self.alkalinity + 0.1e-3)
+
+    def _doubt(self, at: datetime) -> float:
+        """How likely it is that the journal's own balance misses something since the fill."""
+        filled = self.state.filled_at
+        if filled is None:
+            return 0.0
+        days = max((at - filled).total_seconds() / 86_400, 0.0)
+        return _DOUBT[0] + (_DOUBT[1] - _DOUBT[0]) * min(days, 1.0)
 
     def _equivalents(self, dose: Dosed) -> Array:
         """What a dose adds to alkalinity, negative for an acid, near pH 6. [eq/L]"""
@@ -341,7 +367,7 @@ class _Filter:
         self._advance(happening.at)
         match happening:
             case Read():
-                if happening.ph is not None:
+                if happening.ph is not None and is_plausible_ph(happening.ph):
                     self._read(happening, happening.ph)
             case Dosed(role="ph_down" | "ph_up"):
                 reagent = self.bottles[_key(happening.product)].reagent

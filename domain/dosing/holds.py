@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 from domain.dosing.shapes import Hold
 from domain.dosing.strength import MIX_MINUTES
-from domain.response import Beliefs
+from domain.response import Beliefs, is_plausible_ph
 from domain.safety import caps_for
 from domain.tank import UNLABELLED, Dosed, Figure, TankState
 
@@ -14,8 +14,6 @@ __all__ = ["hold_on_bottle", "hold_on_ph", "hold_on_strength", "hold_on_tank", "
 
 TRUSTED_FOR = timedelta(days=1)
 """A tank can move half a pH in a day; an older reading is taken again: our own design rule."""
-PLAUSIBLE_PH = (3.5, 9.5)
-"""Tap water and feeds stay inside; beyond it the meter is asked first (common practice)."""
 PLAUSIBLE_EC_MS_CM = 6.0
 _FAR = 4.0
 """Deviations; see ``Beliefs.surprise``."""
@@ -35,10 +33,12 @@ def hold_on_ph(
     is_said : the pH comes from the question itself, not from the journal.
     """
     reading = state.ph
-    if reading is None or beliefs is None:
+    if reading is None:
         return Hold("no_ph_reading")
-    if not PLAUSIBLE_PH[0] <= reading.value <= PLAUSIBLE_PH[1]:
+    if not is_plausible_ph(reading.value):
         return Hold("reading_implausible", {"ph": reading.value})
+    if beliefs is None:
+        return Hold("no_ph_reading")
     if is_said:
         return None
     if _is_old(reading, now):

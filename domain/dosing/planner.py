@@ -178,6 +178,9 @@ def _without_ph(
             hold=held,
         )
     if wish.about_ph:
+        if state.ph is not None:
+            odd = Hold("reading_implausible", {"ph": state.ph.value})
+            return Plan("hold", reason=odd.code, hold=odd, needs=needs, basis=basis)
         missing = Hold("no_ph_reading")
         return Plan("ask", reason=missing.code, hold=missing, needs=("reading", *needs), basis=basis)
     if held is not None:
