@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import delete, exists, func, select, tuple_, update
+from sqlalchemy import delete, exists, func, select, update
 from sqlalchemy.exc import IntegrityError
 
 from storage.households import chat_key, household_key
@@ -50,10 +50,13 @@ class SetAside:
 
 _OPEN = inbox.c.outcome.is_(None)
 _earlier, _leased = inbox.alias("earlier"), inbox.alias("leased")
-_IS_HEAD = ~exists().where(
-    _earlier.c.household_key == inbox.c.household_key,
-    _earlier.c.outcome.is_(None),
-    tuple_(_earlier.c.sent_at, _earlier.c.id) < tuple_(inbox.c.sent_at, inbox.c.id),
+# One look into an index for each open update, whatever the planner thinks of their number.
+_IS_HEAD = inbox.c.id == (
+    select(_earlier.c.id)
+    .where(_earlier.c.household_key == inbox.c.household_key, _earlier.c.outcome.is_(None))
+    .order_by(_earlier.c.sent_at, _earlier.c.id)
+    .limit(1)
+    .scalar_subquery()
 )
 _NONE_LEASED = ~exists().where(
     _leased.c.household_key == inbox.c.household_key,

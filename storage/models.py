@@ -85,7 +85,9 @@ chats = Table(
     # The pace of the chat: no letter leaves before this.
     Column("not_before", UtcDateTime),
     Column("created_at", UtcDateTime, nullable=False),
-    UniqueConstraint("platform", "address"),
+    # The address first: an index that leads with the platform tempts SQLite to walk through all chats of
+    # one platform where it should start from the few letters that are open.
+    UniqueConstraint("address", "platform"),
     Index(None, "household_id"),
 )
 
@@ -177,7 +179,8 @@ reminders = Table(
     Index(
         "ix_reminders_due",
         "due_at",
-        sqlite_where=text("NOT ended AND NOT paused"),
+        # As SQLAlchemy writes it there; SQLite compares the words of the condition, not its meaning.
+        sqlite_where=text("ended = 0 AND paused = 0"),
         postgresql_where=text("NOT ended AND NOT paused"),
     ),
 )
@@ -199,7 +202,7 @@ questions = Table(
         "ix_questions_open",
         "chat_id",
         "id",
-        sqlite_where=text("answered_at IS NULL AND NOT dropped"),
+        sqlite_where=text("answered_at IS NULL AND dropped = 0"),
         postgresql_where=text("answered_at IS NULL AND NOT dropped"),
     ),
 )
@@ -262,6 +265,7 @@ outbox = Table(
     Column("code", Text),
     UniqueConstraint("household_id", "dedupe_key"),
     Index("ix_outbox_open", "chat_id", "id", sqlite_where=_OPEN, postgresql_where=_OPEN),
+    Index("ix_outbox_waiting", "not_before", "id", sqlite_where=_OPEN, postgresql_where=_OPEN),
     Index("ix_outbox_leases", "lease_until", sqlite_where=_LEASED, postgresql_where=_LEASED),
     Index("uq_outbox_one_lease", "chat_id", unique=True, sqlite_where=_LEASED, postgresql_where=_LEASED),
     Index(None, "chat_id", "sent_at"),

@@ -64,8 +64,11 @@ _OPEN = outbox.c.outcome.is_(None)
 _LEASED = outbox.c.lease_token.is_not(None)
 _FREE: dict[str, Any] = {"lease_token": None, "lease_until": None}
 _earlier, _amended = outbox.alias("earlier"), outbox.alias("amended")
-_IS_HEAD = ~exists().where(
-    _earlier.c.chat_id == outbox.c.chat_id, _earlier.c.outcome.is_(None), _earlier.c.id < outbox.c.id
+# One look into an index for each open letter, whatever the planner thinks of their number.
+_IS_HEAD = outbox.c.id == (
+    select(func.min(_earlier.c.id))
+    .where(_earlier.c.chat_id == outbox.c.chat_id, _earlier.c.outcome.is_(None))
+    .scalar_subquery()
 )
 _MAY_LEAVE_AT = case(
     (chats.c.not_before > outbox.c.not_before, chats.c.not_before), else_=outbox.c.not_before
@@ -122,10 +125,8 @@ class Outbox(Repository):
         await self._connection.execute(_put_in_doubt(lost, outbox.c.lease_until))
         heads = (
             select(outbox.c.id)
-            .join(chats, chats.c.id == outbox.c.chat_id)
-            .where(_OPEN, ~_LEASED, outbox.c.not_before <= now, _IS_HEAD)
-            .where(chats.c.platform == platform, chats.c.active, _is_in_pace(now))
-            .order_by(outbox.c.id)
+            .where(_OPEN, ~_LEASED, outbox.c.not_before <= now, _IS_HEAD, _chat_is_ready(platform, now))
+            .order_by(outbox.c.not_before, outbox.c.id)
             .limit(limit)
             .with_for_update(skip_locked=True, of=outbox)
             .cte("heads")
@@ -287,8 +288,13 @@ class Outbox(Repository):
         await self._connection.execute(update(chats).where(chats.c.id == chat.id).values(not_before=earliest))
 
 
-def _is_in_pace(now: datetime) -> Any:
-    return or_(chats.c.not_before.is_(None), chats.c.not_before <= now)
+def _chat_is_ready(platform: str, now: datetime) -> Any:
+    return exists().where(
+        chats.c.id == outbox.c.chat_id,
+        chats.c.platform == platform,
+        chats.c.active,
+        or_(chats.c.not_before.is_(None), chats.c.not_before <= now),
+    )
 
 
 def _mine(claim: OutboxClaim) -> Any:

@@ -88,12 +88,12 @@ def letter(html: str, kind: str = "reply", **more: Any) -> dict[str, Any]:
 
 
 @contextmanager
-def statements_of(store: Store) -> Iterator[list[str]]:
-    """Every statement that the store sends meanwhile."""
-    sent: list[str] = []
+def questions_of(store: Store) -> Iterator[list[tuple[str, Any]]]:
+    """Every statement that the store sends meanwhile, with its values."""
+    sent: list[tuple[str, Any]] = []
 
-    def note(_: Any, __: Any, statement: str, *___: Any) -> None:
-        sent.append(statement)
+    def note(_: Any, __: Any, statement: str, values: Any, *___: Any) -> None:
+        sent.append((statement, values))
 
     engine = store._engine.sync_engine
     event.listen(engine, "before_cursor_execute", note)
@@ -101,3 +101,12 @@ def statements_of(store: Store) -> Iterator[list[str]]:
         yield sent
     finally:
         event.remove(engine, "before_cursor_execute", note)
+
+
+@contextmanager
+def statements_of(store: Store) -> Iterator[list[str]]:
+    """The statements alone; complete when the block has ended."""
+    statements: list[str] = []
+    with questions_of(store) as sent:
+        yield statements
+    statements.extend(statement for statement, _ in sent)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import asyncio
 import os
+import re
+import shutil
 import stat
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
@@ -13,7 +15,7 @@ from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from sqlalchemy import Connection, insert, select, text
 from sqlalchemy.exc import StatementError
-from stored import JOURNAL_CHANGED, settled
+from stored import JOURNAL_CHANGED, LEASE, ph, questions_of, settled
 
 from storage.engine import Store, open_store
 from storage.models import households, metadata
@@ -176,6 +178,40 @@ async def test_reading_goes_on_while_somebody_writes(store: Store) -> None:
         async with store.read() as reading:
             assert await reading.households.find_chat("telegram", "5") is not None
             assert await reading.households.find_chat("telegram", "6") is None
+
+
+async def test_no_frequent_question_walks_through_a_whole_table(tmp_path: Path, upgraded_file: Path) -> None:
+    """Of the mailboxes, the journal and the reminders only what is open, due or asked for is looked at."""
+    shutil.copy(upgraded_file, tmp_path / "a.db")
+    store = open_store(f"sqlite:///{tmp_path / 'a.db'}")
+    home = await settled(store, "5", NOW)
+    with questions_of(store) as asked:
+        async with store.write() as tx:
+            await tx.inbox.claim(NOW, limit=5, lease=LEASE)
+            await tx.inbox.depth(NOW)
+            await tx.outbox.claim(NOW, platform="telegram", limit=5, lease=LEASE)
+            await tx.outbox.next_at("telegram")
+            await tx.outbox.depth(NOW)
+            await tx.outbox.find_reply(home.chat.id, "7")
+            await tx.outbox.details_of(home.chat.id, "7")
+            await tx.reminders.due(NOW)
+            await tx.reminders.of(home.id)
+            await tx.reminders.next_due_at()
+            await tx.questions.open_in(home.chat.id, NOW)
+            await tx.journal.append(home.says("1", ph(6.0), at=NOW))
+            await tx.journal.entries(home.id)
+            await tx.journal.last_standing_by(home.id, home.person.id)
+            await tx.households.chat("telegram", "5", private=True, title="", thread=None, now=NOW)
+            await tx.households.person("telegram", "p5", "Ana", home.id)
+    walks = []
+    async with store._engine.connect() as connection:
+        for statement, values in asked:
+            plan = await connection.exec_driver_sql(f"EXPLAIN QUERY PLAN {statement}", values)
+            walks += [row.detail for row in plan if re.fullmatch(r"SCAN (?!heads)\w+", row.detail)]
+        plan = await connection.exec_driver_sql("EXPLAIN QUERY PLAN SELECT * FROM outbox WHERE code = 'x'")
+        assert [row.detail for row in plan] == ["SCAN outbox"]
+    await store.close()
+    assert walks == []
 
 
 @pytest.mark.parametrize(

@@ -16,9 +16,9 @@ _Id = sa.BigInteger().with_variant(sa.Integer(), "sqlite")
 _Instant = sa.DateTime(timezone=True).with_variant(sa.Text(), "sqlite")
 
 
-def _where(condition: str) -> dict[str, Any]:
-    """The condition of a partial index, for both databases."""
-    return {"sqlite_where": sa.text(condition), "postgresql_where": sa.text(condition)}
+def _where(condition: str, *, on_sqlite: str | None = None) -> dict[str, Any]:
+    """The condition of a partial index; SQLite uses it only for queries that word it in the same way."""
+    return {"sqlite_where": sa.text(on_sqlite or condition), "postgresql_where": sa.text(condition)}
 
 
 def upgrade() -> None:
@@ -116,7 +116,7 @@ def _create_chats() -> None:
         sa.Column("created_at", _Instant, nullable=False),
         sa.ForeignKeyConstraint(["household_id"], ["households.id"], name=op.f("fk_chats_household_id")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_chats")),
-        sa.UniqueConstraint("platform", "address", name=op.f("uq_chats_platform_address")),
+        sa.UniqueConstraint("address", "platform", name=op.f("uq_chats_address_platform")),
     )
     op.create_index(op.f("ix_chats_household_id"), "chats", ["household_id"])
 
@@ -155,7 +155,10 @@ def _create_questions() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_questions")),
     )
     op.create_index(
-        "ix_questions_open", "questions", ["chat_id", "id"], **_where("answered_at IS NULL AND NOT dropped")
+        "ix_questions_open",
+        "questions",
+        ["chat_id", "id"],
+        **_where("answered_at IS NULL AND NOT dropped", on_sqlite="answered_at IS NULL AND dropped = 0"),
     )
 
 
@@ -182,7 +185,12 @@ def _create_reminders() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_reminders")),
         sa.UniqueConstraint("household_id", "key", name=op.f("uq_reminders_household_id_key")),
     )
-    op.create_index("ix_reminders_due", "reminders", ["due_at"], **_where("NOT ended AND NOT paused"))
+    op.create_index(
+        "ix_reminders_due",
+        "reminders",
+        ["due_at"],
+        **_where("NOT ended AND NOT paused", on_sqlite="ended = 0 AND paused = 0"),
+    )
 
 
 def _create_revisions() -> None:
@@ -277,6 +285,7 @@ def _create_outbox() -> None:
         "ix_outbox_leases", "outbox", ["lease_until"], **_where("outcome IS NULL AND lease_token IS NOT NULL")
     )
     op.create_index("ix_outbox_open", "outbox", ["chat_id", "id"], **_where("outcome IS NULL"))
+    op.create_index("ix_outbox_waiting", "outbox", ["not_before", "id"], **_where("outcome IS NULL"))
     op.create_index(
         "uq_outbox_one_lease",
         "outbox",
