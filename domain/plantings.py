@@ -1,0 +1,197 @@
+"""What stands on the tank and how it came there, folded from the journal.
+
+Where each sowing stands is folded in ``domain.bed``; here plots of one sowing that fare alike become one
+planting with its stage. Sites are never needed: a household may count plants alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from domain.bands import Standing
+from domain.bed import Loose, folded_bed
+from domain.journal import Entry
+from domain.plots import Conflict, ConflictCode, End, Plot
+from domain.stages import Seen, Stage, stage_of
+
+__all__ = [
+    "Conflict",
+    "ConflictCode",
+    "End",
+    "Garden",
+    "Planting",
+    "Plot",
+    "garden",
+    "plantings",
+    "standing_on_tank",
+]
+
+_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Planting:
+    """Plants of one sowing that fare alike.
+
+    key : the sowing's entry, with what sets these plants apart from the rest of it; no two share one.
+    crop : its canonical name, or the household's own word for one that is not in the table.
+    count : how many stand.
+    is_count_said : the count was told, not taken to be one for each site.
+    sites : where they stand; empty where no site was told.
+    lot : the seed packet as named; ``None`` where it was not, or for what was found growing.
+    sown_at : UTC; ``None`` for what was found growing.
+    days : whole days from seed; ``None`` for what was found growing. [days]
+    stage : how far along they are.
+    up_count, up_at : how many have come up and since when; ``None`` where nobody has said.
+    on_tank : they draw from the tank. A sowing without a site stands elsewhere, in a tray, in a household
+        that otherwise names sites; nobody says so, it is taken to be so until it is moved to a site.
+    """
+
+    key: str
+    crop: str
+    count: int
+    is_count_said: bool
+    sites: tuple[str, ...]
+    tank: str | None
+    lot: str | None
+    sown_at: datetime | None
+    days: int | None
+    stage: Stage
+    up_count: int | None
+    up_at: datetime | None
+    tended_at: datetime | None
+    harvested_at: datetime | None
+    harvested_g: float
+    on_tank: bool
+
+    @property
+    def drawing_count(self) -> int:
+        """How many draw on the solution: those that came up where that was told, else all that stand."""
+        return self.count if self.up_count is None else self.up_count
+
+
+@dataclass(frozen=True, slots=True)
+class Garden:
+    """Everything that was ever sown or found growing.
+
+    plantings : what stands now. ended : what became of the rest. conflicts : facts that did not fit.
+    """
+
+    plantings: tuple[Planting, ...]
+    ended: tuple[Plot, ...]
+    conflicts: tuple[Conflict, ...]
+
+
+def plantings(entries: Sequence[Entry], now: datetime) -> tuple[Planting, ...]:
+    """What stands now, in the order in which it came; see ``garden``."""
+    return garden(entries, now).plantings
+
+
+def garden(entries: Sequence[Entry], now: datetime) -> Garden:
+    """What the journal says of plants.
+
+    entries : the net journal, in the order in which things happened; doubted ones do not count.
+    now : aware; ages are counted to it.
+    """
+    plots, loose, conflicts = folded_bed(entries)
+    names_sites = any(plot.site is not None for plot in plots)
+    alike: dict[tuple[object, ...], list[Plot]] = {}
+    for plot in plots:
+        if plot.stands:
+            fares = (plot.entry_id, plot.crop, plot.site is None, plot.seen, bool(plot.up))
+            alike.setdefault(fares, []).append(plot)
+    groups = list(alike.values())
+    return Garden(
+        plantings=tuple(
+            planting
+            for group, its_loose in zip(groups, _loose_of(groups, loose), strict=True)
+            if (planting := _planting(group, its_loose, now, names_sites)).count > 0
+        ),
+        ended=tuple(plot for plot in plots if not plot.stands),
+        conflicts=conflicts,
+    )
+
+
+def standing_on_tank(
+    plantings: Iterable[Planting], now: datetime, tank: str | None = None
+) -> tuple[Standing, ...]:
+    """The plants that the tank's bands are for.
+
+    now : the moment that ``plantings`` were folded for; their ages stand for themselves.
+    tank : its name as the household gave it; ``None`` for a household with one tank.
+    Germinating plugs are among them; they have no vote in ``domain.bands``.
+    """
+    return tuple(
+        Standing(planting.crop, planting.stage, planting.drawing_count, _age(planting, now))
+        for planting in plantings
+        if planting.on_tank and tank in (None, planting.tank) and planting.drawing_count > 0
+    )
+
+
+def _planting(group: Sequence[Plot], loose: Loose, now: datetime, names_sites: bool) -> Planting:
+    first = group[0]
+    count = max(0, sum(plot.count for plot in group) - loose.gone)
+    told_up = [plot.up for plot in group if plot.up is not None] + ([loose.up] if loose.up else [])
+    up_count = min(count, sum(told_up)) if told_up else None
+    up_at = min((at for at in (loose.up_at, *(plot.up_at for plot in group)) if at is not None), default=None)
+    age = (now - first.started_at) / _DAY
+    return Planting(
+        key=_key(group),
+        crop=first.crop,
+        count=count,
+        is_count_said=first.is_count_said,
+        sites=tuple(dict.fromkeys(plot.site for plot in group if plot.site is not None)),
+        tank=first.tank,
+        lot=first.lot,
+        sown_at=first.started_at if first.was_sown else None,
+        days=max(0, int(age)) if first.was_sown else None,
+        stage=stage_of(first.crop, max(0.0, age) if first.was_sown else None, _seen(first, up_at, now)),
+        up_count=up_count,
+        up_at=up_at,
+        tended_at=_latest(plot.tended_at for plot in group),
+        harvested_at=_latest(plot.harvested_at for plot in group),
+        harvested_g=sum(plot.grams for plot in group),
+        on_tank=first.site is not None or not first.was_sown or not names_sites,
+    )
+
+
+def _seen(plot: Plot, up_at: datetime | None, now: datetime) -> list[Seen]:
+    sights = list(plot.seen)
+    if up_at is not None:
+        sights.append(("seedling", up_at))
+    return [Seen(stage, max(0.0, (now - at) / _DAY)) for stage, at in sights]
+
+
+def _loose_of(groups: Sequence[Sequence[Plot]], loose: Mapping[int, Loose]) -> list[Loose]:
+    """What is loose of a sowing, given to that of its groups which can hold it: emergence to one that nobody
+    has seen up, losses to the largest."""
+    shares = [Loose() for _ in groups]
+    for sowing, amount in loose.items():
+        own = [place for place, group in enumerate(groups) if group[0].entry_id == sowing]
+        if not own:
+            continue
+        waiting = next((place for place in own if not groups[place][0].up), own[0])
+        largest = max(own, key=lambda place: sum(plot.count for plot in groups[place]))
+        shares[waiting] = replace(shares[waiting], up=amount.up, up_at=amount.up_at)
+        shares[largest] = replace(shares[largest], gone=amount.gone)
+    return shares
+
+
+def _key(group: Sequence[Plot]) -> str:
+    first = group[0]
+    marks = [
+        first.site or "",
+        "up" if first.up else "",
+        *(f"{stage}@{at.timestamp():.0f}" for stage, at in first.seen),
+    ]
+    return ":".join([str(first.entry_id), *filter(None, marks)])
+
+
+def _age(planting: Planting, now: datetime) -> float | None:
+    return None if planting.sown_at is None else max(0.0, (now - planting.sown_at) / _DAY)
+
+
+def _latest(moments: Iterable[datetime | None]) -> datetime | None:
+    return max((moment for moment in moments if moment is not None), default=None)

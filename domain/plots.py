@@ -1,0 +1,83 @@
+"""What one sowing has at one site, and what of a told fact does not fit: the data of ``domain.bed``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal
+
+from domain.stages import Stage
+
+__all__ = ["Conflict", "ConflictCode", "End", "Plot"]
+
+End = Literal["lost", "removed", "resown", "harvested", "told anew"]
+
+ConflictCode = Literal[
+    "site_taken",  # something else still stands where this was sown or moved
+    "nothing_there",  # nothing stands at the site
+    "other_crop",  # another crop stands at the site
+    "no_such_crop",  # none of this crop stands anywhere
+    "which_one",  # several sowings could be meant
+    "which_crop",  # neither the fact nor the site says what was sown
+    "too_many",  # more than there are
+    "sites_differ",  # not as many sites to move to as from
+    "rest_unsaid",  # some were moved; of the others nothing was said
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """A fact that does not fit what stands.
+
+    What it would have changed is left as it was; ``site_taken`` and ``rest_unsaid`` tell of a change that was
+    made and may need a word more.
+
+    candidates : the plots it could mean, as (crop, site).
+    """
+
+    code: ConflictCode
+    entry_id: int
+    message_key: str
+    crop: str | None = None
+    sites: tuple[str, ...] = ()
+    candidates: tuple[tuple[str, str | None], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plot:
+    """What one sowing has at one site.
+
+    entry_id : the entry that told of it; plots of one sowing share it.
+    count : how many stand there now. sown : how many were sown or found standing.
+    is_count_said : the count was told, not taken to be one.
+    was_sown : it was sown; otherwise it was found growing.
+    up : how many have come up; ``None`` where nobody has said.
+    seen : stages that were seen, with when.
+    grams : all that was picked. [g]
+    end, ended_at : what became of the last one; ``None`` while any stands.
+    """
+
+    entry_id: int
+    message_key: str
+    crop: str
+    site: str | None
+    tank: str | None
+    lot: str | None
+    count: int
+    sown: int
+    is_count_said: bool
+    was_sown: bool
+    started_at: datetime
+    up: int | None = None
+    up_at: datetime | None = None
+    seen: tuple[tuple[Stage, datetime], ...] = ()
+    moved_at: datetime | None = None
+    tended_at: datetime | None = None
+    harvested_at: datetime | None = None
+    grams: float = 0.0
+    end: End | None = None
+    ended_at: datetime | None = None
+
+    @property
+    def stands(self) -> bool:
+        return self.end is None
