@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime
 
 from bot.assistant.replies import Advice, BandsShown, DueShown, Logged, PlantsShown, Reply
 from bot.assistant.scene import Scene
+from bot.reader import read
 from domain.bands import Standing, TankBands, Verdict, tank_bands, verdict
-from domain.dosing import Aim, Plan, plan
-from domain.facts import Dose, Fact, Question, Reading
+from domain.dosing import Aim, Plan, plan, question_plan, what_if
+from domain.facts import Dose, Fact, Question, Reading, TopUp
 from domain.plantings import Planting
 from domain.routine import due_dates
 
-__all__ = ["answer", "bands_shown", "logged"]
+__all__ = ["aim_of", "answer", "bands_shown", "logged"]
+
+_DOSES = frozenset({"ph_down", "ph_up", "adjuster", "nutrient", "dilute", "top_up", "mix"})
+_THOUGHT_OF = re.compile(
+    r"^.*?\b(?:add(?:ed|ing)?|pour(?:ed)?|put(?: in)?|give|top(?:ped)? up(?: with)?)\b", re.I | re.S
+)
 
 
 def logged(scene: Scene, revision: int, facts: tuple[Fact, ...], *, edited: bool = False) -> Logged:
@@ -37,7 +44,7 @@ def logged(scene: Scene, revision: int, facts: tuple[Fact, ...], *, edited: bool
         reading=reading,
         verdicts=tuple(judged(reading, scene.bands)),
         bands=scene.bands,
-        plan=_plan(scene, Question(about="adjuster")),
+        plan=plan(scene.tank, aim_of(scene.bands), now=scene.at),
         assumed=scene.assumed,
     )
 
@@ -101,7 +108,30 @@ def _advice(scene: Scene, question: Question) -> Advice:
 
 
 def _plan(scene: Scene, question: Question) -> Plan:
-    return plan(scene.tank, aim_of(scene.bands), now=scene.at, question=question)
+    """The plan that answers a question; for one that asks for no dose, what the tank needs now."""
+    aim = aim_of(scene.bands)
+    if question.about == "what_if":
+        supposed = _supposed(scene, question.text or "")
+        if supposed is not None:
+            return supposed
+    if question.about in _DOSES:
+        return question_plan(scene.tank, aim, question, now=scene.at)
+    return plan(scene.tank, aim, now=scene.at)
+
+
+def _supposed(scene: Scene, text: str) -> Plan | None:
+    """What a dose or a top-up that is only thought of would do; ``None`` where the text names none."""
+    done = _THOUGHT_OF.sub("added ", text, count=1)
+    taken = read(done, now=scene.at, zone=scene.zone, settings=scene.reader_settings)
+    for found in taken.facts:
+        match found.fact:
+            case Dose() as dose if dose.unit in ("ml", "g"):
+                return what_if(
+                    scene.tank, role=dose.product, amount=dose.amount, unit=dose.unit, now=scene.at
+                )
+            case TopUp(litres=float(litres)):
+                return what_if(scene.tank, role=None, amount=litres, unit="l", now=scene.at)
+    return None
 
 
 def aim_of(bands: TankBands) -> Aim:

@@ -10,7 +10,7 @@ from bot.assistant import dialogue, orders, record, remind
 from bot.assistant import press as presses
 from bot.assistant.exchange import Answer, Heard, Letter, Pressed
 from bot.assistant.replies import Hint, Logged
-from bot.assistant.scene import Outcome, Scene, open_scene
+from bot.assistant.scene import Outcome, Scene, open_scene, refreshed
 from bot.rendering import Voice, render
 from storage.engine import Store, Transaction
 from storage.inbox import InboxClaim
@@ -82,12 +82,7 @@ async def _respond(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
 
 async def _obeyed(tx: Transaction, scene: Scene, heard: Heard, command: str) -> Outcome:
     replies = await orders.obey(tx, scene, command, heard.args)
-    return Outcome(await _refreshed(tx, scene), replies=replies)
-
-
-async def _refreshed(tx: Transaction, scene: Scene) -> Scene:
-    """The scene with the journal as it is now: a command may have taken something back."""
-    return replace(scene, entries=tuple(await tx.journal.entries(scene.household_id)))
+    return Outcome(await refreshed(tx, scene), replies=replies)
 
 
 async def _reread(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:

@@ -9,7 +9,7 @@ from bot.assistant.exchange import Button
 __all__ = ["Pushed", "button", "pushed"]
 
 VERSION = "v1"
-VERBS = frozenset({"why", "undo", "correct", "pick", "step", "skip", "stop", "done", "later", "pass"})
+VERBS = frozenset({"why", "undo", "correct", "pick", "step", "skip", "stop", "done", "later", "pass", "jar"})
 
 
 @dataclass(frozen=True, slots=True)

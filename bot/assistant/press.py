@@ -9,9 +9,10 @@ from datetime import timedelta
 from bot.assistant import dialogue, orders, remind, setup
 from bot.assistant.buttons import Pushed, pushed
 from bot.assistant.exchange import Answer, Pressed
-from bot.assistant.replies import Explained, Hint, SetupEnded, Undone
+from bot.assistant.replies import Explained, Hint, SetupEnded, TextShown, Undone
 from bot.assistant.scene import Outcome, Scene
 from storage.engine import Transaction
+from storage.reminders import ReminderRow
 
 __all__ = ["Effect", "press"]
 
@@ -148,13 +149,17 @@ async def _pass(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effe
     return Effect(Answer(f"Left out this time.{when}"))
 
 
-async def _reminder(tx: Transaction, scene: Scene, push: Pushed) -> remind.ReminderRow | None:
+async def _reminder(tx: Transaction, scene: Scene, push: Pushed) -> ReminderRow | None:
     """The reminder that a button is about, where it is this household's and still planned for that date."""
     number, planned = push.number(), push.number(1)
     if number is None or planned is None:
         return None
     row = await tx.reminders.get(number, household_id=scene.household_id)
     return row if row is not None and int(row.planned_at.timestamp()) == planned else None
+
+
+async def _jar(_: Transaction, scene: Scene, __: Pressed, ___: Pushed) -> Effect:
+    return Effect(Answer(), Outcome(scene, replies=(TextShown(name="jar_test"),)))
 
 
 _ACTIONS: dict[str, Callable[[Transaction, Scene, Pressed, Pushed], Awaitable[Effect]]] = {
@@ -168,4 +173,5 @@ _ACTIONS: dict[str, Callable[[Transaction, Scene, Pressed, Pushed], Awaitable[Ef
     "done": _done,
     "later": _later,
     "pass": _pass,
+    "jar": _jar,
 }

@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from bot.assistant import advise, orders
 from bot.assistant.exchange import Heard
 from bot.assistant.replies import Asked, Choice, Corrected, EmergencyAdvice, Hint, Reply, Unread
-from bot.assistant.scene import Outcome, Scene, stays_in_journal
+from bot.assistant.scene import Outcome, Scene, refreshed, stays_in_journal
 from bot.reader import Found, Read, Unclear, read
 from bot.reader.places import zones_named
 from domain.facts import Command, Emergency, Question, Setting
@@ -85,6 +85,7 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
             replies.append(advise.answer(scene, fact))
         elif isinstance(fact, Command):
             replies += await orders.obey(tx, scene, fact.name, fact.args or "")
+            scene = await refreshed(tx, scene)
     replies += [await _ask_zone(tx, scene, setting) for setting in doubtful_zone]
     replies += [await _ask_back(tx, scene, origin, unclear) for unclear in taken.unclear]
     return Outcome(
@@ -155,7 +156,11 @@ async def _ask_zone(tx: Transaction, scene: Scene, setting: Setting) -> Asked:
 
 async def _ask_back(tx: Transaction, scene: Scene, origin: Origin, unclear: Unclear) -> Reply:
     """Asks about one unclear thing; its buttons complete the message as if it had been typed so."""
-    source = {"message": origin.message, "text": origin.text, "said_at": scene.at.isoformat()}
+    source: dict[str, object] = {
+        "message": origin.message,
+        "text": origin.text,
+        "said_at": scene.at.isoformat(),
+    }
     if _lacks_strength_unit(scene, unclear):
         payload = {**source, "choices": [choice.text for choice in _STRENGTH_UNITS]}
         number = await ask(tx, scene, "strength_unit", payload)

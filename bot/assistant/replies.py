@@ -214,9 +214,9 @@ class JournalShown:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TextShown:
-    """One of the standing texts: ``help``, ``safety``, ``privacy``."""
+    """One of the standing texts: ``help``, ``safety``, ``privacy``, ``jar_test``."""
 
-    name: Literal["help", "safety", "privacy"]
+    name: Literal["help", "safety", "privacy", "jar_test"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

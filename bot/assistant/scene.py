@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import cached_property
+from typing import Literal
 from zoneinfo import ZoneInfo
 
 from bot.assistant.exchange import ChatRef, PersonRef
-from bot.assistant.replies import Assumption
+from bot.assistant.replies import Assumption, Reply
 from bot.reader import ReaderSettings
 from domain.bands import TankBands, tank_bands
 from domain.facts import Command, Fact, Question, Reading
@@ -20,7 +21,10 @@ from domain.tank import TankState, tank_state
 from storage.engine import Transaction
 from storage.households import Chat, Person
 
-__all__ = ["Outcome", "Scene", "open_scene", "stays_in_journal"]
+__all__ = ["Outcome", "Scene", "open_scene", "refreshed", "stays_in_journal"]
+
+
+_STRENGTH_UNITS: Mapping[str, Literal["ppm", "us_cm"]] = {"ppm": "ppm", "us_cm": "us_cm"}
 
 
 @dataclass(frozen=True)
@@ -72,9 +76,9 @@ class Scene:
         chosen = self.choices
         named = {p.name: p.role for p in chosen.products if p.name}
         return ReaderSettings(
-            units=chosen.spoken_units,
+            units="us" if chosen.spoken_units == "us" else "metric",
             ppm_scale=chosen.spoken_ppm_scale,
-            strength_unit=chosen.strength_unit or "ask",
+            strength_unit=_STRENGTH_UNITS.get(chosen.strength_unit or "", "ask"),
             sites=chosen.sites,
             products=named,
         )
@@ -136,6 +140,11 @@ async def open_scene(
     return Scene(chat=found, person=speaker, at=at, now=now, entries=tuple(entries))
 
 
+async def refreshed(tx: Transaction, scene: Scene) -> Scene:
+    """The scene with the journal as it is now: a command may have taken something back."""
+    return replace(scene, entries=tuple(await tx.journal.entries(scene.household_id)))
+
+
 @dataclass(frozen=True, slots=True)
 class Outcome:
     """What one message came to.
@@ -144,10 +153,9 @@ class Outcome:
     facts : everything that was read, kept or not.
     unclear : what was seen and not recorded, as (text, reason).
     replies : the answers as data.
-    letters : the same, ready to be sent.
     """
 
     scene: Scene
     facts: tuple[Fact, ...] = ()
     unclear: tuple[tuple[str, str], ...] = ()
-    replies: tuple[object, ...] = ()
+    replies: tuple[Reply, ...] = ()

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
+from typing import Any
 
 from domain.chemistry.reagents import reagent_named
 from domain.facts import Product, ProductRole
@@ -54,10 +56,10 @@ def adjuster_from_label(text: str, role: ProductRole) -> Product | None:
     reagent = reagent_named(text)
     if reagent is None:
         return Product(role=role) if _NOT_STATED.search(text) or _PERCENT.search(text) else None
-    return Product(role=role, reagent=reagent, **_strength(text, reagent))
+    return replace(Product(role=role, reagent=reagent), **_strength(text, reagent))
 
 
-def _strength(text: str, reagent: str) -> dict[str, float]:
+def _strength(text: str, reagent: str) -> dict[str, Any]:
     percent_of_acid = _PERCENT.search(text)
     as_oxide = _P2O5.search(text) if reagent == "phosphoric acid" else None
     if as_oxide and not (percent_of_acid and percent_of_acid.start() < as_oxide.start()):
@@ -75,7 +77,7 @@ def _strength(text: str, reagent: str) -> dict[str, float]:
     return {}
 
 
-def _if_possible(kind: str, percent: float) -> dict[str, float]:
+def _if_possible(kind: str, percent: float) -> dict[str, Any]:
     return {kind: percent} if 0 < percent <= 100 else {}
 
 

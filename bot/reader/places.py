@@ -54,7 +54,7 @@ def zones_named(text: str) -> tuple[str, ...]:
 @lru_cache(maxsize=1)
 def _names() -> dict[str, tuple[str, ...]]:
     """Every plain name of a zone, its city or its country, with the zones it stands for."""
-    places = {_plain(zone): (zone,) for zone in available_timezones()}
+    places: dict[str, tuple[str, ...]] = {_plain(zone): (zone,) for zone in available_timezones()}
     by_city: dict[str, list[str]] = defaultdict(list)
     for country, zones in _countries().items():
         if len(zones) <= MOST:

@@ -15,6 +15,7 @@ from bot.rendering.markup import Code, Line, Strong, joined, line, name
 from bot.rendering.voice import Voice
 from bot.rendering.words import (
     HELP,
+    JAR_TEST,
     PRIVACY,
     ROLES,
     SAFETY_END,
@@ -148,5 +149,8 @@ def text_lines(text: str) -> list[Line]:
         return [line(sentence) for sentence in HELP]
     if text == "privacy":
         return [line(sentence) for sentence in PRIVACY]
+    if text == "jar_test":
+        title, *steps = JAR_TEST
+        return [line(Strong(title)), *(line(step) for step in steps)]
     cautions = [line(f"· {caution.text}") for caution in CAUTIONS.values()]
     return [line(Strong(SAFETY_INTRO)), *cautions, line(SAFETY_END)]

@@ -42,6 +42,7 @@ from bot.rendering.markup import Line, Strong, joined, line, name, to_html
 from bot.rendering.voice import Voice
 from bot.rendering.water import advice_lines, bands_lines, logged_lines, why_lines
 from bot.rendering.words import HINTS, STEP_TITLES, UNCLEAR, words_for
+from domain.dosing import Plan
 
 __all__ = ["render"]
 
@@ -60,10 +61,10 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
     match reply:
         case Logged():
             why = why_lines(reply.plan, reply.bands, voice) if reply.verdicts else []
-            return logged_lines(reply, voice), _logged_buttons(reply), why
+            return logged_lines(reply, voice), (*_logged_buttons(reply), *_jar_buttons(reply.plan)), why
         case Advice():
             why = why_lines(reply.plan, reply.bands, voice)
-            return advice_lines(reply, voice), ((button("Why", "why"),),) if why else (), why
+            return advice_lines(reply, voice), ((button("Why", "why"),), *_jar_buttons(reply.plan)), why
         case BandsShown():
             return bands_lines(reply, voice), ((button("Why", "why"),),), why_lines(None, reply.bands, voice)
         case EmergencyAdvice():
@@ -106,6 +107,13 @@ def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
 def _logged_buttons(reply: Logged) -> Rows:
     row = (button("Undo", "undo", reply.revision), button("Correct", "correct", reply.revision))
     return ((button("Why", "why"), *row),) if reply.verdicts else (row,)
+
+
+def _jar_buttons(plan: Plan | None) -> Rows:
+    """How to find a bottle's strength, where the plan names it as the better way."""
+    if plan is None or all(step.action != "jar_test" for step in plan.steps):
+        return ()
+    return ((button("Jar test", "jar"),),)
 
 
 def _setup_buttons(reply: SetupAsked) -> Rows:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from bot.assistant.replies import Advice, Assumption, BandsShown, Logged
 from bot.rendering.describe import described, reading_values
@@ -11,7 +11,7 @@ from bot.rendering.markup import Code, Line, Strong, joined, line, name
 from bot.rendering.voice import Voice, minutes, number
 from bot.rendering.words import ASSUMED, HOLDS, LIMITS, NEEDS, ROLES, WARM, WHAT, words_for
 from domain.bands import Band, Misfit, SourceLine, TankBands, Verdict
-from domain.dosing import Plan, Predicted, Step
+from domain.dosing import Hold, Plan, Predicted, Step
 from domain.facts import Reading
 from domain.safety import CAUTIONS
 from domain.tank import DEFAULTS
@@ -19,7 +19,8 @@ from domain.tank import DEFAULTS
 __all__ = ["advice_lines", "bands_lines", "logged_lines", "why_lines"]
 
 _OUT = ("low", "high")
-_NEAR = {"near_low": "a little low", "near_high": "a little high"}
+_ABOUT_NOW = ("status", "trend", "why")
+_NEAR = {"near_low": " (a bit low)", "near_high": " (a bit high)"}
 
 
 def logged_lines(reply: Logged, voice: Voice) -> list[Line]:
@@ -28,7 +29,7 @@ def logged_lines(reply: Logged, voice: Voice) -> list[Line]:
     acts = any(verdict.place in _OUT for verdict in reply.verdicts)
     lines += [line(_warmth(v)) for v in reply.verdicts if v.what == "water_temp_c" and v.place in _OUT]
     if reply.plan is not None and acts:
-        lines += plan_lines(reply.plan, voice)
+        lines += plan_lines(reply.plan, voice, reply.said_at)
     if reply.retest_at is not None and reply.said_at is not None:
         lines.append(line(f"Test again at {voice.moment(reply.retest_at, reply.said_at)}."))
     lines += assumed_lines(reply.assumed, voice)
@@ -50,16 +51,14 @@ def _opening(reply: Logged, voice: Voice) -> Line:
     return line(f"{noted}. ", *said) if noted else line(*said)
 
 
-def _judged(reply: Logged, voice: Voice) -> tuple[str, ...]:
-    """``pH 6.9 is high (keep 5.5–6.5). 720 ppm: in band.``"""
+def _judged(reply: Logged | Advice, voice: Voice) -> tuple[str, ...]:
+    """``pH 6.9 is high (keep 5.5–6.5). Fine: 540 ppm (a bit low).``"""
     bands = reply.bands
     assert bands is not None  # noqa: S101 — verdicts come with the bands they were judged by
     if all(verdict.place == "in" for verdict in reply.verdicts):
         values = joined(values_of(reply.verdicts, voice, reply.reading))
         return (Strong("In band"), f": {values}. Nothing to add.")
     out = [v for v in reply.verdicts if v.place in _OUT]
-    near = [v for v in reply.verdicts if v.place in _NEAR]
-    fine = [v for v in reply.verdicts if v.place == "in"]
     parts: list[str] = []
     for verdict in out:
         (value,) = values_of([verdict], voice, reply.reading)
@@ -67,11 +66,11 @@ def _judged(reply: Logged, voice: Voice) -> tuple[str, ...]:
             Strong(f"{value} is {verdict.place}"),
             f" (keep {tolerable(bands.of(verdict.what), voice)}). ",
         ]
-    for verdict in near:
-        (value,) = values_of([verdict], voice, reply.reading)
-        parts.append(f"{value} is {_NEAR[verdict.place]}, fine for now. ")
+    fine = [v for v in reply.verdicts if v.place not in _OUT]
     if fine:
-        parts.append(f"{joined(values_of(fine, voice, reply.reading))}: in band. ")
+        shown = values_of(fine, voice, reply.reading)
+        near = [f"{text}{_NEAR.get(v.place, '')}" for text, v in zip(shown, fine, strict=True)]
+        parts.append(f"Fine: {joined(near)}. ")
     if not out:
         parts.append("Nothing to add.")
     return (*parts[:-1], parts[-1].rstrip())
@@ -110,37 +109,34 @@ def _warmth(verdict: Verdict) -> str:
     return WARM[verdict.place]
 
 
-def plan_lines(plan: Plan, voice: Voice) -> list[Line]:
+def plan_lines(plan: Plan, voice: Voice, now: datetime | None) -> list[Line]:
     """The steps in order, or why there are none; the cautions in one line at the end."""
     if plan.outcome == "nothing":
         return [line("Nothing to add.")]
     lines: list[Line] = []
     if plan.hold is not None:
-        lines.append(line(_hold(plan, voice)))
+        lines.append(line(_held(plan.hold, voice, now)))
     steps = [text for step in plan.steps if (text := step_text(step, voice))]
     if len(steps) == 1:
         lines.append(line(steps[0]))
     else:
         lines += [line(f"{place}. {text}") for place, text in enumerate(steps, 1)]
+    if plan.retest_after is not None:
+        lines.append(line(f"Test again in {minutes(plan.retest_after)}."))
     if plan.cautions:
         lines.append(line(" ".join(CAUTIONS[code].brief for code in plan.cautions[:2])))
     return lines
 
 
-def _hold(plan: Plan, voice: Voice) -> str:
-    assert plan.hold is not None  # noqa: S101 — the caller has looked
-    data = {key: _filled(key, value, voice) for key, value in plan.hold.data.items()}
-    try:
-        return words_for(HOLDS, plan.hold.code).format(**data)
-    except KeyError:
-        return words_for(HOLDS, plan.hold.code)
+def _held(hold: Hold, voice: Voice, now: datetime | None) -> str:
+    """Why nothing is added now, and what to do instead."""
+    data = {key: _filled(key, value, voice, now) for key, value in hold.data.items()}
+    return words_for(HOLDS, hold.code).format(**data)
 
 
-def _filled(key: str, value: object, voice: Voice) -> str:
-    if isinstance(value, timedelta):
-        return minutes(value)
+def _filled(key: str, value: object, voice: Voice, now: datetime | None) -> str:
     if isinstance(value, datetime):
-        return f"{value.astimezone(voice.zone):%H:%M}"
+        return voice.moment(value, now or value)
     if isinstance(value, float | int):
         return voice.volume(value) if key.endswith("_l") else number(value, 1)
     return str(value)
@@ -158,17 +154,12 @@ def step_text(step: Step, voice: Voice) -> str:
         case "add":
             return _add(step, product, first, voice)
         case "wait":
-            return f"Wait {step.wait_minutes} min, pump running."
-        case "read":
-            return f"Wait {minutes(timedelta(minutes=step.wait_minutes or 0))}, then test and send it."
+            return f"Wait {step.wait_minutes} min and test; if still out:"
         case "test_portion":
-            return f"Strength unknown, so only a test portion: {_portion(step, product, first)}."
+            return f"Strength unknown: add only {_portion(step, product, first)} as a test."
         case "jar_test":
-            return JAR_TEST
+            return "Surer: a jar test (button)."
     return ""
-
-
-JAR_TEST = "Surer: a jar test. Ask me: jar test."
 
 
 def _add(step: Step, product: str, first: str, voice: Voice) -> str:
@@ -205,11 +196,33 @@ def assumed_lines(assumed: Sequence[Assumption], voice: Voice) -> list[Line]:
 def advice_lines(reply: Advice, voice: Voice) -> list[Line]:
     """The answer to a question about the water."""
     lines = [line(_opening_of(reply, voice))] if reply.reading_at and reply.asked_at else []
-    lines += plan_lines(reply.plan, voice)
-    if reply.plan.outcome == "nothing":
-        lines = [line(_nothing(reply, voice))]
+    if reply.question.about in _ABOUT_NOW and reply.verdicts:
+        lines.append(line(*_judged(reply, voice)))
+    if reply.plan.reason == "what_if":
+        lines += [line(text) for step in reply.plan.steps if (text := _foretold(step, voice))]
+    elif reply.plan.outcome == "nothing":
+        lines = lines if reply.question.about in _ABOUT_NOW else [line(_nothing(reply, voice))]
+    else:
+        lines += plan_lines(reply.plan, voice, reply.asked_at)
     lines += assumed_lines(reply.assumed, voice)
     return lines
+
+
+def _foretold(step: Step, voice: Voice) -> str:
+    """What a step that is only thought of would do."""
+    predicted = step.predicted
+    if predicted is None:
+        return ""
+    parts = []
+    if predicted.ph_now is not None:
+        parts.append(f"pH about {voice.ph(predicted.ph_now.middle)} at once")
+    if predicted.ph_later is not None:
+        parts.append(f"{voice.ph(predicted.ph_later.middle)} tomorrow")
+    if predicted.ec_ms_cm is not None:
+        parts.append(voice.strength(predicted.ec_ms_cm.middle))
+    amount = voice.amount(step.first, step.unit) if step.first is not None and step.unit else ""
+    product = ROLES[step.role] if step.role else "plain water"
+    return f"{amount} {product} would bring: {joined(parts)}."
 
 
 def _opening_of(reply: Advice, voice: Voice) -> str:

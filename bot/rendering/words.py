@@ -8,6 +8,8 @@ from types import MappingProxyType
 __all__ = [
     "CHORES",
     "HELP",
+    "HOLDS",
+    "JAR_TEST",
     "LIMITS",
     "NEEDS",
     "PRIVACY",
@@ -69,11 +71,12 @@ TENDED = _table(
 NEEDS = _table(
     {
         "reading": "a pH reading",
-        "label_strength": "the label of your adjuster",
+        "ec_reading": "a strength reading",
+        "label_strength": "the strength on your adjuster's label",
         "ph_product": "which adjuster you use",
         "tank_volume": "how much your tank holds",
         "alkalinity": "your tap water's alkalinity",
-        "nutrient_label": "the dose on your nutrient's label",
+        "feed_label": "the dose on your nutrient's label",
     }
 )
 
@@ -150,16 +153,36 @@ ASSUMED = _table(
 
 LIMITS = _table(
     {
-        "lowest_ph_just_after": "pH just after stays above 5.2",
-        "highest_ph_just_after": "pH just after stays below 7.0",
-        "settled_shift_per_day": "at most 1 pH a day for standing plants",
-        "ec_rise_per_step": "strength rises at most 0.4 mS/cm a step",
-        "concentrate_ml_per_l": "at most 1 ml of concentrate per litre a step",
+        "just_after": "pH just after stays above 5.2 (acid) or below 7.0 (base)",
+        "settled_shift": "at most 1 pH a day for standing plants",
+        "ec_rise": "strength rises at most 0.4 mS/cm a step",
+        "per_litre": "at most 1 ml of concentrate per litre a step",
         "overshoot": "chance of going too far at most 1 in 100",
+        "far_edge": "chance of standing beyond the far edge tomorrow at most 1 in 100",
+        "strongest_bottle": "safe with the strongest bottle sold",
+        "label_maximum": "the most that the label allows",
+        "half_at_once": "at most half the water at once",
     }
 )
 
-HOLDS = _table({})
+HOLDS = _table(
+    {
+        "fish": "Animals live in this tank, so I do not dose it: their limits are others.",
+        "no_ph_reading": "Which pH does the water show? Send it, e.g. ph 6.4.",
+        "no_ec_reading": "Which strength does the water show? Send it, e.g. ec 1.4 or ppm 720.",
+        "reading_implausible": "No tank shows that. Check the tester in its fluid, then test again.",
+        "reading_old": "The last reading is from {at}. Test again before you add anything.",
+        "reading_far_from_model": "That is far from what this tank should show. Check the tester, test again, then dose.",
+        "target_unsafe": "pH {ph_to} is no aim for roots: choose {low} to {high}.",
+        "unlabelled_bottle": "Pour nothing from a bottle without a label. Get a labelled adjuster.",
+        "await_retest": "{amount} {unit} went in at {at}. Test again at {read_at} before you add more.",
+        "wait_and_read": "Add nothing now: it may go too far by itself. Test again in a few hours.",
+        "source_too_strong": "Your tap water is too strong to dilute with. Use rain or reverse-osmosis water.",
+        "no_ec_aim": "I know no strength that suits what you grow. Set one: set basil ec 1.0-1.4.",
+        "unknown_product": "I do not know what that product does to the water.",
+        "feed_unknown": "Which dose does your nutrient's label give? Tell me in /settings.",
+    }
+)
 
 WARM = _table(
     {
@@ -202,6 +225,15 @@ HELP = (
     "Ask: how much adjuster for 40 litres",
     "Made a slip? Edit your message, or say undo.",
     "/start sets up · /settings · /status · /bands · /due · /plants · /journal · /safety · /privacy",
+)
+
+JAR_TEST = (
+    "Jar test: tells the strength, and what your water needs.",
+    "1. Mix 1 part adjuster with 9 parts tank water in a cup. Goggles and gloves.",
+    "2. Fill a clean jar with 1 litre of tank water.",
+    "3. Add 0.5 ml of the mix, stir, wait 2 minutes, read. Repeat until the pH is right, 10 times at most.",
+    "4. Send the last pH and how many ml in all, e.g.: ph 6.0, jar test 3 ml.",
+    "5. Pour the jar away, not into the tank.",
 )
 
 SAFETY_INTRO = "The label comes first: it overrides all of this."

@@ -1,0 +1,142 @@
+"""Reminders: planned from the journal, told once, put off, done by a press or simply by logging."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from bot.assistant.replies import DueShown
+from domain.facts import WaterChange
+from storage.engine import Store
+from storage.reminders import ReminderRow
+from tests.assistant.conftest import Talk
+
+LISBON = ZoneInfo("Europe/Lisbon")
+
+
+async def rows(talk: Talk) -> dict[str, ReminderRow]:
+    async with talk.store.read() as tx:
+        chat = await tx.households.find_chat(talk.chat.platform, talk.chat.address)
+        assert chat is not None
+        return {row.key: row for row in await tx.reminders.of(chat.household_id)}
+
+
+async def settle_in(talk: Talk) -> None:
+    """A household with a zone and a fresh tank."""
+    await talk.say("time zone Europe/Lisbon")
+    await talk.say("changed the water")
+
+
+async def test_a_dose_brings_a_retest_soon_and_a_reading_ends_it(talk: Talk) -> None:
+    await settle_in(talk)
+    await talk.say("added 5 ml ph down")
+    retest = (await rows(talk))["retest"]
+    assert timedelta(minutes=15) <= retest.due_at - talk.clock() <= timedelta(hours=2)
+    talk.clock.advance(minutes=20)
+    await talk.say("ph 6.0")
+    assert "retest" not in await rows(talk)
+
+
+async def test_a_retest_is_told_even_in_quiet_hours(talk: Talk) -> None:
+    await settle_in(talk)
+    talk.clock.now = datetime(2026, 5, 4, 21, 40, tzinfo=UTC)
+    await talk.say("added 5 ml ph down")
+    talk.clock.advance(hours=2)
+    assert await talk.tick() == 1
+    assert await talk.tick() == 0
+
+
+async def test_a_water_change_falls_due_after_two_weeks_at_a_decent_hour(talk: Talk) -> None:
+    await settle_in(talk)
+    due = (await rows(talk))["water_change"].due_at.astimezone(LISBON)
+    assert due.date() == talk.clock().astimezone(LISBON).date() + timedelta(days=14)
+    assert 8 <= due.hour <= 21
+
+
+async def test_the_interval_is_changed_in_words(talk: Talk) -> None:
+    await settle_in(talk)
+    await talk.say("change water every 3 weeks")
+    due = (await rows(talk))["water_change"].due_at.astimezone(LISBON)
+    assert due.date() == talk.clock().astimezone(LISBON).date() + timedelta(days=21)
+
+
+async def test_done_logs_the_change_and_moves_the_date(talk: Talk) -> None:
+    await settle_in(talk)
+    talk.clock.now = (await rows(talk))["water_change"].due_at + timedelta(minutes=1)
+    assert await talk.tick() >= 1
+    await talk.press("Done water change")
+    changes = [e for e in await talk.journal() if isinstance(e.fact, WaterChange)]
+    assert len(changes) == 2
+    assert (await rows(talk))["water_change"].due_at > talk.clock() + timedelta(days=13)
+
+
+async def test_later_puts_it_off_and_skip_leaves_it_out(talk: Talk) -> None:
+    await talk.say("time zone Europe/Lisbon")
+    await talk.say("remind us to rinse the filter every 2 weeks on sunday at 6pm")
+    (own,) = [row for key, row in (await rows(talk)).items() if key.startswith("own")]
+    assert own.due_at.astimezone(LISBON).strftime("%a %H:%M") == "Sun 18:00"
+    talk.clock.now = own.due_at
+    await talk.tick()
+    await talk.press("Later", press="l1")
+    put_off = {r.id: r for r in (await rows(talk)).values()}[own.id]
+    assert timedelta() < put_off.due_at - talk.clock() < timedelta(hours=12)
+    talk.clock.now = put_off.due_at
+    assert await talk.tick() == 1
+    await talk.press("Skip", press="s1")
+    after = {r.id: r for r in (await rows(talk)).values()}[own.id]
+    assert after.due_at.astimezone(LISBON).date() == own.due_at.astimezone(LISBON).date() + timedelta(days=14)
+
+
+async def test_after_an_outage_one_late_message_comes_and_not_a_flood(talk: Talk) -> None:
+    await talk.say("time zone Europe/Lisbon")
+    await talk.say("remind us to check the pump every day at 8am")
+    talk.clock.now = datetime(2026, 5, 8, 10, 0, tzinfo=UTC)
+    assert await talk.tick() == 1
+    assert "late" in talk.text
+    (own,) = [row for key, row in (await rows(talk)).items() if key.startswith("own")]
+    assert own.due_at == datetime(2026, 5, 9, 7, 0, tzinfo=UTC)
+
+
+async def test_at_most_two_unasked_messages_a_day(talk: Talk) -> None:
+    await talk.say("time zone Europe/Lisbon")
+    for hour in (9, 11, 13, 15):
+        await talk.say(f"remind us to look at number {hour} every day at {hour}:00")
+    told = 0
+    for hour in (9, 11, 13, 15):
+        talk.clock.now = datetime(2026, 5, 5, hour, 1, tzinfo=LISBON).astimezone(UTC)
+        told += await talk.tick()
+    assert told == 2
+    talk.clock.now = datetime(2026, 5, 6, 8, 1, tzinfo=LISBON).astimezone(UTC)
+    await talk.tick()
+    assert "number 13" in talk.text
+    assert "number 15" in talk.text
+
+
+async def test_undoing_a_dose_takes_its_retest_back(talk: Talk) -> None:
+    await settle_in(talk)
+    await talk.say("added 5 ml ph down")
+    await talk.say("undo")
+    assert "retest" not in await rows(talk)
+
+
+async def test_due_lists_the_soonest_first(talk: Talk) -> None:
+    await settle_in(talk)
+    outcome = await talk.say("/due")
+    (reply,) = outcome.replies
+    assert isinstance(reply, DueShown)
+    dates = [due.due_at for due in reply.dues]
+    assert dates == sorted(dates)
+    assert {"water_change", "top_up"} <= {due.task for due in reply.dues}
+
+
+async def test_a_reminder_belongs_to_its_household(talk: Talk, store: Store) -> None:
+    await talk.say("time zone Europe/Lisbon")
+    await talk.say("remind us to rinse the filter every day at 8am")
+    talk.clock.advance(days=1)
+    await talk.tick()
+    data = next(b.data for row in talk.letters[0].buttons for b in row if b.label == "Done")
+    stranger = talk.elsewhere("other")
+    await stranger.say("ph 6")
+    answer = await stranger.press("", data=data)
+    assert answer.text == "This is settled already."
+    assert [e.fact.kind for e in await stranger.journal()] == ["reading"]
