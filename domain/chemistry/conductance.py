@@ -66,7 +66,7 @@ SALTS: Mapping[str, tuple[float, Mapping[str, int]]] = {
     "KNO3": (101.103, {"K": 1, "NO3": 1}),
     "Ca(NO3)2": (164.086, {"Ca": 1, "NO3": 2}),
     "Ca(NO3)2.4H2O": (236.146, {"Ca": 1, "NO3": 2}),
-    "5Ca(NO3)2.NH4NO3.10H2O": (1080.713, {"Ca": 5, "NH4": 1, "NO3": 11}),
+    "5Ca(NO3)2.NH4NO3.10H2O": (1080.623, {"Ca": 5, "NH4": 1, "NO3": 11}),
     "MgSO4": (120.361, {"Mg": 1, "SO4": 1}),
     "MgSO4.7H2O": (246.466, {"Mg": 1, "SO4": 1}),
     "KH2PO4": (136.084, {"K": 1, "phosphate": 1}),
@@ -178,7 +178,8 @@ def ec_of_grade(n_pct: float, p2o5_pct: float, k2o_pct: float, g_per_litre: floa
     k = elements.k / 100.0 * g_per_litre / _K_G_MOL
     nitrate = min(n, max(0.0, (n + k - p) / 2.0))
     low = {"K": k, "NO3": nitrate, "NH4": n - nitrate, "phosphate": p}
-    low["SO4"] = max(0.0, low["K"] + low["NH4"] - nitrate - p) / 2.0
+    surplus = k + low["NH4"] - nitrate - p
+    low |= {"SO4": max(0.0, surplus) / 2.0, "Ca": max(0.0, -surplus) / 2.0}
     high = {"K": k, "NO3": n, "phosphate": p}
     high["Ca"] = max(0.0, n + p - k) / 2.0
     high["SO4"] = max(0.0, k - n - p) / 2.0

@@ -21,6 +21,9 @@ __all__ = [
     "swaps_to_leave",
 ]
 
+_ROUNDING = 1e-9
+"""A share this far outside is a share on the edge."""
+
 
 def swap_fraction(now: float, water: float, wanted: float) -> float:
     """Share of the tank to replace by ``water`` for it to come to the ``wanted`` strength. 0 to 1.
@@ -28,9 +31,9 @@ def swap_fraction(now: float, water: float, wanted: float) -> float:
     Raises ValueError where that water cannot bring it there.
     """
     share = (now - wanted) / (now - water) if now != water else math.nan
-    if not 0.0 <= share <= 1.0:
+    if not -_ROUNDING <= share <= 1.0 + _ROUNDING:
         raise ValueError(f"swapping {now} for {water} never gives {wanted}")
-    return share
+    return min(max(share, 0.0), 1.0)
 
 
 def after_swaps(now: float, water: float, fraction: float, times: int = 1) -> float:
@@ -51,10 +54,10 @@ def litres_to_dilute(volume_l: float, now: float, water: float, wanted: float) -
 
     Raises ValueError where that water cannot bring it there.
     """
-    litres = volume_l * (now - wanted) / (wanted - water) if wanted != water else math.nan
-    if not litres >= 0.0:
+    share = (now - wanted) / (wanted - water) if wanted != water else math.nan
+    if not share >= -_ROUNDING:
         raise ValueError(f"adding {water} to {now} never gives {wanted}")
-    return litres
+    return volume_l * max(share, 0.0)
 
 
 def after_top_up(now: float, volume_l: float, water: float, added_l: float) -> float:
