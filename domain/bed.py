@@ -53,7 +53,7 @@ def folded_bed(
     for entry in entries:
         if not entry.doubted:
             bed.take(entry)
-    return tuple(bed.plots), dict(bed.loose), tuple(bed.conflicts)
+    return (*bed.ended, *bed.plots), dict(bed.loose), tuple(bed.conflicts)
 
 
 class _Mismatch(Exception):
@@ -67,9 +67,14 @@ class _Mismatch(Exception):
 
 @dataclass
 class _Bed:
-    """The plots so far; lives for one fold."""
+    """The plots so far; lives for one fold.
+
+    What stands is kept apart from what has ended: a fact looks through the plants of today, not of all years.
+    """
 
     plots: list[Plot] = field(default_factory=list)
+    ended: list[Plot] = field(default_factory=list)
+    last_crop_at: dict[str, str] = field(default_factory=dict)
     loose: dict[int, Loose] = field(default_factory=lambda: defaultdict(Loose))
     conflicts: list[Conflict] = field(default_factory=list)
 
@@ -99,7 +104,8 @@ class _Bed:
     # --- finding what is meant ---
 
     def standing(self, tank: str | None) -> list[Plot]:
-        return [plot for plot in self.plots if plot.stands and tank in (None, plot.tank)]
+        """What stands on a tank, and what nobody gave to any tank by name."""
+        return [plot for plot in self.plots if tank is None or plot.tank in (None, tank)]
 
     def at(self, site: str, tank: str | None) -> list[Plot]:
         """What stands at a site, or at any site of a row (``B*``)."""
@@ -116,7 +122,7 @@ class _Bed:
         crop = _canonical(crop)
         if sites:
             found = [plot for site in _labels(sites) for plot in self._at_one(site, fact.tank, crop)]
-            return list(dict.fromkeys(found))
+            return list({id(plot): plot for plot in found}.values())
         found = [plot for plot in self.standing(fact.tank) if crop in (None, plot.crop)]
         if not found:
             raise _Mismatch("no_such_crop")
@@ -134,8 +140,19 @@ class _Bed:
             raise _Mismatch("other_crop", there)
         return of_crop
 
-    def change(self, plot: Plot, changed: Plot) -> None:
-        self.plots[self.plots.index(plot)] = changed
+    def change(self, plot: Plot, *into: Plot) -> None:
+        """Puts what became of a plot in its place."""
+        place = next(place for place, each in enumerate(self.plots) if each is plot)
+        self.plots[place : place + 1] = [each for each in into if each.stands]
+        self.ended += [each for each in into if not each.stands]
+        self._note_sites(into)
+
+    def add(self, plot: Plot) -> None:
+        self.plots.append(plot)
+        self._note_sites([plot])
+
+    def _note_sites(self, plots: Iterable[Plot]) -> None:
+        self.last_crop_at |= {plot.site: plot.crop for plot in plots if plot.site}
 
     # --- what the facts do ---
 
@@ -154,7 +171,7 @@ class _Bed:
         sites = _labels(fact.sites)
         before = [plot for site in sites for plot in self.at(site, fact.tank)]
         earlier = {plot.crop for plot in before} or {
-            plot.crop for plot in self.plots if plot.site and plot.site in sites
+            self.last_crop_at[site] for site in sites if site in self.last_crop_at
         }
         crop = _canonical(fact.crop) or (earlier.pop() if len(earlier) == 1 else None)
         if crop is None:
@@ -169,7 +186,7 @@ class _Bed:
         places: Sequence[str | None] = sites or (None,)
         for site, count in zip(places, _shares(fact.count or len(places), len(places)), strict=True):
             if count:
-                self.plots.append(
+                self.add(
                     Plot(
                         entry_id=entry.id,
                         message_key=entry.message_key,
@@ -194,7 +211,7 @@ class _Bed:
                 self.change(plot, replace(plot, count=0, end="told anew", ended_at=entry.happened_at))
         stage = stage_named(fact.stage or "")
         count = fact.count or 1
-        self.plots.append(
+        self.add(
             Plot(
                 entry_id=entry.id,
                 message_key=entry.message_key,
@@ -282,11 +299,7 @@ class _Bed:
                 for moved, site, count in pairs
                 if moved is plot
             ]
-            place = self.plots.index(plot)
-            self.plots[place : place + 1] = [
-                *there,
-                *(left for left in rest if left.entry_id == plot.entry_id),
-            ]
+            self.change(plot, *there, *(left for left in rest if left.entry_id == plot.entry_id))
         if taken:
             self.report(entry, "site_taken", taken)
         if rest:
