@@ -1,6 +1,7 @@
 """What one crop wants of the tank, weighed from published ranges that disagree.
 
-Every row of ``data/band_rows.csv`` is one source's range, kept as it is. From them a crop gets two ranges:
+Every row of ``data/crop_rows.csv`` (crops) and ``data/water.csv`` (any tank, groups of crops, source water)
+is one source's range, kept as it is. From them a crop gets two ranges:
 
 *Ideal*, where to aim. Of the rows that are left after clipping to the shared tank's limits, those of the
 first kind present count: research on the crop in recirculating culture; an extension table for the crop;
@@ -167,10 +168,11 @@ def what_named(word: str) -> What | None:
 
 
 @cache
-def published(crop: str, what: What) -> tuple[Published, ...]:
+def published(crop: str, what: str) -> tuple[Published, ...]:
     """Every source's range that bears on a crop, the crop's own first, then its group's, then any tank's.
 
     crop : canonical name; any other text finds what holds for any tank.
+    what : a ``What``, or another quantity of the water table, such as ``source_sodium_mg_l``.
     """
     known = crops().get(crop)
     scope_of: dict[str, _Scope] = {crop: "crop", "all": "all"}
@@ -185,7 +187,7 @@ def published(crop: str, what: What) -> tuple[Published, ...]:
             keys=tables.parts(row["source"]),
             note=row["note"],
         )
-        for row in tables.rows("band_rows")
+        for row in (*tables.rows("crop_rows"), *tables.rows("water"))
         if row["what"] == what
         for named in tables.parts(row["crops"])
         if named in scope_of

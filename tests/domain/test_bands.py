@@ -42,14 +42,22 @@ def _ends(band: Band) -> tuple[float, float, float, float]:
 
 def test_every_row_names_known_crops_sources_and_quantities() -> None:
     groups = {f"group:{crop.group}" for crop in crops().values()}
-    for row in tables.rows("band_rows"):
+    for row in (*tables.rows("crop_rows"), *tables.rows("water")):
         assert set(tables.parts(row["crops"])) <= {*crops(), *groups, "all"}, row
         assert set(tables.parts(row["source"])) <= set(sources()), row
-        assert row["what"] in WHATS
         assert row["kind"] in {"research", "table", "practice", "range", "limit", "critical", "outlier"}
         assert float(row["low"]) <= float(row["high"] or "inf"), row
         if row["kind"] == "outlier":
             assert row["note"], row
+
+
+def test_crop_rows_are_about_what_has_a_band() -> None:
+    assert {row["what"] for row in tables.rows("crop_rows")} <= set(WHATS)
+
+
+def test_limits_of_source_water_are_at_hand() -> None:
+    (sodium, _) = published("", "source_sodium_mg_l")
+    assert (sodium.high, sodium.keys) == (50, ("osu_hla6722",))
 
 
 def test_the_crop_tables_own_ranges_are_all_kept() -> None:
