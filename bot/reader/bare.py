@@ -106,7 +106,7 @@ def _is_range(tokens: list[Token], numbers: list[Number]) -> bool:
 
 def _line(cleaned: Cleaned, numbers: list[Number]) -> Line:
     items = [Item("#num", i, i + 1, replace(number)) for i, number in enumerate(numbers)]
-    return Line(cleaned, items, "#num " * len(items), [5 * i for i in range(len(items))], [])
+    return Line(cleaned, items, "#num " * len(items), [5 * i for i in range(len(items))], [], [])
 
 
 def _meanings(value: float) -> tuple[str, ...]:

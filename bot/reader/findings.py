@@ -35,7 +35,8 @@ class Finding:
     suggestions : what would be read in the phrase's place.
     earlier : it happened before the reading that it follows in the text (``5.9 after 3 ml down``).
     timeless : its facts carry no ``when``.
-    ends : the item after which to go on, where that is not the end of the pattern.
+    own_times : the time phrases inside it are its own and say nothing of other facts.
+    ends : the last item it takes, where that is not the end of the pattern.
     """
 
     facts: tuple[Fact, ...] = ()
@@ -43,6 +44,7 @@ class Finding:
     suggestions: tuple[str, ...] = ()
     earlier: bool = False
     timeless: bool = False
+    own_times: bool = False
     ends: int | None = None
 
 
@@ -59,9 +61,11 @@ class Phrase(NamedTuple):
     stated: bool = True
 
 
-def found(*facts: Fact, earlier: bool = False, timeless: bool = False, ends: int | None = None) -> Finding:
+def found(
+    *facts: Fact, earlier: bool = False, timeless: bool = False, own_times: bool = False, ends: int | None = None
+) -> Finding:
     """The phrase says ``facts``."""
-    return Finding(facts=facts, earlier=earlier, timeless=timeless, ends=ends)
+    return Finding(facts, earlier=earlier, timeless=timeless, own_times=own_times, ends=ends)
 
 
 def no(reason: Reason, *suggestions: str) -> Finding:

@@ -12,7 +12,8 @@ from typing import Any
 from bot.reader.lexicon import DROPPED, SLOTS
 from bot.reader.names import Names
 from bot.reader.numbers import Number, number_at, quantity_at
-from bot.reader.scan import Cleaned, Token, tokens_of
+from bot.reader.recurrence import repeat_at
+from bot.reader.scan import Cleaned, Token
 from bot.reader.sites import Sites, sites_at
 from bot.reader.times import time_at
 from domain.units import UNITS
@@ -66,15 +67,15 @@ class Line:
     keys: str
     places: list[int]
     times: list[tuple[int, Item]]
+    tokens: list[Token]
 
     def typed(self, first: int, last: int) -> str:
         """Items ``first`` to ``last`` as typed."""
         return self.cleaned.raw(self.items[first].start, self.items[last].end)
 
 
-def line_of(cleaned: Cleaned, names: Names, *, day_first: bool) -> Line:
+def line_of(cleaned: Cleaned, tokens: list[Token], names: Names, *, day_first: bool) -> Line:
     """The items of a message."""
-    tokens = tokens_of(cleaned.text)
     items: list[Item] = []
     times: list[tuple[int, Item]] = []
     moving = False
@@ -87,7 +88,8 @@ def line_of(cleaned: Cleaned, names: Names, *, day_first: bool) -> Line:
             i = end
             continue
         if item.key == "#time":
-            times.append((len(items), item))
+            if before not in ("since", "until", "till", "til", "before"):
+                times.append((len(items), item))
         else:
             items.append(item)
             if item.key in ("MOVED", "from"):
@@ -99,7 +101,7 @@ def line_of(cleaned: Cleaned, names: Names, *, day_first: bool) -> Line:
     for item in items:
         places.append(at)
         at += len(item.key) + 1
-    return Line(cleaned, items, "".join([f"{item.key} " for item in items]), places, times)
+    return Line(cleaned, items, "".join([f"{item.key} " for item in items]), places, times, tokens)
 
 
 def _item_at(
@@ -129,6 +131,9 @@ def _item_at(
         return Item("nl" if text == "\n" else text, token.start, token.end), i + 1
     else:
         name = None
+    repeat = repeat_at(tokens, i) if kind == "w" else None
+    if repeat is not None:
+        return Item("#every", token.start, tokens[repeat.end - 1].end, repeat), repeat.end
     phrase = time_at(tokens, i, day_first=day_first, after="name" if _expects_value(items) else "")
     if phrase is not None and phrase.end > i:
         return Item("#time", token.start, tokens[phrase.end - 1].end, phrase), phrase.end

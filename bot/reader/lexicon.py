@@ -77,8 +77,13 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ("BOLTING", "bolting|bolted|is bolting|are bolting|going to seed|gone to seed|has bolted|started bolting|have bolted"),
     ("BOLTING", "is going to seed|went to seed|started to bolt"),
     # Chores
-    ("RINSED", "rinsed|cleaned|washed|cleaned out|scrubbed|flushed|wiped|rinsed out|washed out|rinse|have cleaned|did clean"),
+    ("RINSED", "rinsed|cleaned|washed|cleaned out|scrubbed|flushed|wiped|rinsed out|washed out|have cleaned|did clean"),
     ("RINSED", "have rinsed|descaled|did rinse|hosed|hosed out|cleared"),
+    ("CLEAN", "clean|rinse|wash|scrub|flush|wipe|rinse out|wash out|clean out"),
+    ("CALIBRATE", "calibrate|recalibrate"),
+    ("CHECK", "check|test|inspect|measure"),
+    ("ADJUST", "adjust|raise|lower"),
+    ("HAVE", "we have|i have|we've got|i've got|we got|have got|we've|we still have|still have"),
     ("CALIBRATED", "calibrated|recalibrated|re - calibrated|have calibrated|calibration of|calibrated with"),
     ("REFILLED", "refilled cap"),
     ("ADJUSTED", "adjusted|raised|lowered|moved up|moved down|lifted|set"),
@@ -92,6 +97,8 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ("PROBECAP", "probe cap|storage cap|cap of probe|probe's cap|meter cap|storage solution|probe storage solution|ph cap|cap"),
     ("LIGHTS", "lights|light|lamp|lamps|led|leds|grow light|grow lights|light height|grow lamp"),
     ("TIMER", "timer|timers|light timer|pump timer|outlet timer"),
+    ("AWAY", "away|going away|on holiday|on holidays|on vacation|out of town|on vacations|travelling|traveling|off on holiday"),
+    ("AWAY", "gone|takes over|take over|taking over|on a trip|holiday|vacation|not home|not at home|out of country|abroad"),
     # Questions
     ("HOWMUCH", "how much|how many|hw much|hom much|how mutch|how mch|howmuch|how much of"),
     ("SHOULD", "should i|should we|do i need to|do we need to|shall i|shall we|do i have to|do we have to|ought i to"),

@@ -17,7 +17,7 @@ _PLANS = frozenset(
     "will i'll we'll he'll she'll they'll gonna gotta must should would might may could need needs want wants wanna "
     "plan planning plans let's lets if when unless until maybe later todo going ill'll shall tomorrow please pls "
     "remember supposed thinking wish hope hoping shud shd wud about-to ll wanted intend intending once SHOULD "
-    "REMIND WHATIF whenever before next".split()
+    "REMIND WHATIF whenever".split()
 )
 _QUESTIONS = frozenset("how what when why which who where is are can could do does did should shall will would".split()) | {
     "HOWMUCH", "SHOULD", "WHY", "WHATS", "HOWIS", "WHATIF", "DO", "has", "have", "any", "was", "were",
@@ -32,6 +32,27 @@ _PAST = frozenset(
 
 def moods(line: Line) -> list[str]:
     """For each item ``""`` where it is plainly stated, else ``negated``, ``planned`` or ``asked``."""
+    result = _by_words(line)
+    for place, item in line.times:
+        if item.value.is_future:
+            _mark_plan(line, result, place)
+    return result
+
+
+def _mark_plan(line: Line, result: list[str], place: int) -> None:
+    """A clause with a time that lies ahead is a plan."""
+    items = line.items
+    low = place
+    while low > 0 and items[low - 1].key not in _BREAKS:
+        low -= 1
+    high = place
+    while high < len(items) and items[high].key not in _BREAKS:
+        high += 1
+    for i in range(low, high):
+        result[i] = result[i] or PLANNED
+
+
+def _by_words(line: Line) -> list[str]:
     items = line.items
     result = [STATED] * len(items)
     mood = STATED
@@ -49,7 +70,7 @@ def moods(line: Line) -> list[str]:
         if mood == STATED:
             if key in _NEGATIONS:
                 mood = NEGATED
-            elif key in _PLANS and not (key in ("when", "before", "once", "next", "until", "may") and i > clause):
+            elif key in _PLANS and not (key in ("when", "once", "until", "may") and i > clause):
                 mood = PLANNED
             elif key in ("HOWMUCH", "WHY", "WHATIF", "HOWIS", "WHATS") or (
                 i == clause and key in ("how", "what", "why", "which", "when", "where", "who")

@@ -44,6 +44,15 @@ PIECES: dict[str, str] = {
     "the": "the",
     "verb": "(?:ADDED|MOVED)",
     "temp": "(?:#temp|#num)",
+    "every": "#every",
+    "value": "(?:#num|#mgl|#ppm)",
+    "strength": "(?:#num|#ec|#ppm|#temp)",
+    "what": "(?:PH|EC|PPM|TEMP|WTEMP|STRENGTH)",
+    "alkunit": "(?:dh|dkh|kh|fh|clark|gpg|meq)",
+    "supply": (
+        "(?:plug|plugs|pods|pod|nets|sponges|sponge|seeds|seed|packets|filters|FILTER|rockwool|cubes|strips|sachets|baskets|"
+        "collars|domes|pots|stones|buffer|buffers|#prod|FOOD|tablets|cups)"
+    ),
     "product": "(?:#prod|DOWN|UP|BASE|FOOD)",
     "ph_up_or_down": "(?:#prod|DOWN|UP|BASE)",
 }

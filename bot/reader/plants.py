@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from bot.reader.findings import Finding, Scene, found, no
+from bot.reader.findings import Finding, Phrase, Scene, found, no
 from bot.reader.items import Item, Line, sites_of
 from bot.reader.names import nearest
 from bot.reader.numbers import Number, Quantity
+from bot.reader.patterns import Hit
 from domain.facts import (
     Emerged,
     Fact,
@@ -24,7 +25,7 @@ from domain.facts import (
 )
 from domain.units import OUNCE_G
 
-__all__ = ["PLANT_VERBS", "plant_finding"]
+__all__ = ["PLANT_PHRASES", "PLANT_VERBS", "plant_finding"]
 
 _TENDING: dict[str, TendTask] = {
     "THINNED": "thin",
@@ -232,3 +233,15 @@ def _reason(line: Line, verb: int, end: int) -> str | None:
                 first = i + 2 if line.items[i].key == "due" or line.items[i + 1].key == "of" else i + 1
                 return line.typed(first, end - 1) if first < end else None
     return None
+
+
+def _given_up(scene: Scene, hit: Hit) -> Finding | None:
+    """``nothing in C3, gave up``."""
+    crop, sites = hit.item("crop"), hit.item("sites")
+    return found(Lost(crop=crop.value if crop else None, sites=sites_of(sites) if sites else None))
+
+
+PLANT_PHRASES: tuple[tuple[str, Phrase], ...] = (
+    ("NOTHING (in|at|on|from|of)? <sites> <some>? ,? (so|and|we|i|have|has)? (so|and|we|i)? GAVEUP", Phrase(_given_up, stated=False)),
+    ("NOTHING (in|at|on|from|of)? <crop> (in|at|on)? <sites>? <some>? ,? (so|and|we|i)? (so|and|we|i)? GAVEUP", Phrase(_given_up, stated=False)),
+)

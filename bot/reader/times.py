@@ -174,7 +174,7 @@ def _piece(tokens: list[Token], i: int, day_first: bool, after: str) -> TimePhra
             or _elapsed(tokens, i)
         )
     word = token.text
-    if word in ("on", "by", "since"):
+    if word in ("on", "by"):
         return _on(tokens, i + 1, day_first)
     if word in ("at", "@", "around", "about"):
         return _at(tokens, i + 1, "" if after == "name" or word in ("around", "about") else "at")

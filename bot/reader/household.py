@@ -1,0 +1,233 @@
+"""Phrases about the household itself: its settings and what it has in stock (rule 12)."""
+
+from __future__ import annotations
+
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from bot.reader.findings import Finding, Phrase, Scene, found, no
+from bot.reader.items import sites_of
+from bot.reader.numbers import Number, Quantity
+from bot.reader.patterns import Hit
+from bot.reader.plausibility import ec_from_unnamed, is_plausible
+from bot.reader.recurrence import Repeat
+from bot.reader.result import PPM_SCALES
+from bot.reader.water import amount_of, litres_of
+from domain.facts import Setting, Stock
+from domain.units import alkalinity_eq_l_from
+
+__all__ = ["HOUSEHOLD_PHRASES"]
+
+_CACO3_MG_PER_EQ = 50043.5
+"""Half the molar mass of CaCO3 (100.0869 g/mol, IUPAC atomic weights), in mg for one equivalent."""
+
+
+def _text(value: float) -> str:
+    """A number as a setting's value: no needless decimals."""
+    return f"{round(value, 4):g}" if abs(value) < 1e5 else f"{value:.0f}"
+
+
+def _number(hit: Hit, name: str) -> float | None:
+    item = hit.item(name)
+    if item is None:
+        return None
+    value = item.value
+    if isinstance(value, Quantity):
+        return value.typed if value.finite else None
+    return value.value if isinstance(value, Number) and value.finite else None
+
+
+def _volume_setting(setting: str) -> Phrase:
+    def build(scene: Scene, hit: Hit) -> Finding | None:
+        item = hit.item("litres") or hit.item("volume")
+        litres = litres_of(item, us=scene.settings.units == "us") if item is not None else None
+        if litres is None:
+            return None
+        if not is_plausible("level_l", litres) or litres <= 0:
+            return no("implausible")
+        return found(Setting(name=setting, value=_text(litres)))
+
+    return Phrase(build)
+
+
+def _plain(setting: str, value: str) -> Phrase:
+    return Phrase(lambda scene, hit: found(Setting(name=setting, value=value)))
+
+
+def _ppm_scale(scene: Scene, hit: Hit) -> Finding | None:
+    value = _number(hit, "number")
+    if value not in PPM_SCALES:
+        return no("implausible")
+    return found(Setting(name="ppm_scale", value=_text(value)))
+
+
+def _time_zone(scene: Scene, hit: Hit) -> Finding | None:
+    items = hit.items("zone")
+    last = hit.last
+    line = hit.line
+    while last + 1 < len(line.items) and line.items[last + 1].start == line.items[last].end:
+        last += 1
+    typed = line.cleaned.raw(items[0].start, line.items[last].end)
+    name = "/".join("_".join(p.capitalize() for p in part.split("_")) for part in typed.replace(" ", "_").split("/"))
+    try:
+        ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return no("unknown")
+    return found(Setting(name="time_zone", value=name), ends=last)
+
+
+def _sites(scene: Scene, hit: Hit) -> Finding | None:
+    item = hit.item("sites")
+    return None if item is None else found(Setting(name="sites", value=",".join(sites_of(item))))
+
+
+def _alkalinity(scene: Scene, hit: Hit) -> Finding | None:
+    value, unit = _number(hit, "value"), hit.typed("unit")
+    if value is None:
+        return no("implausible")
+    try:
+        mg_l = alkalinity_eq_l_from(f"{value} {unit}") * _CACO3_MG_PER_EQ if unit else value
+    except ValueError:
+        mg_l = value
+    # No drinking water has more (WHO, Hardness in drinking-water, from memory); beyond that a unit is wrong.
+    if not 0 <= mg_l <= 1000:
+        return no("implausible")
+    return found(Setting(name="source_alkalinity_mg_l_caco3", value=_text(mg_l)))
+
+
+def _source_ph(scene: Scene, hit: Hit) -> Finding | None:
+    value = _number(hit, "number")
+    if value is None or not is_plausible("ph", value):
+        return no("implausible")
+    return found(Setting(name="source_ph", value=_text(value)))
+
+
+def _source_ec(scene: Scene, hit: Hit) -> Finding | None:
+    item = hit.item("strength")
+    ec_ms_cm = _ec_of(scene, hit, "strength") if item is not None else None
+    if ec_ms_cm is None:
+        return no("ambiguous")
+    return found(Setting(name="source_ec_ms_cm", value=_text(ec_ms_cm)))
+
+
+def _ec_of(scene: Scene, hit: Hit, name: str, *, ppm: bool = False) -> float | None:
+    item = hit.item(name)
+    value = item.value if item is not None else None
+    if isinstance(value, Quantity):
+        return value.value / scene.settings.ppm_scale if value.dimension == "ppm" else value.value
+    if not isinstance(value, Number):
+        return None
+    if ppm:
+        return value.value / scene.settings.ppm_scale
+    ec_ms_cm = ec_from_unnamed(value.value)
+    return None if isinstance(ec_ms_cm, str) else ec_ms_cm
+
+
+_WHAT = {"PH": "ph", "EC": "ec", "PPM": "ec", "TEMP": "temp", "WTEMP": "temp", "STRENGTH": "ec"}
+
+
+def _band(scene: Scene, hit: Hit) -> Finding | None:
+    crop, what = hit.item("crop"), hit.item("what")
+    if what is None:
+        return None
+    if not hit.said("low") or not hit.said("high"):
+        return no("missing_value")
+    name = _WHAT[what.key]
+    if name == "ec":
+        low, high = (_ec_of(scene, hit, end, ppm=what.key == "PPM") for end in ("low", "high"))
+        slot = "ec_ms_cm"
+    else:
+        low, high = _number(hit, "low"), _number(hit, "high")
+        slot = "ph" if name == "ph" else "water_temp_c"
+    if low is None or high is None or not low <= high or not is_plausible(slot, low) or not is_plausible(slot, high):
+        return no("implausible")
+    return found(Setting(name="band", crop=crop.value if crop else None, what=name, low=low, high=high))
+
+
+def _interval(task: str) -> Phrase:
+    def build(scene: Scene, hit: Hit) -> Finding | None:
+        item = hit.item("every")
+        if item is None or not isinstance(item.value, Repeat):
+            return None
+        return found(Setting(name="interval", task=task, rrule=item.value.rule()))
+
+    return Phrase(build)
+
+
+def _stock(scene: Scene, hit: Hit) -> Finding | None:
+    item, amount, number = hit.typed("item"), hit.item("amount"), _number(hit, "number")
+    if item is None:
+        return None
+    if amount is not None:
+        product = hit.item("item")
+        value, unit = amount_of(amount, str(product.value) if product else "", hit.line.keys)
+        return found(Stock(item=item, amount=value, unit=unit))
+    if number is None or not number.is_integer():
+        return None
+    return found(Stock(item=item, count=int(number)))
+
+
+def _none_left(scene: Scene, hit: Hit) -> Finding | None:
+    item = hit.typed("item")
+    return found(Stock(item=item, count=0)) if item else None
+
+
+_IS = "(is|to|=|:|of|at|are|was)?"
+_SOURCE = "source|tap|mains|well"
+
+_TASKS: tuple[tuple[str, str], ...] = (
+    ("water_change", "CHANGE|CHANGED WATER|TANK"),
+    ("water_change", "WATERCHANGE"),
+    ("top_up", "TOPUP"),
+    ("rinse_filter", "CLEAN|CHANGE FILTER"),
+    ("clean_pump", "CLEAN PUMP"),
+    ("clean_tank", "CLEAN TANK"),
+    ("clean_probe", "CLEAN PROBE|PHMETER|ECMETER"),
+    ("calibrate_ph_meter", "CALIBRATE PHMETER|PH"),
+    ("calibrate_ec_meter", "CALIBRATE ECMETER|EC|PPM"),
+    ("refill_probe_cap", "TOPUP PROBECAP"),
+    ("adjust_lights", "ADJUST LIGHTS"),
+    ("check_pump", "CHECK PUMP"),
+    ("check_timer", "CHECK TIMER"),
+    ("reading", "CHECK PH|EC|PPM|WATER|TANK"),
+)
+
+HOUSEHOLD_PHRASES: tuple[tuple[str, Phrase], ...] = (
+    ("TANK holds|takes <litres>", _volume_setting("tank_volume_l")),
+    (f"TANK size|volume|capacity {_IS} <litres>", _volume_setting("tank_volume_l")),
+    (f"ADJUSTED TANK (size|volume|capacity)? {_IS} <litres>", _volume_setting("tank_volume_l")),
+    ("have|got|HAVE <volume> TANK", _volume_setting("tank_volume_l")),
+    (f"ADJUSTED minimum|min|lowest LEVEL|TANK {_IS} <litres>", _volume_setting("minimum_level_l")),
+    (f"minimum|min LEVEL {_IS} <litres>", _volume_setting("minimum_level_l")),
+    (f"ADJUSTED units {_IS} us|american|imperial", _plain("units", "us")),
+    (f"ADJUSTED units {_IS} metric", _plain("units", "metric")),
+    ("we|i use|ADDED us|american units|unit", _plain("units", "us")),
+    ("we|i use|ADDED gallons|fahrenheit", _plain("units", "us")),
+    ("we|i use|ADDED metric (units)?", _plain("units", "metric")),
+    ("we|i use|ADDED litres|liters|celsius", _plain("units", "metric")),
+    (f"ADJUSTED PPM? scale {_IS} <number>", Phrase(_ppm_scale)),
+    ("we|i|METER use|uses|ADDED <number> -? scale", Phrase(_ppm_scale)),
+    ("we|i|METER use|uses|ADDED PPM <number> (scale)?", Phrase(_ppm_scale)),
+    (f"ADJUSTED STRENGTH unit|units? {_IS} PPM", _plain("strength_unit", "ppm")),
+    (f"ADJUSTED STRENGTH unit|units? {_IS} us|microsiemens", _plain("strength_unit", "us_cm")),
+    ("we|i use|ADDED PPM", _plain("strength_unit", "ppm")),
+    ("we|i use|ADDED us / cm", _plain("strength_unit", "us_cm")),
+    ("we|i use|ADDED microsiemens", _plain("strength_unit", "us_cm")),
+    (f"ADJUSTED time|timezone zone? {_IS} <some:zone> $", Phrase(_time_zone)),
+    ("time|timezone zone? is|: <some:zone> $", Phrase(_time_zone)),
+    (f"ADJUSTED sites {_IS} <sites>", Phrase(_sites)),
+    (f"sites {_IS} <sites>", Phrase(_sites)),
+    (f"ADJUSTED? {_SOURCE} WATER? alkalinity|kh|hardness {_IS} <value> (<alkunit:unit>)?", Phrase(_alkalinity)),
+    (f"ADJUSTED {_SOURCE} WATER? PH {_IS} <number>", Phrase(_source_ph)),
+    (f"source|tap WATER? PH {_IS} <number>", Phrase(_source_ph)),
+    (f"ADJUSTED {_SOURCE} WATER? EC|PPM {_IS} <strength>", Phrase(_source_ec)),
+    (f"source|tap WATER? EC|PPM {_IS} <strength>", Phrase(_source_ec)),
+    (f"ADJUSTED <crop>? <what> (range|band)? {_IS} (between)? <strength:low> -|to|and <strength:high>", Phrase(_band)),
+    (f"ADJUSTED <what> (range|band)? for <crop> {_IS} (between)? <strength:low> -|to|and <strength:high>", Phrase(_band)),
+    (f"ADJUSTED <crop> <what> {_IS} <strength:low>", Phrase(_band)),
+    *((f"{words} <every>", _interval(task)) for task, words in _TASKS),
+    *((f"<every> ,? {words}", _interval(task)) for task, words in _TASKS),
+    ("have|bought|HAVE|got|restocked <number> (new|more|net|ph|air)? (bottle|bottles|packets|packs|bags|pack|bag)? of? <supply:item>", Phrase(_stock)),
+    ("have|bought|HAVE|got|restocked <amount> of? <product:item>", Phrase(_stock)),
+    ("<number> <supply:item> left", Phrase(_stock)),
+    ("out of <supply:item>", Phrase(_none_left)),
+)

@@ -1,0 +1,85 @@
+"""What somebody noticed: a line that says ``note``, or one that names a site or crop and how it looks."""
+
+from __future__ import annotations
+
+from bot.reader.items import Item, Line, sites_of
+from domain.facts import Observation
+
+__all__ = ["NOTE_WORDS", "LOOKS", "note_at", "observation_in"]
+
+NOTE_WORDS = frozenset(("note", "obs", "fyi"))
+
+LOOKS = frozenset(
+    "yellow yellowing yellowish yellows brown browning browned brownish spot spots spotty spotted curl curling curled "
+    "curly wilt wilts wilting wilted wilty droopy drooping droops droop leggy lanky stretched mould mold mouldy moldy mildew algae "
+    "slime slimy pest pests aphid aphids thrips whitefly whiteflies mites mite gnat gnats bug bugs slug slugs "
+    "caterpillar caterpillars pale paler crispy crisp burnt tipburn burn scorched stunted limp sad floppy rot rotting rotten "
+    "purple purplish white holes hole bleached sunburnt sunburned chewed eaten healthy happy lush sticky deformed "
+    "twisted dry drying chlorosis necrotic blackened black discolored discoloured mushy soft smelly smells smell "
+    "weak sick ill struggling unhappy bushy thriving dying browny fungus powdery webbing webs roots leaves tips edges lovely".split()
+) - {"roots", "leaves", "tips", "edges", "white", "burn", "ill", "black", "soft", "purple", "dry", "curly", "eaten"}
+_LOOK_VERBS = frozenset("looks look looking is are has have seems seem got getting turning gone going turned".split())
+_SOFT_LOOKS = frozenset(("white", "burn", "black", "soft", "purple", "dry", "curly", "ill", "red", "eaten"))
+
+
+def note_at(line: Line, i: int) -> tuple[int, Observation] | None:
+    """(last item, what is noted) for the note that starts at item ``i``: all to the end of its line."""
+    first = i + 1
+    while first < len(line.items) and line.items[first].key in (":", "-", ",", "=", "."):
+        first += 1
+    last = _line_end(line, i)
+    if first > last:
+        return None
+    start, end = line.items[i].end, line.items[last].end
+    for _, time in line.times:
+        if start <= time.start and time.end <= _next_line(line, last):
+            end = max(end, time.end)
+    text = line.cleaned.raw(_after_marks(line, i), end)
+    return last, _observed(text, line.items[first : last + 1])
+
+
+def _after_marks(line: Line, i: int) -> int:
+    text = line.cleaned.text
+    at = line.items[i].end
+    while at < len(text) and text[at] in " :-,=.":
+        at += 1
+    return at
+
+
+def _line_end(line: Line, i: int) -> int:
+    """The last item of the line that item ``i`` stands in."""
+    last = i
+    while last + 1 < len(line.items) and line.items[last + 1].key != "nl":
+        last += 1
+    return last
+
+
+def _next_line(line: Line, last: int) -> int:
+    return line.items[last + 1].start if last + 1 < len(line.items) else len(line.cleaned.text)
+
+
+def _observed(text: str, items: list[Item]) -> Observation:
+    crop = next((item.value for item in items if item.key == "#crop"), None)
+    sites = tuple(label for item in items if item.key == "#site" for label in sites_of(item))
+    return Observation(text=text, crop=crop, sites=sites or None)
+
+
+def observation_in(line: Line, first: int, last: int) -> Observation | None:
+    """The observation that items ``first`` to ``last`` are, if they name a site or crop and how it looks."""
+    items = line.items[first : last + 1]
+    keys = {item.key for item in items}
+    if not keys & {"#site", "#crop"}:
+        return None
+    if not keys & LOOKS and not (keys & _SOFT_LOOKS and keys & _LOOK_VERBS):
+        return None
+    start, end = items[0].start, items[-1].end
+    text = line.cleaned.raw(start, _with_times(line, start, end))
+    return _observed(text.rstrip(" ,;"), items)
+
+
+def _with_times(line: Line, start: int, end: int) -> int:
+    """``end``, or the end of a time phrase that stands right after it."""
+    for _, time in line.times:
+        if time.start >= end and not line.cleaned.text[end : time.start].strip():
+            end = time.end
+    return end

@@ -1,0 +1,202 @@
+"""What a line holds, from left to right: values of readings, and phrases of the tables."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bot.reader.away import AWAY_PHRASES
+from bot.reader.findings import Finding, Phrase, Scene, found
+from bot.reader.household import HOUSEHOLD_PHRASES
+from bot.reader.items import Item
+from bot.reader.mood import ASKED, PLANNED, STATED
+from bot.reader.observations import NOTE_WORDS, note_at, observation_in
+from bot.reader.patterns import Table
+from bot.reader.plants import PLANT_PHRASES, PLANT_VERBS, plant_finding
+from bot.reader.questions import QUESTION_PHRASES
+from bot.reader.reminders import REMINDER_PHRASES
+from bot.reader.values import LINKS, Value, ValueReader
+from bot.reader.water import WATER_PHRASES
+
+__all__ = ["BREAKS", "Piece", "clauses_of", "find_pieces", "is_quiet"]
+
+_TABLE: Table[Phrase] = Table(
+    (*REMINDER_PHRASES, *QUESTION_PHRASES, *HOUSEHOLD_PHRASES, *AWAY_PHRASES, *PLANT_PHRASES, *WATER_PHRASES)
+)
+
+BREAKS = frozenset((",", ";", ".", "!", "?", "nl", "and", "then", "but", "&", "because", "so"))
+_LINE_BREAKS = frozenset((".", ";", "!", "?", "nl"))
+_ORDER_WORDS = frozenset(("then", "after", "afterwards", "now", "later", ">", "again", "before"))
+NAMED = frozenset(("PH", "EC", "PPM", "CF", "STRENGTH", "TEMP", "WTEMP", "RH"))
+"""Names that are asked for their number where they stand without one."""
+
+_BENIGN = frozenset(
+    "TANK #tank today it it's its ok okay hi hello hey all everyone everybody good fine so here in on with we i have had got "
+    "and morning evening afternoon nice great perfect update daily check CHECK CHECKED reading readings measured just "
+    "numbers values log yes yep done still same looks stable steady thanks thx as be been by both currently ish like "
+    "think around while for before after again later then too well meter strip test PHMETER ECMETER METER latest "
+    "current guys sir friend boss dear cheers or were w of high low bit little up UP DOWN down higher lower HAVE a "
+    "very much now about there our that sorry oops correction actually ADJUSTED ADDED x was went gone 's s me".split()
+)
+
+
+@dataclass(slots=True)
+class Piece:
+    """Something found: a value of a reading, or what a phrase says. ``first`` to ``last`` are items.
+
+    step : grows with every word of order (``then``, ``after``) before it.
+    """
+
+    first: int
+    last: int
+    value: Value | None = None
+    finding: Finding | None = None
+    step: int = 0
+
+
+def is_quiet(key: str) -> bool:
+    """Whether a word leaves a number beside it a reading; any other word may make it something else."""
+    return key in _BENIGN or key in BREAKS or key in LINKS or key in NAMED or not key[0].isalpha()
+
+
+def clauses_of(items: list[Item]) -> list[int]:
+    """The number of the clause that each item stands in."""
+    clause, numbers = 0, []
+    for item in items:
+        numbers.append(clause)
+        if item.key in BREAKS:
+            clause += 1
+    return numbers
+
+
+def find_pieces(scene: Scene, values: ValueReader, states: list[str]) -> list[Piece]:
+    """Everything found in a line, from left to right."""
+    finder = _Finder(scene, values, states)
+    finder.find()
+    return finder.settled()
+
+
+class _Finder:
+    def __init__(self, scene: Scene, values: ValueReader, states: list[str]) -> None:
+        self._scene = scene
+        self._items = scene.line.items
+        self._values = values
+        self._states = states
+        self._step = 0
+        self._slot = ""
+        self._was = False
+        self._start = 0
+        self._line_start = 0
+        self.pieces: list[Piece] = []
+
+    def find(self) -> None:
+        items = self._items
+        i = 0
+        while i < len(items):
+            key = items[i].key
+            if i in self._values.scale_items and items[i - 1].key not in ("ADDED", "use"):
+                i += 1
+                continue
+            piece = self._piece(i)
+            if piece is None:
+                if key in _ORDER_WORDS:
+                    self._step += 1
+                if key in BREAKS:
+                    self._start = i + 1
+                    if key in _LINE_BREAKS:
+                        self._observe(i)
+                i += 1
+                continue
+            piece.step = self._step
+            self.pieces.append(piece)
+            i = piece.last + 1
+            self._start = max(self._start, i)
+        self._observe(len(items))
+
+    def _piece(self, i: int) -> Piece | None:
+        key = self._items[i].key
+        stated = self._states[i] == STATED
+        if key in NOTE_WORDS and (i == self._start or self._key(i + 1) == ":"):
+            note = note_at(self._scene.line, i)
+            if note is not None:
+                return Piece(i, note[0], finding=found(note[1]))
+        piece = self._phrase(i)
+        if piece is None and key in PLANT_VERBS and stated:
+            said = plant_finding(self._scene, i, self._start)
+            if said is not None:
+                piece = Piece(said[0], said[1], finding=said[2])
+        if piece is None and stated:
+            piece = self._value(i)
+        return piece
+
+    def _phrase(self, i: int) -> Piece | None:
+        before = self._key(i - 1)
+        for phrase, hit in _TABLE.at(self._scene.line, i):
+            if phrase.stated and (self._states[i] != STATED or before == "before"):
+                continue
+            finding = phrase.build(self._scene, hit)
+            if finding is not None:
+                return Piece(hit.first, finding.ends if finding.ends is not None else hit.last, finding=finding)
+        return None
+
+    def _value(self, i: int) -> Piece | None:
+        items = self._items
+        value = self._values.at(i)
+        if value is None and self._slot and self._continues(i):
+            value = self._values.again(self._slot, i)
+        if value is None:
+            return None
+        keys = [item.key for item in items[value.first : value.last + 1]]
+        if self._was and ("is" in keys or "now" in keys):
+            self._step += 1
+        self._was = self._was or "was" in keys
+        self._slot = next((key for key in keys if key in NAMED or key in ("WATER", "AIR", "LEVEL")), self._slot)
+        return Piece(value.first, value.last, value=value)
+
+    def _continues(self, i: int) -> bool:
+        """Whether a bare number goes on with the name last typed: ``6.4 then 5.9``, ``now 5.9``."""
+        j = i - 1
+        while j >= 0 and i - j < 5 and self._items[j].key in LINKS and self._items[j].key not in _ORDER_WORDS | {"to"}:
+            j -= 1
+        return j >= 0 and (self._items[j].key in _ORDER_WORDS or (self._items[j].key == "to" and self._key(i - 2) == "#num"))
+
+    def _observe(self, end: int) -> None:
+        """The sentence that ends before item ``end``, where it is an observation and nothing else was found in it."""
+        first = self._line_start
+        self._line_start = end + 1
+        if end <= first:
+            return
+        inside = [piece for piece in self.pieces if piece.first >= first]
+        while inside and inside[0].value is None and first < end and inside[0].first == first:
+            first = inside.pop(0).last + 1
+        if inside:
+            first, end = self._free_part(first, end, inside)
+        while first < end and self._items[first].key in BREAKS:
+            first += 1
+        if end <= first or any(state in (ASKED, PLANNED) for state in self._states[first:end]):
+            return
+        observation = observation_in(self._scene.line, first, end - 1)
+        if observation is not None:
+            self.pieces.append(Piece(first, end - 1, finding=found(observation)))
+            self.pieces.sort(key=lambda piece: piece.first)
+
+    def _free_part(self, first: int, end: int, inside: list[Piece]) -> tuple[int, int]:
+        """The longest run of items that no piece has taken."""
+        edges = [first - 1, *(edge for piece in inside for edge in (piece.first, piece.last)), end]
+        runs = [(edges[k] + 1, edges[k + 1]) for k in range(0, len(edges) - 1, 2)]
+        return max(runs, key=lambda run: run[1] - run[0])
+
+    def settled(self) -> list[Piece]:
+        """The pieces without values of everyday names (``water``, ``level``) whose clause speaks of something else."""
+        clauses = clauses_of(self._items)
+        taken = {i for piece in self.pieces for i in range(piece.first, piece.last + 1)}
+        noisy = {
+            clauses[i] for i, item in enumerate(self._items) if i not in taken and not is_quiet(item.key)
+        }
+        return [
+            piece
+            for piece in self.pieces
+            if not (piece.value is not None and piece.value.weak and clauses[piece.first] in noisy)
+        ]
+
+    def _key(self, i: int) -> str:
+        return self._items[i].key if 0 <= i < len(self._items) else ""
