@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
+from bot.reader.lexicon import words
 from bot.reader.findings import Finding, Phrase, Scene, found, no
 from bot.reader.items import Line
 from bot.reader.moments import NoSuchMoment
@@ -23,7 +24,7 @@ _KEEPER_AFTER = (
     ("is", "the", "keeper"), ("can", "look"), ("will", "be", "in"), ("taking", "over"), ("on", "duty"), ("is", "on", "duty"),
     ("feeds",), ("tends",), ("watches",), ("babysits",),
 )  # fmt: skip
-_NO_NAMES = frozenset("i we they he she it who and so while then but someone nobody you".split())
+_NO_NAMES = words("i we they he she it who and so while then but someone nobody you")
 
 
 def _away(scene: Scene, hit: Hit) -> Finding | None:

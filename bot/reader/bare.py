@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 
 from bot.reader.items import Item, Line
@@ -12,7 +13,7 @@ from bot.reader.scan import Cleaned, Token
 from bot.reader.values import ValueReader
 from domain.facts import Reading
 
-__all__ = ["Bare", "bare_numbers"]
+__all__ = ["Bare", "bare_numbers", "lone_number", "meanings"]
 
 _SEPARATORS = frozenset(",;/|-\\.\n")
 _SLOTS = ("PH", "STRENGTH", "TEMP")
@@ -39,7 +40,7 @@ def bare_numbers(cleaned: Cleaned, tokens: list[Token], settings: ReaderSettings
     if not numbers:
         return None
     if len(numbers) == 1:
-        return Bare(reason="ambiguous", suggestions=_meanings(numbers[0].value))
+        return Bare(reason="ambiguous", suggestions=meanings(numbers[0].value))
     if len(numbers) > 3 or _is_range(tokens, numbers):
         return Bare(reason="ambiguous")
     reader = ValueReader(_line(cleaned, numbers), settings)
@@ -50,10 +51,37 @@ def bare_numbers(cleaned: Cleaned, tokens: list[Token], settings: ReaderSettings
     return Bare(reading=reading_of(found)[0])
 
 
+_LONE = re.compile(
+    r"(?:(?:it'?s|its|now|today|reads|reading|is|about|around|got|at|currently|still|just|only|~)(?: |$)|,\s*)*"
+    r"(?P<number>\d{1,2}[.,]\d{1,2})(?: ?(?:now|today|again|still|this morning|atm|right now|tonight))*\W*",
+)
+
+
+def lone_number(text: str) -> tuple[int, int] | None:
+    """Where the number stands in a message that says one decimal number of nothing: ``its 5.9 today``."""
+    if "?" in text:
+        return None
+    match = _LONE.fullmatch(text.strip())
+    if match is None:
+        return None
+    shift = len(text) - len(text.lstrip())
+    return match.start("number") + shift, match.end("number") + shift
+
+
+def meanings(value: float) -> tuple[str, ...]:
+    """Readings that one bare number may be."""
+    typed = f"{value:g}"
+    if value >= 100:
+        return (f"ppm {typed}", f"ec {typed}")
+    if 4 <= value <= 9:
+        return (f"ph {typed}", f"ec {typed}")
+    return (f"temp {typed}",) if 10 < value <= 45 else (f"ec {typed}",)
+
+
 def _numbers(tokens: list[Token]) -> list[Number] | None:
     """The numbers; ``None`` where a word stands for one that is not finite."""
     numbers: list[Number] = []
-    has_point = any(token.kind == "n" and "." in token.text for token in tokens)
+    has_point = any(token.kind == "n" and "." in token.text for token in tokens) and _tight_commas(tokens)
     i = 0
     while i < len(tokens):
         token = tokens[i]
@@ -83,10 +111,14 @@ def _commas_unsure(tokens: list[Token]) -> bool:
     """``5,9,720,19``: nobody can tell which comma is a decimal one."""
     decimal = any(token.kind == "n" and "," in token.text for token in tokens)
     points = any(token.kind == "n" and "." in token.text for token in tokens)
-    tight = any(
+    return decimal and not points and _tight_commas(tokens)
+
+
+def _tight_commas(tokens: list[Token]) -> bool:
+    """Whether a comma with no space after it separates two numbers."""
+    return any(
         token.text == "," and i + 1 < len(tokens) and not tokens[i + 1].gap for i, token in enumerate(tokens)
     )
-    return decimal and tight and not points
 
 
 def _has_sign(tokens: list[Token]) -> bool:
@@ -107,13 +139,3 @@ def _is_range(tokens: list[Token], numbers: list[Number]) -> bool:
 def _line(cleaned: Cleaned, numbers: list[Number]) -> Line:
     items = [Item("#num", i, i + 1, replace(number)) for i, number in enumerate(numbers)]
     return Line(cleaned, items, "#num " * len(items), [5 * i for i in range(len(items))], [], [])
-
-
-def _meanings(value: float) -> tuple[str, ...]:
-    """Readings that one bare number may be."""
-    typed = f"{value:g}"
-    if value >= 100:
-        return (f"ppm {typed}", f"ec {typed}")
-    if 4 <= value <= 9:
-        return (f"ph {typed}", f"ec {typed}")
-    return (f"temp {typed}",) if 10 < value <= 45 else (f"ec {typed}",)

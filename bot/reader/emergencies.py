@@ -9,6 +9,7 @@ import re
 from bisect import bisect_left
 from dataclasses import dataclass
 
+from bot.reader.lexicon import words
 from bot.reader.items import Item, Line
 from bot.reader.numbers import Number
 from bot.reader.water import amount_of
@@ -66,9 +67,9 @@ _RULES: tuple[tuple[EmergencyAbout, re.Pattern[str]], ...] = (
     ("power_cut", _near("breaker|fuse|rcd|gfci", "tripped|blew|blown|popped", gap=2)),
 )
 
-_NOT_NOW = frozenset(
-    "WHATIF if when would could should prevent avoid REMIND unless no never fixed repaired solved check without "
-    "don't dont almost nearly might may risk case CHECKED stopped leaking".split()
+_NOT_NOW = words(
+    "WHATIF if when would could should prevent avoid REMIND unless no never fixed repaired solved check "
+    "without don't dont almost nearly might may risk case CHECKED stopped leaking"
 )
 _SENTENCE_ENDS = frozenset((".", "!", "?", "nl", ";"))
 

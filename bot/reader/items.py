@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from bot.reader.lexicon import DROPPED, SLOTS
+from bot.reader.lexicon import DROPPED, SLOTS, words
 from bot.reader.names import Names
 from bot.reader.numbers import Number, number_at, quantity_at
 from bot.reader.recurrence import repeat_at
@@ -33,7 +33,9 @@ _QUANTITY_KEYS = {
     "ounce": "#oz",
     "factor": "#cf",
 }
-_LINKS = frozenset(["is", "was", "at", "reads", "reading", "read", "=", ":", "-", "now", "of", "around", "about", "~", "approx", "still", "are", "says", "shows", "to", "+"])
+_LINKS = words(
+    "is was at reads reading read = : - now of around about ~ approx still are says shows to +"
+)
 _PART_NAMES = frozenset("ab")
 
 
@@ -121,7 +123,7 @@ def _item_at(
         if name is not None and name.key[0] == "#" and (len(name.words) > 1 or name.key in ("#site", "#tank")):
             end = i + len(name.words)
             return Item(name.key, token.start, tokens[end - 1].end, name.value, name.own), end
-        sites = sites_at(tokens, i, moving=moving)
+        sites = None if _is_temp(tokens, i, items) else sites_at(tokens, i, moving=moving)
         if sites is not None:
             return Item("#site", token.start, tokens[sites.end - 1].end, sites), sites.end
         if name is not None and len(name.words) > 1 and name.key not in ("ADDED", "EMERGED"):
@@ -168,6 +170,13 @@ def _counted(tokens: list[Token], i: int, before: str, items: list[Item]) -> tup
     if number.style == "article":
         return None
     return Item("#num", token.start, tokens[number.end - 1].end, number), number.end
+
+
+def _is_temp(tokens: list[Token], i: int, items: list[Item]) -> bool:
+    """``ph6.1 ec1.6 t21``: right after other values ``t`` is short for the temperature."""
+    return tokens[i].text == "t" and len(items) >= 2 and items[-1].key in ("#num", "#ec", "#ppm") and any(
+        item.key in SLOTS for item in items[-4:]
+    )
 
 
 def _unit_is_name(items: list[Item], quantity: Quantity, tokens: list[Token]) -> bool:

@@ -6,7 +6,13 @@ reader another spelling, add it to its line.
 
 from __future__ import annotations
 
-__all__ = ["DROPPED", "PHRASES", "PRODUCT_ROLES", "SLOTS"]
+__all__ = ["DROPPED", "PHRASES", "PRODUCT_ROLES", "SLOTS", "words"]
+
+
+def words(spelled: str) -> frozenset[str]:
+    """The words of a list that is written as one text."""
+    return frozenset(spelled.split())
+
 
 _KEYS: tuple[tuple[str, str], ...] = (
     # Names of values (rule 2)
@@ -149,5 +155,7 @@ PHRASES.update(
     }
 )
 
-DROPPED = frozenset(["the", "my", "our", "your", "this", "these", "those", "some", "just", "also", "really", "actually", "finally", "already", "very", "so", "only", "pls", "plz"])
+DROPPED = words(
+    "the my our your this these those some just also really actually finally already very so only pls plz"
+)
 """Words that say nothing to the phrase tables."""

@@ -2,31 +2,34 @@
 
 from __future__ import annotations
 
+from bot.reader.lexicon import words
 from bot.reader.items import Line
 
 __all__ = ["moods"]
 
 STATED, NEGATED, PLANNED, ASKED = "", "negated", "planned", "asked"
 
-_NEGATIONS = frozenset(
-    "not no never without don't dont doesn't doesnt didn't didnt haven't havent hasn't hasnt hadn't wasn't isn't "
-    "isnt aren't arent wasnt won't wont can't cant couldn't couldnt wouldn't forgot none neither nor skipped ain't "
-    "aint didn weren't forget nobody didint".split()
+_NEGATIONS = words(
+    "not no never without don't dont doesn't doesnt didn't didnt haven't havent hasn't hasnt hadn't "
+    "wasn't isn't isnt aren't arent wasnt won't wont can't cant couldn't couldnt wouldn't forgot none "
+    "neither nor skipped ain't aint didn weren't forget nobody didint"
 )
-_PLANS = frozenset(
-    "will i'll we'll he'll she'll they'll gonna gotta must should would might may could need needs want wants wanna "
-    "plan planning plans let's lets if when unless until maybe later todo going ill'll shall tomorrow please pls "
-    "remember supposed thinking wish hope hoping shud shd wud about-to ll wanted intend intending once SHOULD "
-    "REMIND WHATIF whenever".split()
+_PLANS = words(
+    "will i'll we'll he'll she'll they'll gonna gotta must should would might may could need needs want "
+    "wants wanna plan planning plans let's lets if when unless until maybe later todo going ill'll shall "
+    "tomorrow please pls remember supposed thinking wish hope hoping shud shd wud about-to ll wanted "
+    "intend intending once SHOULD REMIND WHATIF whenever"
 )
-_QUESTIONS = frozenset("how what when why which who where is are can could do does did should shall will would".split()) | {
+_QUESTIONS = words(
+    "how what when why which who where is are can could do does did should shall will would"
+) | {
     "HOWMUCH", "SHOULD", "WHY", "WHATS", "HOWIS", "WHATIF", "DO", "has", "have", "any", "was", "were",
 }  # fmt: skip
 _BREAKS = frozenset((",", ";", ".", "!", "?", "nl", "but", "because", "cause", "cos", "since", "so", "then", "though"))
 _ENDS = frozenset((".", "!", "?", "nl", ";"))
-_PAST = frozenset(
-    "ADDED TOPPED CHANGED SOWED RESOWED EMERGED DIED DAMPED MOVED THINNED PRUNED PINCHED TRAINED POLLINATED PICKED "
-    "PULLED RINSED CALIBRATED CHECKED ADJUSTED".split()
+_PAST = words(
+    "ADDED TOPPED CHANGED SOWED RESOWED EMERGED DIED DAMPED MOVED THINNED PRUNED PINCHED TRAINED "
+    "POLLINATED PICKED PULLED RINSED CALIBRATED CHECKED ADJUSTED"
 )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bot.reader.lexicon import words
 from bot.reader.items import Item, Line, sites_of
 from domain.facts import Observation
 
@@ -9,16 +10,20 @@ __all__ = ["NOTE_WORDS", "LOOKS", "note_at", "observation_in"]
 
 NOTE_WORDS = frozenset(("note", "obs", "fyi"))
 
-LOOKS = frozenset(
-    "yellow yellowing yellowish yellows brown browning browned brownish spot spots spotty spotted curl curling curled "
-    "curly wilt wilts wilting wilted wilty droopy drooping droops droop leggy lanky stretched mould mold mouldy moldy mildew algae "
-    "slime slimy pest pests aphid aphids thrips whitefly whiteflies mites mite gnat gnats bug bugs slug slugs "
-    "caterpillar caterpillars pale paler crispy crisp burnt tipburn burn scorched stunted limp sad floppy rot rotting rotten "
-    "purple purplish white holes hole bleached sunburnt sunburned chewed eaten healthy happy lush sticky deformed "
-    "twisted dry drying chlorosis necrotic blackened black discolored discoloured mushy soft smelly smells smell "
-    "weak sick ill struggling unhappy bushy thriving dying browny fungus powdery webbing webs roots leaves tips edges lovely".split()
+LOOKS = words(
+    "yellow yellowing yellowish yellows brown browning browned brownish spot spots spotty spotted curl "
+    "curling curled curly wilt wilts wilting wilted wilty droopy drooping droops droop leggy lanky "
+    "stretched mould mold mouldy moldy mildew algae slime slimy pest pests aphid aphids thrips whitefly "
+    "whiteflies mites mite gnat gnats bug bugs slug slugs caterpillar caterpillars pale paler crispy "
+    "crisp burnt tipburn burn scorched stunted limp sad floppy rot rotting rotten purple purplish white "
+    "holes hole bleached sunburnt sunburned chewed eaten healthy happy lush sticky deformed twisted dry "
+    "drying chlorosis necrotic blackened black discolored discoloured mushy soft smelly smells smell weak "
+    "sick ill struggling unhappy bushy thriving dying browny fungus powdery webbing webs roots leaves "
+    "tips edges lovely"
 ) - {"roots", "leaves", "tips", "edges", "white", "burn", "ill", "black", "soft", "purple", "dry", "curly", "eaten"}
-_LOOK_VERBS = frozenset("looks look looking is are has have seems seem got getting turning gone going turned".split())
+_LOOK_VERBS = words(
+    "looks look looking is are has have seems seem got getting turning gone going turned"
+)
 _SOFT_LOOKS = frozenset(("white", "burn", "black", "soft", "purple", "dry", "curly", "ill", "red", "eaten"))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from bot.reader.lexicon import words
 from bot.reader.away import AWAY_PHRASES
 from bot.reader.findings import Finding, Phrase, Scene, found
 from bot.reader.household import HOUSEHOLD_PHRASES
@@ -29,13 +30,14 @@ _ORDER_WORDS = frozenset(("then", "after", "afterwards", "now", "later", ">", "a
 NAMED = frozenset(("PH", "EC", "PPM", "CF", "STRENGTH", "TEMP", "WTEMP", "RH"))
 """Names that are asked for their number where they stand without one."""
 
-_BENIGN = frozenset(
-    "TANK #tank today it it's its ok okay hi hello hey all everyone everybody good fine so here in on with we i have had got "
-    "and morning evening afternoon nice great perfect update daily check CHECK CHECKED reading readings measured just "
-    "numbers values log yes yep done still same looks stable steady thanks thx as be been by both currently ish like "
-    "think around while for before after again later then too well meter strip test PHMETER ECMETER METER latest "
-    "current guys sir friend boss dear cheers or were w of high low bit little up UP DOWN down higher lower HAVE a "
-    "very much now about there our that sorry oops correction actually ADJUSTED ADDED x was went gone 's s me".split()
+_BENIGN = words(
+    "TANK #tank today it it's its ok okay hi hello hey all everyone everybody good fine so here in on "
+    "with we i have had got and morning evening afternoon nice great perfect update daily check CHECK "
+    "CHECKED reading readings measured just numbers values log yes yep done still same looks stable "
+    "steady thanks thx as be been by both currently ish like think around while for before after again "
+    "later then too well meter strip test PHMETER ECMETER METER latest current guys sir friend boss dear "
+    "cheers or were w of high low bit little up UP DOWN down higher lower HAVE a very much now about "
+    "there our that sorry oops correction actually ADJUSTED ADDED x was went gone 's s me"
 )
 
 
@@ -157,7 +159,14 @@ class _Finder:
         j = i - 1
         while j >= 0 and i - j < 5 and self._items[j].key in LINKS and self._items[j].key not in _ORDER_WORDS | {"to"}:
             j -= 1
+        if self._has_own_time(i):
+            return self._key(i - 1) in (",", "and", ";", "nl", "but")
         return j >= 0 and (self._items[j].key in _ORDER_WORDS or (self._items[j].key == "to" and self._key(i - 2) == "#num"))
+
+    def _has_own_time(self, i: int) -> bool:
+        """``6.4 yesterday, 5.9 today``: a number with a time phrase right beside it, where another time was said before."""
+        times = self._scene.line.times
+        return len(times) > 1 and any(place in (i, i + 1) for place, _ in times[1:])
 
     def _observe(self, end: int) -> None:
         """The sentence that ends before item ``end``, where it is an observation and nothing else was found in it."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from bot.reader.lexicon import words
 from bot.reader.findings import Finding, Phrase, Scene, found, no
 from bot.reader.items import Item, Line, sites_of
 from bot.reader.names import nearest
@@ -49,7 +50,9 @@ _EMPTY_WORDS = frozenset(
     "s - : ( ) = \" ' ~ + * > mine ours bit little leaves leaf tops tips bunch handful bag old big small large tiny "
     "nice ready good great fresh red green purple grams for lunch dinner salad tonight".split()
 )
-_SEED_WORDS = frozenset("seed seeds plant plants plug plugs seedling seedlings sprout sprouts start starts cutting cuttings".split())
+_SEED_WORDS = words(
+    "seed seeds plant plants plug plugs seedling seedlings sprout sprouts start starts cutting cuttings"
+)
 
 
 @dataclass(slots=True)

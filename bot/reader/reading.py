@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from bot.reader.bare import bare_numbers
+from bot.reader.bare import bare_numbers, lone_number, meanings
 from bot.reader.commands import command_in
 from bot.reader.emergencies import alarm_in
 from bot.reader.findings import Scene
@@ -50,6 +50,10 @@ def read(text: str, *, now: datetime, zone: ZoneInfo, settings: ReaderSettings =
             bit = Unclear(cleaned.raw(*whole), bare.reason, cleaned.span(*whole), bare.suggestions)
             return Read(unclear=(bit,))
         return _only(cleaned, replace(bare.reading, when=moments.now) if bare.reading else None, whole)
+    lone = lone_number(cleaned.text)
+    if lone is not None:
+        value = float(cleaned.text[lone[0] : lone[1]].replace(",", "."))
+        return Read(unclear=(Unclear(cleaned.raw(*lone), "ambiguous", cleaned.span(*lone), meanings(value)),))
     command = command_in(cleaned, tokens)
     if command is not None:
         return _only(cleaned, command, whole)

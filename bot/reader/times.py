@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import Literal
 
+from bot.reader.lexicon import words
 from bot.reader.numbers import WORDS, number_at
 from bot.reader.scan import Token
 from domain.units import UNITS
@@ -104,9 +105,9 @@ _STARTERS = (
     | frozenset(MONTHS)
     | frozenset(PARTS)
     | frozenset(WORDS)
-    | frozenset(
-        ["on", "at", "in", "this", "last", "next", "the", "a", "an", "half", "couple", "few", "midnight", "early", "late", "@", "around", "about", "day", "since", "by"]
-    )
+    | words(
+    "on at in this last next the a an half couple few midnight early late @ around about day since by"
+)
 )
 _ORDINALS = frozenset(("st", "nd", "rd", "th"))
 

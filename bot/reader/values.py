@@ -5,17 +5,32 @@ What belongs together in one reading is decided in ``readings``.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bot.reader.items import Item, Line
+from bot.reader.lexicon import words
 from bot.reader.numbers import Number, Quantity
 from bot.reader.plausibility import ec_from_unnamed, is_plausible, temperature_c
 from bot.reader.result import PPM_SCALES, ReaderSettings, Reason
 
 __all__ = ["Value", "ValueReader"]
 
-LINKS = frozenset(["is", "was", "at", "reads", "reading", "read", "=", ":", "-", "now", "of", "are", "says", "shows", "to", "still", "been", "currently", "showing", "measured", "measures", ">", "been", "today"])
-APPROX = frozenset(["about", "around", "~", "approx", "approximately", "roughly", "circa", "ca", "near", "nearly", "maybe", "almost", "prob", "probably"])
+LINKS = words(
+    "is was at reads reading read = : - now of are says shows to still been currently showing measured measures > today "
+    "a bit before from it just only i got"
+)
+APPROX = words("about around ~ approx approximately roughly circa ca near nearly maybe almost prob probably")
+_CHANGES = words(
+    "went dropped rose fell climbed jumped up down UP DOWN risen crept drifted dropping rising falling climbing drop "
+    "drops bumped"
+)
+"""Words of change: a number after them is a difference, but after ``to``, ``from`` or ``at`` a value."""
+
+_MOVES = _CHANGES | words(
+    "gone settled came back has had going high low higher lower holding stable steady stays brought"
+)
+MAX_LINKS = 8
+"""So many words at most stand between a name and its number."""
 
 _TEMP_SLOTS = {"WTEMP": "water_temp_c", "TEMP": "water_temp_c", "WATER": "water_temp_c", "AIR": "air_temp_c"}
 STRENGTHS = frozenset(("EC", "PPM", "STRENGTH", "CF"))
@@ -34,8 +49,8 @@ _ACCEPTS: dict[str, frozenset[str]] = {
     "DO": frozenset(("#num", "#mgl", "#ppm")),
 }
 _BY_UNIT = {"#ec": "EC", "#ppm": "PPM", "#temp": "TEMP", "#cf": "CF"}
-_MARKS = frozenset(["half", "full", "low", "empty", "max", "min", "minimum", "maximum", "quarter", "high", "halfway", "brim"])
-_MARK_NOUNS = frozenset(["line", "mark", "top", "brim", "max", "min"])
+_MARKS = words("half full low empty max min minimum maximum quarter high halfway brim")
+_MARK_NOUNS = words("line mark top brim max min")
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +87,10 @@ class ValueReader:
         key = self._items[i].key
         if key in _ACCEPTS:
             return self._named(key, i)
+        if key in ("TANK", "#tank"):
+            return self._tank(i)
+        if key == "#prod" and self._key(i + 1) == "to" and self._key(i + 2) == "#num" and self._is_ph_moved(i):
+            return self._value("PH", i, i + 2, i + 2)
         if key == "t" and self._key(i + 1) in ("#num", "#temp") and i > 0:
             return self._value("TEMP", i, i + 1, i + 1)
         if key in ("#num", "#temp", "#pct", "#mgl", "#ec", "#ppm", "#vol") or key in APPROX:
@@ -87,6 +106,8 @@ class ValueReader:
     def _named(self, slot: str, i: int) -> Value | None:
         j, approx, signed = self._skip_links(i + 1)
         found_key = self._key(j)
+        if self._is_change(i, j):
+            return None
         if slot == "LEVEL" and not signed:
             mark = self._mark(i, j)
             if mark is not None:
@@ -100,7 +121,8 @@ class ValueReader:
     def _skip_links(self, j: int) -> tuple[int, bool, bool]:
         """(index of what follows the name's links, ``about`` was said, a sign stands before the number)."""
         approx = False
-        while (key := self._key(j)) in LINKS or key in APPROX or key in ("+", "(", "["):
+        limit = j + MAX_LINKS
+        while j < limit and ((key := self._key(j)) in LINKS or key in APPROX or key in _MOVES or key in ("+", "(", "[")):
             if key in ("-", "+") and self._is_sign(j):
                 return j + 1, approx, True
             if key == "+":
@@ -108,6 +130,12 @@ class ValueReader:
             approx = approx or key in APPROX
             j += 1
         return j, approx, False
+
+    def _is_change(self, i: int, j: int) -> bool:
+        """``ph dropped 0.3``, ``ec up by 0.2``: a difference, no value."""
+        between = [self._key(k) for k in range(i + 1, j)]
+        moved = [k for k, key in enumerate(between) if key in _CHANGES]
+        return bool(moved) and not any(key in ("to", "from", "at", "is", ":", "=", "now", "was") for key in between[moved[-1] + 1 :])
 
     def _is_sign(self, j: int) -> bool:
         """Rule 2: a sign has a space, ``=`` or ``:`` before it and none after it."""
@@ -125,9 +153,27 @@ class ValueReader:
             j > i + 1 or typed == "DO" or len(typed) > 2 or after in _ACCEPTS or before in ("#num", "#temp", "#ec", "#ppm")
         ) and (after in ("", ",", ".", ";", "nl", "and", ")", "]") or after in _ACCEPTS)
 
+    def _is_ph_moved(self, i: int) -> bool:
+        """``ph down to 5.9`` speaks of the value, not of the bottle."""
+        return self._line.typed(i, i).lower().split() in (["ph", "down"], ["ph", "up"])
+
+    def _tank(self, i: int) -> Value | None:
+        """``tank at 38 L`` is a level; ``tank 45 L`` alone may be that or the tank's size (rule 12)."""
+        link, number = self._key(i + 1), self._key(i + 2)
+        if link in ("at", "reads") and number in ("#num", "#vol"):
+            return self._value("LEVEL", i, i + 2, i + 2)
+        if link in ("at", "reads"):
+            return self._mark(i, i + 2)
+        at = i + 2 if link in ("is", ":", "=", "-") else i + 1
+        if self._key(at) == "#vol" or (self._key(at) == "#num" and len(self._items) == at + 1):
+            typed = self._line.typed(at, at)
+            value = self._no("LEVEL", i, at, "ambiguous")
+            return replace(value, weak=True, suggestions=(f"tank at {typed}", f"tank holds {typed}"))
+        return None
+
     def _number_first(self, i: int) -> Value | None:
         j, approx = i, False
-        while self._key(j) in APPROX:
+        while self._key(j) in APPROX and j < i + 2:
             j, approx = j + 1, True
         key = self._key(j)
         slot = self._key(j + 1)
@@ -169,7 +215,14 @@ class ValueReader:
             return self._no(slot, first, last, fields, amount)
         if approx or self._is_about(first):
             fields["approx"] = True
-        return Value(_key_of(slot), fields, first, last, weak=slot in ("WATER", "AIR", "LEVEL", "DO", "TEMP"))
+        return Value(_key_of(slot), fields, first, last, weak=self._is_weak(slot, first, last))
+
+    def _is_weak(self, slot: str, first: int, last: int) -> bool:
+        """Whether the name is an everyday word, that talk may use with a number too."""
+        if slot in ("PH", "EC", "PPM", "CF"):
+            return False
+        typed = self._line.typed(first, last).lower()
+        return not ("water temp" in typed or "tank temp" in typed or "humidity" in typed or "level" in typed and slot != "LEVEL")
 
     def _span_end(self, slot: str, at: int) -> int | None:
         """Where ``6-6.5`` or ``6 to 6.5`` ends, for pH; for others a range is ambiguous by itself."""

@@ -110,6 +110,18 @@ def _feed(hit: Hit) -> Feed | None:
     return "plain" if "plain" in keys or "tap" in keys or "ro" in keys else None
 
 
+def _with_article(hit: Hit, name: str) -> str | None:
+    """What is found under ``name`` as typed, with ``the`` where that stands before it."""
+    items = hit.items(name)
+    if not items:
+        return None
+    cleaned = hit.line.cleaned
+    start = items[0].start
+    if cleaned.text[:start].endswith("the "):
+        start -= 4
+    return cleaned.raw(start, items[-1].end)
+
+
 def _top_up(scene: Scene, hit: Hit) -> Finding | None:
     amount = hit.item("litres") or hit.item("volume")
     litres = None
@@ -119,9 +131,7 @@ def _top_up(scene: Scene, hit: Hit) -> Finding | None:
         litres = litres_of(amount, us=scene.settings.units == "us")
         if litres is None or not is_plausible("level_l", litres) or litres == 0:
             return no("implausible")
-    mark = hit.typed("mark")
-    if mark is not None and hit.said("the"):
-        mark = f"the {mark}"
+    mark = _with_article(hit, "mark")
     return found(TopUp(litres=litres, to_mark=mark, feed=_feed(hit)))
 
 
