@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 from domain.dosing.shapes import Hold
 from domain.dosing.strength import MIX_MINUTES
-from domain.response import Beliefs, is_plausible_ph
+from domain.response import FAR, Beliefs, is_plausible_ph
 from domain.safety import caps_for
 from domain.tank import UNLABELLED, Dosed, Figure, TankState
 
@@ -15,8 +15,6 @@ __all__ = ["hold_on_bottle", "hold_on_ph", "hold_on_strength", "hold_on_tank", "
 TRUSTED_FOR = timedelta(days=1)
 """A tank can move half a pH in a day; an older reading is taken again: our own design rule."""
 PLAUSIBLE_EC_MS_CM = 6.0
-_FAR = 4.0
-"""Deviations; see ``Beliefs.surprise``."""
 
 
 def hold_on_tank(state: TankState) -> Hold | None:
@@ -45,7 +43,7 @@ def hold_on_ph(
         return Hold("reading_old", {"ph": reading.value, "at": reading.at})
     if state.unanswered and not insist:
         return _await_retest(state.unanswered[-1])
-    if beliefs.surprise is not None and beliefs.surprise > _FAR:
+    if beliefs.surprise is not None and beliefs.surprise > FAR:
         return Hold("reading_far_from_model", {"ph": reading.value, "deviations": beliefs.surprise})
     return None
 

@@ -1,0 +1,170 @@
+"""Guesses at what nobody can see in a tank, as arrays with one number a guess, and what is done with many of them.
+
+Each guess is one complete account of the water: its alkalinity, carbon, phosphate, volume, bottles and air. How
+they are first drawn is in ``domain.prior``; how the tank's answers sort them, in ``domain.response``.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtri
+
+from domain.chemistry.solution import Solution, aired, mol_to_reach, pco2_atm
+from domain.chemistry.species import co2_solubility_mol_l_atm
+from domain.facts import Product, ProductRole
+
+__all__ = [
+    "Array",
+    "BottleKey",
+    "Guesses",
+    "bottle_key",
+    "charge_to_ph",
+    "effective",
+    "even_shares",
+    "lognormal",
+    "normalised",
+    "rested",
+    "resampled",
+    "shuffled_normals",
+]
+
+Array = NDArray[np.float64]
+BottleKey = tuple[ProductRole, str | None]
+
+_KERNEL = 0.2
+"""How far copies are moved apart, as a share of the spread that all guesses have."""
+
+
+def bottle_key(product: Product) -> BottleKey:
+    """By what a bottle is told from others: its role and its name."""
+    return product.role, product.name
+
+
+@dataclass(frozen=True, slots=True)
+class Guesses:
+    """Many guesses; a row of each array is one of them.
+
+    log_weight : logarithm of how good each is, up to a constant.
+    water : what is in the tank. source : what comes out of the tap. alkalinity_eq_l : of the source. [eq/L]
+    ph : true pH at the last reading.
+    volume_l : the water in the tank.
+    strength : of each bottle: moles of reagent in its unit.
+    exchange_per_h, pco2_atm : how fast CO2 leaves, and towards what.
+    feed_share : which quantile of its prior a feed's strength has.
+    """
+
+    log_weight: Array
+    water: Solution
+    source: Solution
+    alkalinity_eq_l: Array
+    ph: Array
+    volume_l: Array
+    strength: Mapping[BottleKey, Array]
+    exchange_per_h: Array
+    pco2_atm: Array
+    feed_share: Array
+
+    @property
+    def count(self) -> int:
+        return len(self.log_weight)
+
+    @property
+    def weight(self) -> Array:
+        """How good each is; sums to one."""
+        return normalised(self.log_weight)
+
+
+def even_shares(count: int) -> Array:
+    """Quantiles that stand evenly between 0 and 1."""
+    return (np.arange(count) + 0.5) / count
+
+
+def shuffled_normals(generator: np.random.Generator, count: int) -> Array:
+    """Standard normal numbers, evenly spread, in the generator's order."""
+    return np.asarray(ndtri(generator.permutation(even_shares(count))))
+
+
+def lognormal(share: Array, median: float | Array, deviation: float) -> Array:
+    """The quantiles of a lognormal distribution. share : 0 to 1. deviation : of the logarithm."""
+    return np.asarray(median * np.exp(deviation * ndtri(share)))
+
+
+def normalised(log_weight: Array) -> Array:
+    """Weights that sum to one; all the same where none is above zero."""
+    top = np.max(log_weight)
+    if not np.isfinite(top):
+        return np.full(len(log_weight), 1.0 / len(log_weight))
+    weight = np.exp(log_weight - top)
+    return np.asarray(weight / weight.sum())
+
+
+def effective(weight: Array) -> float:
+    """How many equally good guesses these are worth (Kong 1992, from memory)."""
+    return float(1.0 / np.sum(weight**2))
+
+
+def resampled(guesses: Guesses, count: int, z: Sequence[Array]) -> Guesses:
+    """As many equally good guesses: bad ones dropped, good ones doubled and moved a little apart.
+
+    z : standard normal numbers of that count, one array for exchange, one for volume, one for each bottle.
+    Systematic resampling with the kernel of Liu & West 2001 (Combined parameter and state estimation; from
+    memory) on the logarithms of what no reading shows directly.
+    """
+    kept = np.searchsorted(np.cumsum(guesses.weight), even_shares(count))
+    kept = np.minimum(kept, guesses.count - 1)
+    bottles = enumerate(guesses.strength.items(), start=2)
+    return Guesses(
+        log_weight=np.zeros(count),
+        water=_picked(guesses.water, kept),
+        source=_picked(guesses.source, kept),
+        alkalinity_eq_l=guesses.alkalinity_eq_l[kept],
+        ph=guesses.ph[kept],
+        volume_l=_apart(guesses.volume_l[kept], z[1]),
+        strength={key: _apart(values[kept], z[row]) for row, (key, values) in bottles},
+        exchange_per_h=_apart(guesses.exchange_per_h[kept], z[0]),
+        pco2_atm=guesses.pco2_atm[kept],
+        feed_share=guesses.feed_share[kept],
+    )
+
+
+def _apart(values: Array, z: Array) -> Array:
+    """Copies moved a little apart, their mean and spread kept."""
+    log = np.log(values)
+    keep = math.sqrt(1.0 - _KERNEL**2)
+    return np.asarray(np.exp(keep * log + (1.0 - keep) * log.mean() + _KERNEL * log.std() * z))
+
+
+def _picked(water: Solution, kept: NDArray[np.intp]) -> Solution:
+    parts = {f.name: getattr(water, f.name) for f in fields(Solution)}
+    return Solution(**{name: part[kept] if np.ndim(part) else part for name, part in parts.items()})
+
+
+_NO_DIFFERENCE_MOL_L = 1e-9
+
+
+def rested(water: Solution, folds: Array, pressure_atm: Array) -> Solution:
+    """The water once CO2 has moved towards the air for so many times 1/kLa.
+
+    One straight line of carbon against CO2 from now to rest, where ``chemistry.solution.exchanged`` follows the
+    curve at four times the cost; the tests hold the two within 0.1 pH of each other.
+    """
+    now_atm = np.asarray(pco2_atm(water))
+    rest = aired(water, pressure_atm)
+    carbon = np.asarray(water.carbon_mol_l) - np.asarray(rest.carbon_mol_l)
+    co2 = (now_atm - pressure_atm) * co2_solubility_mol_l_atm(water.temperature_c)
+    differs = np.abs(co2) > _NO_DIFFERENCE_MOL_L
+    per_co2 = np.where(differs, carbon / np.where(differs, co2, 1.0), 1.0)
+    left = np.exp(-folds / np.maximum(per_co2, 1.0))
+    return aired(water, pressure_atm + (now_atm - pressure_atm) * left)
+
+
+def charge_to_ph(water: Solution, ph_to: float) -> Array:
+    """How much more strong charge, CO2 shut in, moves these waters to a pH; negative for less. [eq/L]"""
+    base = np.asarray(mol_to_reach(water, "potassium hydroxide", ph_to))
+    acid = np.asarray(mol_to_reach(water, "nitric acid", ph_to))
+    return np.asarray(np.nan_to_num(base) - np.nan_to_num(acid))
