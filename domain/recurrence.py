@@ -1,9 +1,9 @@
 """When something recurs: rules over local dates, and the instants they mean in a zone.
 
-A rule is about wall clocks: "18:00 every second Sunday" stays at 18:00 through every clock change. All
-comparing and counting is done on plain dates and on UTC; local times are made from a date and a wall time
-alone and turned into UTC at once, because adding to an aware local time forgets which of two equal wall
-times it was.
+A rule is about wall clocks: "18:00 every second Sunday" stays at 18:00 through every clock change. Only hours
+are counted as they pass: "every 6 hours" is 6 real hours. All comparing and counting is done on plain dates
+and on UTC; local times are made from a date and a wall time alone and turned into UTC at once, because adding
+to an aware local time forgets which of two equal wall times it was.
 """
 
 from __future__ import annotations
@@ -20,10 +20,14 @@ from zoneinfo import ZoneInfo
 
 __all__ = ["MOST_INTERVAL", "Frequency", "OnDay", "Rule", "instant_of", "next_due"]
 
-Frequency = Literal["DAILY", "WEEKLY", "MONTHLY"]
+Frequency = Literal["HOURLY", "DAILY", "WEEKLY", "MONTHLY"]
 
-MOST_INTERVAL: Mapping[Frequency, int] = MappingProxyType({"DAILY": 366, "WEEKLY": 104, "MONTHLY": 24})
-"""The longest interval of each frequency: about two years, longer than any chore round a tank."""
+MOST_INTERVAL: Mapping[Frequency, int] = MappingProxyType(
+    {"HOURLY": 1000, "DAILY": 1000, "WEEKLY": 150, "MONTHLY": 120}
+)
+"""The longest interval of each frequency: some years, longer than any chore round a tank."""
+
+_MONTHS_A_YEAR = 12
 
 _DAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
 _ON_DAY = re.compile(r"([+-]?[1-5])?(MO|TU|WE|TH|FR|SA|SU)")
@@ -51,7 +55,8 @@ class OnDay:
 class Rule:
     """A repeating wall-clock time.
 
-    frequency, interval : every ``interval`` days, weeks (from Monday) or months, counted from the anchor.
+    frequency, interval : every ``interval`` hours, days, weeks (from Monday) or months, counted from the
+        anchor; hours from its wall time.
     by_day : on these days of the week only; empty: the anchor's.
     by_month_day : on these days of the month only, from the end if negative; empty: the anchor's.
     at : wall time. anchor : the first date that may count.
@@ -78,22 +83,27 @@ class Rule:
             raise ValueError("a month has days 1 to 31")
         if self.frequency != "MONTHLY" and any(on.nth is not None for on in self.by_day):
             raise ValueError("a counted day, such as the first Sunday, goes with months alone")
-        if next(self.dates_from(self.anchor), None) is None:
+        if self.frequency == "HOURLY" and self.by_day:
+            raise ValueError("days of the week do not go with hours")
+        if self.frequency != "HOURLY" and next(self.dates_from(self.anchor), None) is None:
             raise ValueError("that date never comes")
 
     @classmethod
     def from_rrule(cls, text: str, *, at: datetime) -> Self:
         """The rule that an RFC 5545 text means.
 
-        text : FREQ, and where given INTERVAL, BYDAY, BYMONTHDAY; other parts are refused.
+        text : FREQ, and where given INTERVAL, BYDAY, BYMONTHDAY; other parts are refused. A plain YEARLY is
+            taken as every 12 months.
         at : the first time, by the wall clock that counts: its date anchors the rule, its zone is not used.
         Raises ValueError, with a line fit to show, for anything else.
         """
         said = _parts_of(text)
         frequency = said.pop("FREQ", "")
-        if frequency not in MOST_INTERVAL:
-            raise ValueError(f"repeat by DAILY, WEEKLY or MONTHLY, not {frequency[:20] or 'nothing'}")
         interval = _whole(said.pop("INTERVAL", "1"))
+        if frequency == "YEARLY" and not said:
+            frequency, interval = "MONTHLY", interval * _MONTHS_A_YEAR
+        if frequency not in MOST_INTERVAL:
+            raise ValueError(f"repeat by hours, days, weeks or months, not {frequency[:20] or 'nothing'}")
         by_day = tuple(_on_day(day) for day in said.pop("BYDAY", "").split(",") if day)
         by_month_day = tuple(_whole(day) for day in said.pop("BYMONTHDAY", "").split(",") if day)
         if said:
@@ -119,7 +129,10 @@ class Rule:
         return ";".join(parts)
 
     def dates_from(self, start: date) -> Iterator[date]:
-        """The rule's dates from ``start`` on, in order; ends where no further one is in sight."""
+        """The rule's dates from ``start`` on, in order; ends where no further one is in sight.
+
+        Hours have no dates.
+        """
         start = max(start, self.anchor)
         empty = 0
         for dates in self._periods(start):
@@ -136,6 +149,8 @@ class Rule:
         """The dates of each period, from the one that holds ``start`` on."""
         try:
             match self.frequency:
+                case "HOURLY":
+                    return
                 case "DAILY":
                     yield from self._days(start)
                 case "WEEKLY":
@@ -185,11 +200,14 @@ def next_due(rule: Rule, after: datetime, zone: ZoneInfo) -> datetime:
 
     after : aware. zone : whose wall clock counts.
     Returns an aware UTC time. Each of the rule's dates counts once: a wall time that the zone skips on that
-    date moves forward by the length of the gap; of one that comes twice, the first counts.
+    date moves forward by the length of the gap; of one that comes twice, the first counts. Hours are counted
+    as they pass.
     Raises ValueError for a naive ``after``, or where the rule has come to its end (the year 9999).
     """
     if after.tzinfo is None:
         raise ValueError("after must be aware")
+    if rule.frequency == "HOURLY":
+        return _next_hour(rule, after, zone)
     start = after.astimezone(zone).date() - _LOOK_BACK
     for day in islice(rule.dates_from(start), _ENOUGH_DATES):
         due = instant_of(day, rule.at, zone)
@@ -201,6 +219,15 @@ def next_due(rule: Rule, after: datetime, zone: ZoneInfo) -> datetime:
 def instant_of(day: date, wall: time, zone: ZoneInfo) -> datetime:
     """The UTC instant of a wall time: moved forward by the gap if skipped, the first of two if doubled."""
     return datetime.combine(day, wall.replace(fold=0), tzinfo=zone).astimezone(UTC)
+
+
+def _next_hour(rule: Rule, after: datetime, zone: ZoneInfo) -> datetime:
+    first, step = instant_of(rule.anchor, rule.at, zone), timedelta(hours=rule.interval)
+    passed = max(0, (after - first) // step + 1)
+    try:
+        return first + passed * step
+    except OverflowError:
+        raise ValueError("the rule has come to its end") from None
 
 
 def _parts_of(text: str) -> dict[str, str]:

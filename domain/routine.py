@@ -58,12 +58,14 @@ _EARLY = MappingProxyType({"DAILY": timedelta(0), "WEEKLY": timedelta(days=3), "
 class Habit:
     """One task of the routine, as the table has it.
 
+    also : other names that a setting may call it by.
     text : what to do, ready to show; past : the verb for when it was done.
     rrule : how often where the household has not said; empty where a rule does not make it due.
     is_on : it is reminded of without being asked for.
     """
 
     task: str
+    also: tuple[str, ...]
     text: str
     past: str
     rrule: str
@@ -165,6 +167,7 @@ def habits() -> Mapping[str, Habit]:
         {
             row["task"]: Habit(
                 task=row["task"],
+                also=tables.parts(row["also"]),
                 text=row["text"],
                 past=row["past"],
                 rrule=row["rrule"],
@@ -192,12 +195,16 @@ def _folded(entries: Sequence[Entry]) -> _Done:
             case Reading() if _is_test(fact):
                 dose_at = None
             case Setting(name="interval", task=str(task)):
-                chosen[task] = (fact, entry.said_at)
+                chosen[_task_named(task)] = (fact, entry.said_at)
             case Setting(name="time_zone"):
                 zone_set_at = entry.said_at
             case Setting(name="tank_volume_l", value=str(value)):
                 volume_l = float(value)
     return _Done(entries[0].happened_at, at, chosen, dose_at, zone_set_at)
+
+
+def _task_named(name: str) -> str:
+    return next((habit.task for habit in habits().values() if name in habit.also), name)
 
 
 def _tasks_done_by(fact: Fact, volume_l: float | None) -> tuple[str, ...]:
@@ -237,7 +244,7 @@ def _due_of(habit: Habit, done: _Done, zone: ZoneInfo) -> Due | None:
     if not text or (setting is None and not habit.is_on):
         return None
     last = done.at.get(habit.task)
-    rule = _rule_after(text, (last or set_at or done.began_at).astimezone(zone).date())
+    rule = _rule_after(text, (last or set_at or done.began_at).astimezone(zone))
     if rule is None:
         return None
     due_at = instant_of(rule.anchor, rule.at, zone)
@@ -255,14 +262,20 @@ def _due_of(habit: Habit, done: _Done, zone: ZoneInfo) -> Due | None:
     )
 
 
-def _rule_after(text: str, last: date) -> Rule | None:
+def _rule_after(text: str, done_at: datetime) -> Rule | None:
     """The rule, anchored at its first date after the task was done; ``None`` for a text that is no rule.
+
+    done_at : by the household's clock.
 
     A task that was done a little early or late keeps to the day that its rule names (``_EARLY``): a weekly
     Sunday stays a Sunday. Where a rule names several days, the next of them counts.
     """
+    last = done_at.date()
     try:
         rule = Rule.from_rrule(text, at=datetime.combine(last, CHORE_TIME))
+        if rule.frequency == "HOURLY":
+            due = (done_at.astimezone(UTC) + timedelta(hours=rule.interval)).astimezone(done_at.tzinfo)
+            return replace(rule, anchor=due.date(), at=due.time())
         whole = _one_interval_on(rule, last)
         named = len(rule.by_day) + len(rule.by_month_day)
         if named == 0:
@@ -276,15 +289,11 @@ def _rule_after(text: str, last: date) -> Rule | None:
 
 
 def _one_interval_on(rule: Rule, last: date) -> date:
-    match rule.frequency:
-        case "DAILY":
-            return last + timedelta(days=rule.interval)
-        case "WEEKLY":
-            return last + timedelta(weeks=rule.interval)
-        case "MONTHLY":
-            years, month = divmod(last.month - 1 + rule.interval, 12)
-            year = last.year + years
-            return date(year, month + 1, min(last.day, calendar.monthrange(year, month + 1)[1]))
+    if rule.frequency != "MONTHLY":
+        return last + rule.interval * timedelta(days=7 if rule.frequency == "WEEKLY" else 1)
+    years, month = divmod(last.month - 1 + rule.interval, 12)
+    year = last.year + years
+    return date(year, month + 1, min(last.day, calendar.monthrange(year, month + 1)[1]))
 
 
 def _why(habit: Habit, rule: Rule, last: date | None, line: SourceLine) -> str:
@@ -293,7 +302,7 @@ def _why(habit: Habit, rule: Rule, last: date | None, line: SourceLine) -> str:
 
 
 def _every(rule: Rule) -> str:
-    unit = {"DAILY": "day", "WEEKLY": "week", "MONTHLY": "month"}[rule.frequency]
+    unit = {"HOURLY": "hour", "DAILY": "day", "WEEKLY": "week", "MONTHLY": "month"}[rule.frequency]
     return f"every {unit}" if rule.interval == 1 else f"every {rule.interval} {unit}s"
 
 

@@ -1,6 +1,7 @@
 """Rules and what they mean across clock changes, against dateutil's expansion and its own time zones."""
 
 from datetime import UTC, date, datetime, time, timedelta
+from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -87,6 +88,7 @@ def test_daily_through_both_clock_changes(zone: str, wall: time) -> None:
         "FREQ=WEEKLY;BYDAY=MO,WE,SU",
         "FREQ=WEEKLY;INTERVAL=3;BYDAY=TU,SA",
         "FREQ=MONTHLY",
+        "FREQ=YEARLY",
         "FREQ=MONTHLY;BYMONTHDAY=31",
         "FREQ=MONTHLY;BYMONTHDAY=1,15,-1",
         "FREQ=MONTHLY;INTERVAL=2;BYDAY=1SU",
@@ -233,6 +235,23 @@ def test_the_second_of_two_equal_times_is_after_the_first() -> None:
     assert next_due(rule, between, ZoneInfo("Europe/Berlin")) == datetime(2026, 10, 26, 1, 30, tzinfo=UTC)
 
 
+@pytest.mark.parametrize("after", ["2026-03-28T12:00", "2026-10-24T12:00"])
+def test_every_six_hours_is_six_real_hours(after: str) -> None:
+    berlin = ZoneInfo("Europe/Berlin")
+    rule = Rule.from_rrule("FREQ=HOURLY;INTERVAL=6", at=_wall("2026-01-01T08:00"))
+    start = _wall(after).replace(tzinfo=berlin)
+    steps = _steps(rule, "Europe/Berlin", start, 8)
+    assert steps[0] > start
+    assert {later - sooner for sooner, later in pairwise(steps)} == {timedelta(hours=6)}
+
+
+def test_hours_begin_with_the_first_time() -> None:
+    rule = Rule.from_rrule("FREQ=HOURLY;INTERVAL=6", at=_wall("2026-05-04T08:00"))
+    first = datetime.fromisoformat("2026-05-04T08:00+00:00")
+    assert next_due(rule, first - timedelta(days=3), ZoneInfo("UTC")) == first
+    assert next_due(rule, first, ZoneInfo("UTC")) == first + timedelta(hours=6)
+
+
 # --- what is refused ---------------------------------------------------------------------------------------
 
 
@@ -242,8 +261,9 @@ def test_the_second_of_two_equal_times_is_after_the_first() -> None:
         "",
         "weekly",
         "FREQ=SECONDLY",
-        "FREQ=HOURLY",
-        "FREQ=YEARLY",
+        "FREQ=MINUTELY",
+        "FREQ=HOURLY;BYDAY=MO",
+        "FREQ=YEARLY;BYDAY=MO",
         "FREQ=DAILY;INTERVAL=0",
         "FREQ=DAILY;INTERVAL=-1",
         "FREQ=DAILY;INTERVAL=9999",

@@ -225,6 +225,21 @@ def test_other_rules_count_from_when_it_was_done(rrule: str, done: str, due: str
     assert _local(_due(entries, "check_pump").due_at) == f"{due} 18:00"
 
 
+def test_a_task_may_go_by_its_other_name() -> None:
+    entries = _journal(BEGINNING, (BEGAN, _interval("reading", "FREQ=DAILY;INTERVAL=2")))
+    assert _local(_due(entries, "test_water").due_at) == "2026-05-06 18:00"
+
+
+def test_hours_count_from_when_it_was_done() -> None:
+    entries = _journal(
+        (BEGAN, _interval("check_pump", "FREQ=HOURLY;INTERVAL=12")),
+        (_at("2026-10-24T20:10"), Chore(task="check_pump")),  # the clock goes back that night
+    )
+    due = _due(entries, "check_pump")
+    assert _local(due.due_at) == "2026-10-25 07:10"
+    assert due.rrule == "FREQ=HOURLY;INTERVAL=12"
+
+
 def test_a_text_that_is_no_rule_makes_nothing_due() -> None:
     entries = _journal(BEGINNING, (BEGAN, _interval("water_change", "FREQ=SECONDLY")))
     assert "water_change" not in _keys(entries)
