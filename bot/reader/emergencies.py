@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left
+from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 from bot.reader.lexicon import words
 from bot.reader.items import Item, Line
@@ -28,13 +30,34 @@ _TANKS = "TANK|tower|system|WATER|tub|pipe|pipes|hose|fitting|seal|pump|PUMP|flo
 _STOPPED = "DIED|stopped|broken|broke|dead|seized|jammed|burnt|burned|silent|quit|stuck|failed|fail|fails|kaput|bust|busted"
 
 
-def _near(*parts: str, gap: int = 5) -> re.Pattern[str]:
-    """The parts in this order, in one sentence, with up to ``gap`` items between."""
-    between = rf"(?:(?![.;!?] |nl )[^ ]+ ){{0,{gap}}}?"
-    return re.compile(r"(?:^|(?<= ))" + between.join(rf"(?:{part}) " for part in parts))
+@dataclass(frozen=True)
+class _Near:
+    """The parts in this order, in one sentence, with up to ``gap`` items between.
+
+    parts : for each the keys that it may be.
+    """
+
+    parts: tuple[frozenset[str], ...]
+    gap: int
+
+    @cached_property
+    def pattern(self) -> re.Pattern[str]:
+        between = rf"(?:(?![.;!?] |nl )[^ ]+ ){{0,{self.gap}}}?"
+        parts = ("|".join(sorted(map(re.escape, part), key=len, reverse=True)) for part in self.parts)
+        return re.compile(r"(?:^|(?<= ))" + between.join(rf"(?:{part}) " for part in parts))
+
+    def in_line(self, line: Line, keys: frozenset[str]) -> Iterator[re.Match[str]]:
+        """Every place where the parts stand near one another. ``keys``: all keys of the line."""
+        if any(part.isdisjoint(keys) for part in self.parts):
+            return iter(())
+        return self.pattern.finditer(line.keys)
 
 
-_RULES: tuple[tuple[EmergencyAbout, re.Pattern[str]], ...] = (
+def _near(*parts: str, gap: int = 5) -> _Near:
+    return _Near(tuple(frozenset(part.split("|")) for part in parts), gap)
+
+
+_RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
     ("exposure", _near(_CHEMICAL, "in|into|on|onto|over|all", _BODY, gap=3)),
     ("exposure", _near("got|splashed|spilled|spilt|sprayed|dripped", "DOWN|UP|FOOD", "in|into|on|onto|over", _BODY, gap=3)),
     ("exposure", _near("splashed|splash|sprayed|squirted|spilled|spilt", _BODY)),
@@ -54,7 +77,6 @@ _RULES: tuple[tuple[EmergencyAbout, re.Pattern[str]], ...] = (
     ("leak", _near(_TANKS, "leak|leaking|leaks|leaked|flooded|flooding|overflowing|overflowed|overflow|burst|cracked")),
     ("leak", _near("leak|leaking|leaks|leaked|flooded|flood|flooding|overflowing|overflowed|burst", _TANKS)),
     ("leak", _near("WATER", "everywhere|floor|carpet|downstairs")),
-    ("leak", re.compile(r"^(?:help )?(?:there |is |we |have |got |there's )*(?:leak|leaking|flood|overflow)(?: !)* $")),
     ("pump_stopped", _near("PUMP", _STOPPED, gap=3)),
     ("pump_stopped", _near("PUMP", "isn't|isnt|not|wont|won't|doesn't|doesnt|no|stop|hasn't|didn't", _RUNS, gap=3)),
     ("pump_stopped", _near("PUMP", "is|has|went|just|are|s", "out|off|gone|DOWN|down", gap=0)),
@@ -74,6 +96,11 @@ _NOT_NOW = words(
 _SENTENCE_ENDS = frozenset((".", "!", "?", "nl", ";"))
 
 
+_LEAKS = frozenset(("leak", "leaking", "flood", "flooding", "overflow", "overflowing"))
+_SHORT_LEAK = _LEAKS | words("help there is we have got there's a ! it it's its big . , omg oh no shit quick urgent sos")
+"""A message of these words alone is a cry for help."""
+
+
 @dataclass(frozen=True, slots=True)
 class Alarm:
     """An emergency, and the items that say it."""
@@ -85,8 +112,11 @@ class Alarm:
 
 def alarm_in(line: Line) -> Alarm | None:
     """The emergency that a message tells of, if it tells of one."""
-    for about, pattern in _RULES:
-        for match in pattern.finditer(line.keys):
+    keys = frozenset(item.key for item in line.items)
+    if keys <= _SHORT_LEAK and not keys.isdisjoint(_LEAKS):
+        return Alarm(Emergency(about="leak"), 0, len(line.items) - 1)
+    for about, rule in _RULES:
+        for match in rule.in_line(line, keys):
             first = bisect_left(line.places, match.start())
             last = bisect_left(line.places, match.end()) - 1
             if _is_now(line, first, last, about):

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from bot.reader.items import Item, Line
 from bot.reader.moments import Moments
-from bot.reader.names import Names
+from bot.reader.names import Mender, Names
 from bot.reader.patterns import Hit
 from bot.reader.result import ReaderSettings, Reason
 from domain.facts import Fact
@@ -24,6 +24,7 @@ class Scene:
     names: Names
     settings: ReaderSettings
     moments: Moments
+    mender: Mender
 
 
 @dataclass(frozen=True)

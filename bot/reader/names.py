@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import lru_cache
 
 from bot.reader.lexicon import PHRASES
@@ -11,7 +11,7 @@ from bot.reader.result import ReaderSettings
 from bot.reader.scan import Token, clean, tokens_of
 from domain.crops import crop_names
 
-__all__ = ["Name", "Names", "nearest"]
+__all__ = ["Mender", "Name", "Names"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +30,12 @@ class Name:
 
 @dataclass(frozen=True)
 class Names:
-    """Everything that has a name for one household, ready to be looked up by its first word."""
+    """Everything that has a name for one household, ready to be looked up by its first words."""
 
-    by_first: Mapping[str, tuple[Name, ...]]
+    single: Mapping[str, Name]
+    longer: Mapping[tuple[str, str], tuple[Name, ...]]
     crops: Mapping[str, str]
     products: Mapping[str, str]
-    parts: frozenset[str] = field(default_factory=frozenset)
 
     @classmethod
     def of(cls, settings: ReaderSettings) -> Names:
@@ -44,15 +44,16 @@ class Names:
 
     def at(self, tokens: list[Token], i: int) -> Name | None:
         """The longest known phrase that starts at token ``i``."""
-        for name in self.by_first.get(tokens[i].text, ()):
-            words = name.words
-            if len(words) == 1:
-                return name
-            if i + len(words) <= len(tokens) and all(
-                tokens[i + k].text == word for k, word in enumerate(words[1:], 1)
-            ):
-                return name
-        return None
+        first = tokens[i].text
+        if i + 1 < len(tokens):
+            for name in self.longer.get((first, tokens[i + 1].text), ()):
+                words = name.words
+                if len(words) == 2 or (
+                    i + len(words) <= len(tokens)
+                    and all(tokens[i + k].text == word for k, word in enumerate(words[2:], 2))
+                ):
+                    return name
+        return self.single.get(first)
 
 
 @lru_cache(maxsize=256)
@@ -73,8 +74,13 @@ def _names(
         ),
     ]
     known = {name.words: name for name in _known()} | {name.words: name for name in own}
+    longer: dict[tuple[str, str], list[Name]] = {}
+    for name in sorted(known.values(), key=lambda name: -len(name.words)):
+        if len(name.words) > 1:
+            longer.setdefault((name.words[0], name.words[1]), []).append(name)
     return Names(
-        _indexed(known.values()),
+        {words[0]: name for words, name in known.items() if len(words) == 1},
+        {start: tuple(same) for start, same in longer.items()},
         crop_names() | {" ".join(_words(crop)): crop for crop in crops},
         dict(products),
     )
@@ -95,36 +101,37 @@ def _words(name: str) -> tuple[str, ...]:
     return tuple(token.text for token in tokens_of(clean(name).text))
 
 
-def _indexed(names: Iterable[Name]) -> dict[str, tuple[Name, ...]]:
-    by_first: dict[str, list[Name]] = {}
-    for name in names:
-        by_first.setdefault(name.words[0], []).append(name)
-    return {
-        first: tuple(sorted(same, key=lambda name: -len(name.words))) for first, same in by_first.items()
-    }
+MAX_MENDED = 12
+"""So many doubtful words of one message are looked up; a text full of them is no message."""
 
 
-def nearest(typed: str, names: Mapping[str, str]) -> tuple[str, ...]:
-    """What a misspelt name may mean: the values of the nearest ``names``; none where none is near.
+class Mender:
+    """Mends misspelt names in one message."""
 
-    One value: clearly the nearest. Two or more: as near as one another.
-    """
-    from rapidfuzz.distance import OSA
+    def __init__(self, names: Mapping[str, str]) -> None:
+        self._names = names
+        self._left = MAX_MENDED
 
-    typed = typed.lower()
-    allowed = 0 if len(typed) < 3 else 1 if len(typed) < 6 else 2
-    if not allowed:
-        return ()
-    best, found = allowed + 1, dict[str, None]()
-    for name, value in names.items():
-        if abs(len(name) - len(typed)) > allowed:
-            continue
-        distance = OSA.distance(typed, name, score_cutoff=allowed)
+    def nearest(self, typed: str) -> tuple[str, ...]:
+        """What a misspelt name may mean: the values of the nearest names; none where none is near.
+
+        One value: clearly the nearest. Two or more: as near as one another.
+        """
+        from rapidfuzz import process
+        from rapidfuzz.distance import OSA
+
+        allowed = 0 if len(typed) < 3 or self._left <= 0 else 1 if len(typed) < 6 else 2
+        if not allowed:
+            return ()
+        self._left -= 1
+        near = process.extract(
+            typed, self._names.keys(), scorer=OSA.distance, score_cutoff=allowed, limit=None
+        )
         # A first letter is seldom mistyped; a short word with another first letter is another word.
-        if distance > allowed or (name[0] != typed[0] and (len(typed) < 6 or distance > 1)):
-            continue
-        if distance < best:
-            best, found = distance, {value: None}
-        elif distance == best:
-            found[value] = None
-    return tuple(found)
+        near = [
+            (name, distance)
+            for name, distance, _ in near
+            if name[0] == typed[0] or (len(typed) >= 6 and distance <= 1)
+        ]
+        best = min((distance for _, distance in near), default=0)
+        return tuple(dict.fromkeys(self._names[name] for name, distance in near if distance == best))

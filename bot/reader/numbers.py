@@ -76,7 +76,7 @@ def number_at(tokens: list[Token], i: int, *, grouped: bool = True) -> Number | 
 
 def _digits_at(tokens: list[Token], i: int, grouped: bool) -> Number | None:
     text = tokens[i].text
-    if sum(c.isdigit() for c in text) > MAX_DIGITS:
+    if len(text) > MAX_DIGITS and sum(c.isdigit() for c in text) > MAX_DIGITS:
         return Number(float("nan"), i + 1, "whole", finite=False)
     if text.count(".") > 1:
         return None
@@ -136,8 +136,8 @@ def _fraction_at(tokens: list[Token], i: int) -> float | None:
 
 
 def _and_a_half(tokens: list[Token], number: Number) -> Number:
-    words = [_text(tokens, number.end + k) for k in range(3)]
-    if words == ["and", "a", "half"]:
+    end = number.end
+    if _text(tokens, end) == "and" and _text(tokens, end + 1) == "a" and _text(tokens, end + 2) == "half":
         return Number(number.value + 0.5, number.end + 3, number.style)
     return number
 

@@ -16,6 +16,7 @@ import re
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Generic, TypeVar
 
 from bot.reader.items import Item, Line
@@ -99,20 +100,31 @@ class Hit:
 _B = TypeVar("_B")
 
 
+class _Row:
+    """One pattern, compiled when it is first needed: most messages need few."""
+
+    def __init__(self, pattern: str) -> None:
+        self._pattern = pattern
+
+    @cached_property
+    def regex(self) -> re.Pattern[str]:
+        return re.compile(_regex(self._pattern))
+
+
 class Table(Generic[_B]):
     """Patterns, each with what it gives, looked up by the key of their first item."""
 
     def __init__(self, rows: Iterable[tuple[str, _B]]) -> None:
-        self._by_key: dict[str, list[tuple[re.Pattern[str], _B]]] = {}
+        self._by_key: dict[str, list[tuple[_Row, _B]]] = {}
         for pattern, gives in rows:
-            compiled = re.compile(_regex(pattern))
+            row = _Row(pattern)
             for key in _first_keys(pattern):
-                self._by_key.setdefault(key, []).append((compiled, gives))
+                self._by_key.setdefault(key, []).append((row, gives))
 
     def at(self, line: Line, number: int) -> Iterator[tuple[_B, Hit]]:
         """Every row that matches at item ``number``, in the order of the table."""
-        for pattern, gives in self._by_key.get(line.items[number].key, ()):
-            match = pattern.match(line.keys, line.places[number])
+        for row, gives in self._by_key.get(line.items[number].key, ()):
+            match = row.regex.match(line.keys, line.places[number])
             if match is not None and match.end() > match.start():
                 last = bisect_left(line.places, match.end()) - 1
                 yield gives, Hit(line, match, number, last)

@@ -8,7 +8,6 @@ from typing import Literal
 from bot.reader.lexicon import words
 from bot.reader.findings import Finding, Phrase, Scene, found, no
 from bot.reader.items import Item, Line, sites_of
-from bot.reader.names import nearest
 from bot.reader.numbers import Number, Quantity
 from bot.reader.patterns import Hit
 from domain.facts import (
@@ -55,6 +54,10 @@ _SEED_WORDS = words(
 )
 
 
+MAX_CLAUSE_ITEMS = 40
+"""Nobody says more about one crop in one go."""
+
+
 @dataclass(slots=True)
 class _Group:
     """What one crop's part of the clause says."""
@@ -74,6 +77,7 @@ def plant_finding(scene: Scene, verb: int, start: int) -> tuple[int, int, Findin
     """
     line = scene.line
     key = line.items[verb].key
+    start = max(start, verb - MAX_CLAUSE_ITEMS)
     end = _clause_end(line, verb)
     lot, end_of_slots = _lot(line, verb, end)
     groups = _groups(line, start, end_of_slots, verb)
@@ -87,7 +91,7 @@ def _clause_end(line: Line, verb: int) -> int:
     """The item after the clause: commas and ``and`` go on with the list of crops and sites."""
     items = line.items
     i = verb + 1
-    while i < len(items):
+    while i < len(items) and i < verb + MAX_CLAUSE_ITEMS:
         key = items[i].key
         if key in _ENDS:
             return i
@@ -107,7 +111,7 @@ def _clause_end(line: Line, verb: int) -> int:
         elif key in PLANT_VERBS and key not in ("DAMPED", "CAUSE", "GAVEUP", "BOLTING", "FLOWERING", "FRUITING"):
             return i
         i += 1
-    return len(items)
+    return i
 
 
 def _lot(line: Line, verb: int, end: int) -> tuple[str | None, int]:
@@ -190,11 +194,10 @@ def _facts(scene: Scene, key: str, verb: int, groups: list[_Group], lot: str | N
 
 def _mended(scene: Scene, group: _Group) -> tuple[str, ...]:
     """What the words in the crop's place may be misspellings of."""
-    names = scene.names.crops
     typed = [item.key for item in group.words if item.key.isalpha() and item.key.islower()]
     candidates = [" ".join(typed[i : i + 2]) for i in range(len(typed) - 1)] + typed
     for candidate in candidates:
-        near = nearest(candidate, names)
+        near = scene.mender.nearest(candidate)
         if near:
             return near
     return ()

@@ -14,7 +14,7 @@ from bot.reader.findings import Scene
 from bot.reader.items import Item, Line, line_of
 from bot.reader.moments import Moments, NoSuchMoment
 from bot.reader.mood import STATED, moods
-from bot.reader.names import Names
+from bot.reader.names import Mender, Names
 from bot.reader.pieces import BREAKS, NAMED, Piece, clauses_of, find_pieces, is_quiet
 from bot.reader.readings import reading_of
 from bot.reader.result import Found, Read, ReaderSettings, Reason, Unclear
@@ -24,7 +24,7 @@ from domain.facts import Fact, Observation
 
 __all__ = ["read"]
 
-MAX_CHARACTERS = 4096
+MAX_CHARACTERS, MAX_TOKENS = 4096, 900
 """The longest message that chats carry; what stands beyond is not read."""
 
 _NOTHING_KNOWN = ReaderSettings()
@@ -39,7 +39,7 @@ def read(text: str, *, now: datetime, zone: ZoneInfo, settings: ReaderSettings =
     Never raises for any text. Talk that is not for the record gives an empty ``Read``.
     """
     cleaned = clean(text[:MAX_CHARACTERS])
-    tokens = tokens_of(cleaned.text)
+    tokens = tokens_of(cleaned.text)[:MAX_TOKENS]
     if not tokens:
         return Read()
     moments = Moments.of(now, zone)
@@ -61,7 +61,7 @@ def read(text: str, *, now: datetime, zone: ZoneInfo, settings: ReaderSettings =
     line = line_of(cleaned, tokens, names, day_first=settings.day_first)
     if not line.items:
         return Read()
-    return _LineReader(Scene(line, names, settings, moments)).read()
+    return _LineReader(Scene(line, names, settings, moments, Mender(names.crops))).read()
 
 
 def _only(cleaned: Cleaned, fact: Fact | None, place: tuple[int, int]) -> Read:
@@ -75,6 +75,7 @@ class _LineReader:
         self._scene = scene
         self._line = scene.line
         self._clauses = clauses_of(scene.line.items)
+        self._tanks = [(i, item) for i, item in enumerate(scene.line.items) if item.key == "#tank"]
         self._times: list[tuple[int, Item]] = []
         self._facts: list[Found] = []
         self._unclear: list[Unclear] = []
@@ -175,11 +176,10 @@ class _LineReader:
 
     def _in_tank(self, fact: Fact, first: int) -> Fact:
         """The fact with the tank that its message names, the last one named before it."""
-        tanks = [(i, item) for i, item in enumerate(self._line.items) if item.key == "#tank"]
-        if not tanks:
+        if not self._tanks:
             return fact
-        before = [item for i, item in tanks if i <= first]
-        return replace(fact, tank=(before[-1] if before else tanks[0][1]).value)
+        before = [item for i, item in self._tanks if i <= first]
+        return replace(fact, tank=(before[-1] if before else self._tanks[0][1]).value)
 
     def _time_for(self, first: int) -> Item | None:
         """The time phrase that covers item ``first``: its own clause's, else the message's."""

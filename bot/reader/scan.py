@@ -99,16 +99,23 @@ _TOKEN = re.compile(
     r"|\d+(?:[.,]\d+)?"
     r"|(?<![\w.,])\.\d+)"
     r"|(?P<w>h2o|co2|h2o2|n't|[^\W\d_]+(?:'[^\W\d_]+)*'?)"
-    r"|(?P<p>\n|[^\s])"
+    r"|(?P<p>\n|(?P<s>[^\s\w])(?P=s)*)"
 )
+_MEANINGFUL = frozenset(",.;:!?=-+/&()<>@%°*~#\"'|[]\\\n")
 
 
 def tokens_of(text: str) -> list[Token]:
-    """The tokens of a cleaned text, from left to right."""
+    """The tokens of a cleaned text, from left to right; repeated signs are one, pictures none."""
     found = []
     end = 0
     for match in _TOKEN.finditer(text):
         start = match.start()
-        found.append(Token(match.lastgroup or "p", match[0], start, match.end(), start != end or start == 0))
+        if match.lastgroup == "p":
+            sign = match[0][0]
+            if sign in _MEANINGFUL:
+                found.append(Token("p", sign, start, match.end(), start != end or start == 0))
+                end = match.end()
+            continue
+        found.append(Token(match.lastgroup or "w", match[0], start, match.end(), start != end or start == 0))
         end = match.end()
     return found

@@ -109,6 +109,11 @@ _STARTERS = (
     "on at in this last next the a an half couple few midnight early late @ around about day since by"
 )
 )
+_AFTER_NUMBERS = (
+    frozenset(MONTHS) | frozenset(_ELAPSED) | frozenset(_DAYS) | words("st nd rd th of / - : . am pm a p in this o'clock oclock 1")
+)
+"""What stands after a number that starts a time phrase."""
+
 _ORDINALS = frozenset(("st", "nd", "rd", "th"))
 
 
@@ -127,7 +132,10 @@ def time_at(tokens: list[Token], i: int, *, day_first: bool, after: str = "") ->
     after : what stands before: ``name`` where a value is expected, so that no bare number is an hour.
     """
     token = tokens[i]
-    if token.kind != "n" and token.text not in _STARTERS:
+    if token.kind == "n":
+        if "." not in token.text and (i + 1 >= len(tokens) or tokens[i + 1].text not in _AFTER_NUMBERS):
+            return None
+    elif token.text not in _STARTERS:
         return None
     found = _piece(tokens, i, day_first, after)
     while found is not None:
