@@ -16,6 +16,7 @@ from aiohttp import web
 
 from demo.room.api import BotApi
 from demo.room.control import Control, only_this_machine
+from demo.room.courier import Courier
 from demo.room.faults import Fault, Faults
 from demo.room.limits import Pace
 from demo.room.state import Answered, Call, Chat, Key, Person, Room, Sent
@@ -40,6 +41,7 @@ class Platform:
     clock : now, aware; dates of messages, life of updates and the pace follow it.
     hears_all : the bot has privacy mode off. (As administrator of a group it hears all anyway.)
     limits : refuse what comes faster than the platform allows.
+    webhook_pause_s : the first pause before an update is brought to a webhook again. [s]
     """
 
     def __init__(
@@ -51,6 +53,7 @@ class Platform:
         clock: Callable[[], datetime] = _now,
         hears_all: bool = False,
         limits: bool = False,
+        webhook_pause_s: float = 2.0,
     ) -> None:
         self.token = token
         self.port = 0
@@ -58,6 +61,8 @@ class Platform:
         self._faults = Faults()
         self._api = BotApi(self.room, token, self._faults)
         self._voices = Voices(self.room)
+        self._courier = Courier(self.room, webhook_pause_s)
+        self._delivering: asyncio.Task[None] | None = None
         self._runner: web.AppRunner | None = None
         self.control = Control(self)
         self._extensions: list[Callable[[web.Application], None]] = [self.control.add_routes]
@@ -105,16 +110,26 @@ class Platform:
             await runner.cleanup()
             raise
         self._runner = runner
+        self._delivering = asyncio.create_task(self._courier.run())
         self.port = runner.addresses[0][1]
 
     async def stop(self) -> None:
         """Stop listening; the state stays."""
+        if self._runner is None:
+            return
+        # No new connection first: one that is taken up while the server closes would never be closed itself.
+        for site in list(self._runner.sites):
+            await site.stop()
+        await asyncio.sleep(0)
         self._api.close()
         self.room.updates.close()
         self.control.watching.close()
-        if self._runner is not None:
-            await self._runner.cleanup()
-            self._runner = None
+        if self._delivering is not None:
+            self._delivering.cancel()
+            await asyncio.gather(self._delivering, return_exceptions=True)
+            self._delivering = None
+        await self._runner.cleanup()
+        self._runner = None
 
     async def __aenter__(self) -> Platform:
         await self.start()

@@ -140,6 +140,11 @@ class Updates:
         """Hold polls again."""
         self._closing = False
 
+    def waits(self, update: dict[str, Any]) -> bool:
+        """Whether an update is still to be delivered; one that waited too long is dropped here."""
+        self._drop_dead()
+        return any(item.update is update for item in self._waiting)
+
     def settle(self, update: dict[str, Any]) -> None:
         """Confirm one update that a webhook took."""
         self._waiting = [item for item in self._waiting if item.update is not update]
@@ -165,9 +170,12 @@ class Updates:
             self._bell.ring()
 
     def _batch(self, limit: int) -> list[dict[str, Any]]:
-        now = self._clock()
-        self._waiting = [item for item in self._waiting if item.dies_at > now]
+        self._drop_dead()
         batch = self._waiting[:limit]
         for item in batch:
             item.was_given = True
         return [item.update for item in batch]
+
+    def _drop_dead(self) -> None:
+        now = self._clock()
+        self._waiting = [item for item in self._waiting if item.dies_at > now]
