@@ -18,7 +18,7 @@ from domain import tables
 from domain.facts import Chore, Dose, Fact, Reading, Reminder, Setting, TopUp, WaterChange
 from domain.journal import Entry
 from domain.recurrence import Rule, instant_of, next_due
-from domain.sources import COMMON_PRACTICE, YOURS, SourceLine, source_line
+from domain.sources import YOURS, SourceLine, source_line
 
 __all__ = [
     "CHORE_TIME",
@@ -298,7 +298,7 @@ def _one_interval_on(rule: Rule, last: date) -> date:
 
 def _why(habit: Habit, rule: Rule, last: date | None, line: SourceLine) -> str:
     since = f"last {habit.past} {last.day} {last:%b}" if last else f"never {habit.past} so far"
-    return f"{since}; {_every(rule)} ({line.text})"
+    return f"{since}; {_every(rule)}, {line.text}"
 
 
 def _every(rule: Rule) -> str:
@@ -313,7 +313,7 @@ def _retest(done: _Done, now: datetime, wait: timedelta) -> list[Due]:
     if now - due_at > RETEST_STALE_AFTER:
         return []
     habit = habits()["retest"]
-    why = f"nothing read since the last dose ({COMMON_PRACTICE})"
+    why = "nothing read since the last dose"
     return [Due("retest", "retest", habit.text, why, due_at, rrule=None, urgent=True, next_at=due_at)]
 
 

@@ -155,7 +155,7 @@ def test_the_households_own_interval_wins() -> None:
     entries = _journal(BEGINNING, (BEGAN, _interval("water_change", "FREQ=WEEKLY;INTERVAL=3")))
     due = _due(entries, "water_change")
     assert _local(due.due_at) == "2026-05-25 18:00"
-    assert due.why.endswith("every 3 weeks (yours)")
+    assert due.why.endswith("every 3 weeks, yours")
 
 
 def test_a_task_that_is_off_starts_from_when_it_was_asked_for() -> None:
@@ -254,6 +254,7 @@ def test_a_dose_asks_for_a_test_half_an_hour_later() -> None:
     due = _due(_journal(BEGINNING, (BEGAN + timedelta(minutes=2), DOSE)), "retest")
     assert due.due_at == BEGAN + timedelta(minutes=32)
     assert due.rrule is None
+    assert due.urgent  # whoever dosed is still at the tank
 
 
 def test_the_wait_can_be_told() -> None:
