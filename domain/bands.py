@@ -173,7 +173,9 @@ def verdict(value: float, band: Band) -> Verdict:
     return Verdict(band.what, value, place, is_urgent=too_low or too_high)
 
 
-def crop_band(crop: str, what: What, stage: Stage = "vegetative", settings: Sequence[Setting] = ()) -> Band:
+def crop_band(
+    crop: str, what: What, stage: Stage | None = "vegetative", settings: Sequence[Setting] = ()
+) -> Band:
     """What one crop would have to itself; arguments as in ``domain.wants.want``."""
     return _band([(want(crop, what, stage, settings), 1)], ())
 

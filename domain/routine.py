@@ -140,11 +140,12 @@ def after_telling(
     """When to tell again what was told, or passed over, and is not done.
 
     rrule, planned_at : as ``Due.rrule`` and ``Due.due_at`` had them.
-    told : how often it has been told by now; ``None`` where it was passed over.
+    told : how often it has been told by now, ``None`` where it was passed over; the dates of a rule are the
+        same either way.
     now : aware. Times that were missed up to it are not made up for.
     Returns UTC; ``None`` for never, which is so for what does not repeat.
     """
-    if rrule is None or (told is not None and told < 1):
+    if rrule is None:
         return None
     rule = Rule.from_rrule(rrule, at=planned_at.astimezone(zone))
     return next_due(rule, max(now, planned_at), zone)

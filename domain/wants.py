@@ -19,7 +19,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import lru_cache
 from math import isfinite
 from types import MappingProxyType
 from typing import Literal, cast, get_args
@@ -132,11 +132,12 @@ class Want:
     tolerable: tuple[Edge, Edge]
 
 
-def want(crop: str, what: What, stage: Stage = "vegetative", settings: Sequence[Setting] = ()) -> Want:
+def want(crop: str, what: What, stage: Stage | None = "vegetative", settings: Sequence[Setting] = ()) -> Want:
     """What a crop wants.
 
     crop : any of its names; a crop outside the table wants what any tank should give.
-    stage : strength goes by it; for a crop outside the table it makes no difference.
+    stage : strength goes by it; ``None`` for a grown crop at full strength. Outside the table it makes no
+        difference.
     settings : the household's ``band`` settings, newest last; those for this crop win over the tables.
     """
     name = crop_names().get(crop.lower(), crop.lower())
@@ -167,7 +168,7 @@ def what_named(word: str) -> What | None:
     return _SAID.get(word.lower())
 
 
-@cache
+@lru_cache(maxsize=4096)
 def published(crop: str, what: str) -> tuple[Published, ...]:
     """Every source's range that bears on a crop, the crop's own first, then its group's, then any tank's.
 
@@ -210,13 +211,13 @@ def given_room(low: float, high: float, what: What) -> tuple[float, float]:
     return round(middle - room, DECIMALS), round(middle + room, DECIMALS)
 
 
-@cache
-def _from_tables(crop: str, what: What, stage: Stage) -> Want:
+@lru_cache(maxsize=4096)
+def _from_tables(crop: str, what: What, stage: Stage | None) -> Want:
     rows = published(crop, what)
     limit = _narrowest(rows, "limit")
     ideal_rows = _ideal_rows(rows, what, limit)
     ideal = _hull(ideal_rows, crop)
-    row = stage_row(crops()[crop].group, stage) if crop in crops() and what == "ec_ms_cm" else None
+    row = stage_row(crops()[crop].group, stage) if stage and crop in crops() and what == "ec_ms_cm" else None
     also = [
         _clipped(each, each.low, each.high, limit)
         for each in rows

@@ -120,7 +120,7 @@ def test_a_table_that_was_not_read_is_cited_from_memory() -> None:
     ],
 )
 def test_outliers_do_not_move_the_ideal_range(crop: str, what: What, low: float, high: float) -> None:
-    band = crop_band(crop, what, "flowering" if what == "ph" else "fruiting")
+    band = crop_band(crop, what, stage=None)
     assert low <= band.ideal_low < band.ideal_high <= high
     outliers = [row for row in published(crop, what) if row.kind == "outlier"]
     assert outliers
@@ -144,6 +144,18 @@ def test_a_seedling_wants_less_than_the_grown_crop(crop: str) -> None:
     young, grown = crop_band(crop, "ec_ms_cm", "seedling"), crop_band(crop, "ec_ms_cm", "vegetative")
     assert young.ideal_low < grown.ideal_low
     assert young.ideal_high < grown.ideal_high
+
+
+@given(CROPS)
+def test_a_grown_crop_is_given_its_full_strength(crop: str) -> None:
+    full, young = crop_band(crop, "ec_ms_cm", None), crop_band(crop, "ec_ms_cm", "vegetative")
+    assert young.ideal_low <= full.ideal_low
+    assert young.ideal_high <= full.ideal_high
+
+
+def test_a_crop_outside_the_table_wants_what_any_tank_gives() -> None:
+    for stage in (None, *STAGES):
+        assert crop_band("agretti", "ec_ms_cm", stage) == crop_band("", "ec_ms_cm", stage)
 
 
 def test_only_strength_goes_by_stage() -> None:

@@ -3,11 +3,7 @@
 import pytest
 
 from domain.bands import crop_band, tank_bands, verdict
-from domain.stages import Stage
 from domain.wants import What
-
-GROWN: Stage = "flowering"
-"""The stage at which a crop wants its full strength."""
 
 
 @pytest.mark.parametrize(
@@ -34,7 +30,7 @@ GROWN: Stage = "flowering"
     ],
 )
 def test_what_a_source_aimed_at_is_ideal(crop: str, what: What, value: float, source: str) -> None:
-    assert verdict(value, crop_band(crop, what, GROWN)).place == "in", source
+    assert verdict(value, crop_band(crop, what, stage=None)).place == "in", source
 
 
 @pytest.mark.parametrize(
@@ -55,7 +51,7 @@ def test_what_a_source_aimed_at_is_ideal(crop: str, what: What, value: float, so
 def test_what_a_source_found_harmless_needs_no_action(
     crop: str, what: What, value: float, source: str
 ) -> None:
-    assert not verdict(value, crop_band(crop, what, GROWN)).needs_action, source
+    assert not verdict(value, crop_band(crop, what, stage=None)).needs_action, source
 
 
 @pytest.mark.parametrize(
@@ -72,7 +68,7 @@ def test_what_a_source_found_harmless_needs_no_action(
 def test_what_a_source_found_harmful_calls_for_action(
     crop: str, what: What, value: float, place: str, urgent: bool, source: str
 ) -> None:
-    said = verdict(value, crop_band(crop, what, GROWN))
+    said = verdict(value, crop_band(crop, what, stage=None))
     assert (said.place, said.is_urgent) == (place, urgent), source
 
 
