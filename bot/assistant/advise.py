@@ -61,8 +61,8 @@ def judged(reading: Reading, bands: TankBands) -> Iterator[Verdict]:
         yield verdict(reading.dissolved_oxygen_mg_l, bands.dissolved_oxygen)
 
 
-def answer(scene: Scene, question: Question) -> Reply:
-    """The reply to a question."""
+def answer(scene: Scene, question: Question, text: str) -> Reply:
+    """The reply to a question. ``text``: the message it came in, for what a question has no field for."""
     match question.about:
         case "due":
             dues = due_dates(scene.trusted, now=scene.at, zone=scene.zone)
@@ -72,7 +72,7 @@ def answer(scene: Scene, question: Question) -> Reply:
         case "site" | "seed_lot" | "harvest":
             return PlantsShown(plantings=_asked_for(scene, question), now=scene.at)
         case _:
-            return _advice(scene, question)
+            return _advice(scene, question, text)
 
 
 def _asked_for(scene: Scene, question: Question) -> tuple[Planting, ...]:
@@ -92,12 +92,12 @@ def bands_shown(scene: Scene, crop: str | None) -> BandsShown:
     return BandsShown(bands=tank_bands((Standing(crop, "vegetative", 1),), scene.choices.bands), crop=crop)
 
 
-def _advice(scene: Scene, question: Question) -> Advice:
+def _advice(scene: Scene, question: Question, text: str) -> Advice:
     latest = scene.latest_reading()
     reading = latest.fact if latest is not None and isinstance(latest.fact, Reading) else None
     return Advice(
         question=question,
-        plan=_plan(scene, question),
+        plan=_plan(scene, question, text),
         bands=scene.bands,
         assumed=scene.assumed,
         reading=reading,
@@ -107,11 +107,11 @@ def _advice(scene: Scene, question: Question) -> Advice:
     )
 
 
-def _plan(scene: Scene, question: Question) -> Plan:
+def _plan(scene: Scene, question: Question, text: str) -> Plan:
     """The plan that answers a question; for one that asks for no dose, what the tank needs now."""
     aim = aim_of(scene.bands)
     if question.about == "what_if":
-        supposed = _supposed(scene, question.text or "")
+        supposed = _supposed(scene, text)
         if supposed is not None:
             return supposed
     if question.about in _DOSES:

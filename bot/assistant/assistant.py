@@ -121,7 +121,7 @@ def _letters(outcome: Outcome, answers: str | None) -> Sequence[Letter]:
     scene = outcome.scene
     if _is_quiet(outcome):
         return (Letter(kind="reaction", html="👌", answers=answers),)
-    voice = Voice.of(scene.choices)
+    voice = Voice.of(scene.choices, speaks_ppm=scene.speaks_ppm)
     return tuple(replace(render(reply, voice), answers=answers) for reply in outcome.replies)
 
 

@@ -125,7 +125,7 @@ async def _bands(_: Transaction, scene: Scene, args: str) -> tuple[Reply, ...]:
 
 
 async def _status(_: Transaction, scene: Scene, __: str) -> tuple[Reply, ...]:
-    return (advise.answer(scene, Question(about="status")),)
+    return (advise.answer(scene, Question(about="status"), ""),)
 
 
 async def _plants(_: Transaction, scene: Scene, __: str) -> tuple[Reply, ...]:

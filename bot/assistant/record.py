@@ -82,7 +82,7 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
             replies.append(advise.logged(scene, number, logged, edited=origin.edited_at is not None))
     for fact in facts:
         if isinstance(fact, Question):
-            replies.append(advise.answer(scene, fact))
+            replies.append(advise.answer(scene, fact, origin.text))
         elif isinstance(fact, Command):
             replies += await orders.obey(tx, scene, fact.name, fact.args or "")
             scene = await refreshed(tx, scene)

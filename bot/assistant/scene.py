@@ -89,15 +89,19 @@ class Scene:
         silent: list[Assumption] = []
         if self.choices.tank_volume_l is None:
             silent.append("tank_volume")
-        if self.choices.ppm_scale is None and self._speaks_ppm:
+        if self.choices.ppm_scale is None and self.speaks_ppm:
             silent.append("ppm_scale")
         if self.bands.assumed:
             silent.append("crops")
         return tuple(silent)
 
-    @property
-    def _speaks_ppm(self) -> bool:
-        return any(isinstance(e.fact, Reading) and e.fact.ppm is not None for e in self.entries[-20:])
+    @cached_property
+    def speaks_ppm(self) -> bool | None:
+        """Whether its newest strength was in ppm; ``None`` where it has read none."""
+        for entry in reversed(self.entries):
+            if isinstance(entry.fact, Reading) and entry.fact.ec_ms_cm is not None:
+                return entry.fact.ppm is not None
+        return None
 
     def latest_reading(self) -> Entry | None:
         """The newest trusted reading of pH or strength."""

@@ -101,7 +101,7 @@ def due_lines(reply: DueShown, voice: Voice) -> list[Line]:
     if not reply.dues:
         return [line("Nothing is due. Set one: ", Code("change water every 2 weeks"))]
     return [
-        line(Strong(voice.day(due.due_at, reply.now)), f": {due.text} ({due.why})")
+        line(Strong(voice.day(due.due_at, reply.now)), f" {due.text}: {due.why}")
         for due in reply.dues[:MOST_LINES]
     ]
 

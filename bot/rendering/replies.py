@@ -142,7 +142,7 @@ def _question_lines(reply: Unread | Asked) -> list[Line]:
         return [line(f"“{name(reply.about)}”: which unit does your strength meter show? I ask once.")]
     if reply.choices:
         return [line(f"Which clock is yours in “{name(reply.about)}”?")]
-    return [line(f"I know no time zone “{name(reply.about)}”. Try: time zone Europe/Lisbon")]
+    return [line(f"I know no time zone “{name(reply.about)}”. Try: set time zone Europe/Lisbon")]
 
 
 def _settings_buttons() -> Rows:

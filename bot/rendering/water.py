@@ -226,7 +226,8 @@ def _foretold(step: Step, voice: Voice) -> str:
 
 
 def _opening_of(reply: Advice, voice: Voice) -> str:
-    volume = f" for {voice.volume(reply.question.volume_l)}" if reply.question.volume_l else ""
+    asked = reply.question
+    volume = f" for {voice.volume(asked.volume_l)}" if asked.volume_l and asked.about != "what_if" else ""
     value = joined(reading_values(reply.reading, voice)) if reply.reading else ""
     when = voice.moment(reply.reading_at, reply.asked_at) if reply.reading_at and reply.asked_at else ""
     return f"From {value} at {when}{volume}:"
@@ -238,10 +239,9 @@ def _nothing(reply: Advice, voice: Voice) -> str:
 
 
 def bands_lines(reply: BandsShown, voice: Voice) -> list[Line]:
-    """The ranges to keep, each with the crop that sets its edges."""
-    lines = [line(Strong("Keep"), f" (aim inside the first range) — {_for_whom(reply)}")]
-    for band in _bands_of(reply.bands):
-        lines.append(line(_band_text(band, voice)))
+    """The ranges to keep, each with who sets its ends."""
+    lines = [line(Strong(f"Keep, for {_for_whom(reply)}"))]
+    lines += [line(_band_text(band, voice, reply.bands.assumed)) for band in _bands_of(reply.bands)]
     lines += [line(text) for text in conflicts(reply.bands, voice)]
     lines += assumed_lines(reply.assumed, voice)
     return lines
@@ -252,14 +252,18 @@ def _for_whom(reply: BandsShown) -> str:
 
 
 def _bands_of(bands: TankBands) -> tuple[Band, ...]:
-    return tuple(band for band in (bands.ph, bands.ec, bands.water_temp) if band is not None)
+    return (bands.ph, bands.ec, bands.water_temp)
 
 
-def _band_text(band: Band, voice: Voice) -> str:
+def _band_text(band: Band, voice: Voice, assumed: bool) -> str:
+    """``pH 5.6–6.2, act outside 5.5–6.5 (lettuce to basil)``"""
+    label = "" if band.what == "ec_ms_cm" else f"{WHAT[band.what]} "
     ideal = span_of(band.what, band.ideal_low, band.ideal_high, voice)
     outer = tolerable(band, voice)
-    setters = " / ".join(dict.fromkeys(who for who in (band.set_by_low, band.set_by_high) if who))
-    return f"{WHAT[band.what]} {ideal}, act outside {outer}" + (f" ({setters})" if setters else "")
+    if assumed:
+        return f"{label}{ideal}, act outside {outer}"
+    ends = list(dict.fromkeys((band.set_by_low, band.set_by_high)))
+    return f"{label}{ideal}, act outside {outer} ({' to '.join(ends)})"
 
 
 def conflicts(bands: TankBands, voice: Voice) -> list[str]:
@@ -281,7 +285,7 @@ def why_lines(plan: Plan | None, bands: TankBands | None, voice: Voice) -> list[
     if bands is not None:
         lines.append(line(Strong("Bands")))
         for band in _bands_of(bands):
-            lines.append(line(f"· {_band_text(band, voice)}"))
+            lines.append(line(f"· {_band_text(band, voice, bands.assumed)}"))
             lines += [line(f"  {_source(source)}") for source in band.sources[:4]]
     if plan is not None and plan.outcome != "nothing":
         lines += _working(plan, voice)

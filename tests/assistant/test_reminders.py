@@ -21,9 +21,15 @@ async def rows(talk: Talk) -> dict[str, ReminderRow]:
         return {row.key: row for row in await tx.reminders.of(chat.household_id)}
 
 
+def data_of(talk: Talk, verb: str, row: ReminderRow) -> str:
+    """What the button of one reminder carries, among those that came in one bundle."""
+    buttons = [button for letter in talk.letters for keys in letter.buttons for button in keys]
+    return next(b.data for b in buttons if b.data.startswith(f"v1:{verb}:{row.id}:"))
+
+
 async def settle_in(talk: Talk) -> None:
     """A household with a zone and a fresh tank."""
-    await talk.say("time zone Europe/Lisbon")
+    await talk.say("set time zone Europe/Lisbon")
     await talk.say("changed the water")
 
 
@@ -71,24 +77,24 @@ async def test_done_logs_the_change_and_moves_the_date(talk: Talk) -> None:
 
 
 async def test_later_puts_it_off_and_skip_leaves_it_out(talk: Talk) -> None:
-    await talk.say("time zone Europe/Lisbon")
+    await talk.say("set time zone Europe/Lisbon")
     await talk.say("remind us to rinse the filter every 2 weeks on sunday at 6pm")
     (own,) = [row for key, row in (await rows(talk)).items() if key.startswith("own")]
     assert own.due_at.astimezone(LISBON).strftime("%a %H:%M") == "Sun 18:00"
     talk.clock.now = own.due_at
     await talk.tick()
-    await talk.press("Later", press="l1")
+    await talk.press("", press="l1", data=data_of(talk, "later", own))
     put_off = {r.id: r for r in (await rows(talk)).values()}[own.id]
     assert timedelta() < put_off.due_at - talk.clock() < timedelta(hours=12)
     talk.clock.now = put_off.due_at
     assert await talk.tick() == 1
-    await talk.press("Skip", press="s1")
+    await talk.press("", press="s1", data=data_of(talk, "pass", own))
     after = {r.id: r for r in (await rows(talk)).values()}[own.id]
     assert after.due_at.astimezone(LISBON).date() == own.due_at.astimezone(LISBON).date() + timedelta(days=14)
 
 
 async def test_after_an_outage_one_late_message_comes_and_not_a_flood(talk: Talk) -> None:
-    await talk.say("time zone Europe/Lisbon")
+    await talk.say("set time zone Europe/Lisbon")
     await talk.say("remind us to check the pump every day at 8am")
     talk.clock.now = datetime(2026, 5, 8, 10, 0, tzinfo=UTC)
     assert await talk.tick() == 1
@@ -98,7 +104,7 @@ async def test_after_an_outage_one_late_message_comes_and_not_a_flood(talk: Talk
 
 
 async def test_at_most_two_unasked_messages_a_day(talk: Talk) -> None:
-    await talk.say("time zone Europe/Lisbon")
+    await talk.say("set time zone Europe/Lisbon")
     for hour in (9, 11, 13, 15):
         await talk.say(f"remind us to look at number {hour} every day at {hour}:00")
     told = 0
@@ -130,7 +136,7 @@ async def test_due_lists_the_soonest_first(talk: Talk) -> None:
 
 
 async def test_a_reminder_belongs_to_its_household(talk: Talk, store: Store) -> None:
-    await talk.say("time zone Europe/Lisbon")
+    await talk.say("set time zone Europe/Lisbon")
     await talk.say("remind us to rinse the filter every day at 8am")
     talk.clock.advance(days=1)
     await talk.tick()
