@@ -241,8 +241,8 @@ EMERGENCY: Mapping[str, Advice] = MappingProxyType(
         "exposure": Advice(
             "exposure",
             (
-                "Collapsed, seizure or trouble breathing: call the emergency number first.",
                 "Eye or skin: rinse under running water now, 15 to 20 minutes.",
+                "Collapsed, seizure or trouble breathing: emergency number first.",
                 "Take off contact lenses and wet clothing while rinsing.",
                 "Swallowed: call at once, before giving anything. Do not bring on vomiting.",
                 "Breathed in: fresh air.",
@@ -263,6 +263,53 @@ EMERGENCY: Mapping[str, Advice] = MappingProxyType(
             ),
             True,
             "from memory (EPA and local guidance)",
+        ),
+        "overdose": Advice(
+            "overdose",
+            (
+                "Add nothing to cancel it, least of all the other adjuster neat.",
+                "Keep the pump running. Test now and send the pH.",
+                "Under 5 or over 7.5: drain half, refill with plain water, test again in 30 minutes.",
+                "Between: test again in 30 minutes before you do anything.",
+                "Splashed or swallowed some? Say so, or call your poison centre.",
+            ),
+            False,
+            "University of Iowa EHS (acid and base never neat together); the rest: common practice",
+        ),
+        "leak": Advice(
+            "leak",
+            (
+                "Water near plugs: power off at the breaker before you touch anything.",
+                "Stop the leak, mop up, keep children and pets away.",
+                "Pump out of the water? Unplug it: it must not run dry.",
+                "Keep roots wet with tank water until it runs again.",
+                "Then top up, test, and send level, pH and strength.",
+            ),
+            False,
+            "from memory; home-safety guidance for the electrician; the rest: common practice",
+        ),
+        "pump_stopped": Advice(
+            "pump_stopped",
+            (
+                "Roots in air or a thin film: wet them with tank water now, then every 15 to 30 minutes.",
+                "They dry out within 1 to 3 hours, sooner in heat. Roots in deep water last about a day.",
+                "Unplug before hands go in. Then look at the plug, the timer, and roots in the inlet.",
+                "Trips or tingles: leave it off, call a licensed electrician.",
+                "Once it runs, test the water and send it.",
+            ),
+            False,
+            "common practice",
+        ),
+        "power_cut": Advice(
+            "power_cut",
+            (
+                "Roots in air or a thin film: wet them with tank water now, then every 15 to 30 minutes.",
+                "They dry out within 1 to 3 hours, sooner in heat. Roots in deep water last about a day.",
+                "Shade the plants and keep the lid on; stir deep water now and then for air.",
+                "When it is back: check pump, timer and heater, then test the water.",
+            ),
+            False,
+            "common practice",
         ),
         "electric": Advice(
             "electric",
