@@ -24,7 +24,7 @@ from domain.facts import (
 )
 from domain.journal import Entry
 from domain.recurrence import Rule
-from domain.routine import Due, after_telling, due_dates, habits, quiet_until
+from domain.routine import Due, after_telling, due_dates, habits, next_due, quiet_until
 from domain.sources import sources
 
 LISBON = ZoneInfo("Europe/Lisbon")
@@ -470,6 +470,47 @@ def test_every_due_can_be_moved_on(said: list[tuple[int, Fact]]) -> None:
         again = after_telling(due.rrule, due.due_at, 1, now, LISBON)
         assert (again is None) == (due.rrule is None)
         assert again is None or again > now
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.sampled_from(
+        ["FREQ=DAILY", "FREQ=DAILY;INTERVAL=3", "FREQ=WEEKLY;BYDAY=MO,TH", "FREQ=HOURLY;INTERVAL=36"]
+    ),
+    st.sampled_from(["2026-03-25T00:30", "2026-10-20T01:30", "2026-05-04T08:00"]),
+    st.lists(st.integers(min_value=1, max_value=5 * 24 * 60), min_size=1, max_size=30),
+)
+def test_with_any_outages_each_time_is_told_at_most_once_and_none_stays_untold(
+    rrule: str, first: str, gaps_min: list[int]
+) -> None:
+    """Whoever tells looks at odd times, through clock changes; after each look nothing due is left untold."""
+    at = _at(first)
+    (planned,) = (
+        due
+        for due in due_dates(
+            _journal((at - timedelta(days=1), Reminder(text="look", at=at, rrule=rrule))), now=at, zone=LISBON
+        )
+        if due.key == "own:1"
+    )
+    now = at - timedelta(hours=1)
+    due_at: datetime | None = planned.due_at
+    for minutes in gaps_min:
+        now += timedelta(minutes=minutes)
+        if due_at is not None and due_at <= now:
+            told, due_at = due_at, after_telling(planned.rrule, planned.due_at, 1, now, LISBON)
+            assert due_at is not None
+            assert told <= now < due_at
+    everything = _steps_of(rrule, at, until=now)
+    assert due_at is not None
+    assert all(each < due_at for each in everything)
+
+
+def _steps_of(rrule: str, at: datetime, until: datetime) -> list[datetime]:
+    rule = Rule.from_rrule(rrule, at=at)
+    found, after = [], at - timedelta(seconds=1)
+    while (after := next_due(rule, after, LISBON)) <= until:
+        found.append(after)
+    return found
 
 
 # --- the table ---------------------------------------------------------------------------------------------
