@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import asyncio
-import os
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
-from pathlib import Path
-from typing import Any
 
-from sqlalchemy import URL, Connection, event, make_url
+from sqlalchemy import Connection, make_url
 from sqlalchemy.ext.asyncio import AsyncConnection, AsyncEngine, create_async_engine
 
 from storage.households import Households
@@ -19,13 +16,9 @@ from storage.memory import JournalMemory
 from storage.outbox import Outbox
 from storage.questions import Questions
 from storage.reminders import Reminders
+from storage.sqlite import file_of, make_private_file, sqlite_engine
 
 __all__ = ["Store", "Transaction", "open_store"]
-
-BUSY_TIMEOUT_MS = 5_000
-"""How long SQLite waits for another process that writes. [ms]"""
-
-_DRIVERS = {"sqlite": "sqlite+aiosqlite", "postgresql": "postgresql+psycopg"}
 
 
 class Transaction:
@@ -58,9 +51,9 @@ class Store:
 
         The SQLite file and the folder it lies in are made where they are missing, for their owner alone.
         """
-        path = _sqlite_path(self._engine.url)
+        path = file_of(self._engine.url)
         if path is not None:
-            await asyncio.to_thread(_make_private_file, path)
+            await asyncio.to_thread(make_private_file, path)
         async with self._in_turn(), self._writing.begin() as connection:
             await connection.run_sync(_migrate)
 
@@ -101,53 +94,16 @@ def open_store(url: str) -> Store:
     Raises ValueError for another kind of database and for one in memory, which would be lost.
     """
     parsed = make_url(url)
-    backend = parsed.get_backend_name()
-    if backend not in _DRIVERS:
-        raise ValueError(f"the database must be sqlite:/// or postgresql://, not {backend}")
-    if backend == "sqlite" and _sqlite_path(parsed) is None:
-        raise ValueError("the SQLite database must be a file")
-    engine = create_async_engine(parsed.set(drivername=_DRIVERS[backend]), **_pool_of(backend))
-    if backend == "sqlite":
-        event.listen(engine.sync_engine, "connect", _prepare_sqlite)
-        event.listen(engine.sync_engine, "begin", _begin_sqlite)
-    return Store(engine)
-
-
-def _pool_of(backend: str) -> dict[str, Any]:
-    if backend == "postgresql":
-        return {"pool_size": 10, "pool_pre_ping": True}
-    # Both kinds of transaction always end in a commit or a rollback, so the pool need not add one.
-    return {"pool_size": 5, "pool_reset_on_return": None}
-
-
-def _prepare_sqlite(connection: Any, _record: Any) -> None:
-    # None: the driver sends no BEGIN of its own; `_begin_sqlite` does.
-    connection.isolation_level = None
-    cursor = connection.cursor()
-    cursor.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_MS}")
-    cursor.execute("PRAGMA journal_mode = WAL")
-    # FULL: in WAL mode NORMAL may lose the last commits to a power cut, and those were confirmed.
-    cursor.execute("PRAGMA synchronous = FULL")
-    cursor.execute("PRAGMA foreign_keys = ON")
-    cursor.close()
-
-
-def _begin_sqlite(connection: Connection) -> None:
-    # A deferred BEGIN that reads first and then writes fails at once where another has written
-    # meanwhile, whatever the timeout; hence IMMEDIATE for whoever may write.
-    connection.exec_driver_sql(connection.get_execution_options().get("sqlite_begin", "BEGIN DEFERRED"))
-
-
-def _sqlite_path(url: URL) -> Path | None:
-    """The file of an SQLite URL; ``None`` for PostgreSQL and for a database in memory."""
-    if url.get_backend_name() != "sqlite" or url.database in (None, "", ":memory:"):
-        return None
-    return Path(str(url.database))
-
-
-def _make_private_file(path: Path) -> None:
-    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))
+    match parsed.get_backend_name():
+        case "sqlite" if file_of(parsed) is not None:
+            return Store(sqlite_engine(parsed.set(drivername="sqlite+aiosqlite")))
+        case "sqlite":
+            raise ValueError("the SQLite database must be a file")
+        case "postgresql":
+            url_of_driver = parsed.set(drivername="postgresql+psycopg")
+            return Store(create_async_engine(url_of_driver, pool_size=10, pool_pre_ping=True))
+        case other:
+            raise ValueError(f"the database must be sqlite:/// or postgresql://, not {other}")
 
 
 def _migrate(connection: Connection) -> None:

@@ -1,0 +1,122 @@
+"""All that is special to SQLite: its file, how a connection is set up, how a transaction begins."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from functools import partial
+from pathlib import Path
+from typing import Any, Self
+
+import aiosqlite
+from sqlalchemy import URL, Connection, event
+from sqlalchemy.ext.asyncio import AsyncEngine, create_async_engine
+
+__all__ = ["BUSY_TIMEOUT_MS", "file_of", "make_private_file", "sqlite_engine"]
+
+BUSY_TIMEOUT_MS = 5_000
+"""How long SQLite waits for another process that writes. [ms]"""
+
+
+def sqlite_engine(url: URL) -> AsyncEngine:
+    """An engine whose transactions begin as the execution option ``sqlite_begin`` says, else deferred."""
+    engine = create_async_engine(
+        url,
+        connect_args={"async_creator_fn": _connect},
+        pool_size=5,
+        # Every transaction here ends in a commit or a rollback, so the pool need not add one.
+        pool_reset_on_return=None,
+    )
+    event.listen(engine.sync_engine, "connect", _prepare)
+    event.listen(engine.sync_engine, "begin", _begin)
+    return engine
+
+
+def file_of(url: URL) -> Path | None:
+    """The file of an SQLite URL; ``None`` for another kind of database and for one in memory."""
+    if url.get_backend_name() != "sqlite" or url.database in (None, "", ":memory:"):
+        return None
+    return Path(str(url.database))
+
+
+def make_private_file(path: Path) -> None:
+    """Makes the file and its folder, where they are missing, for their owner alone."""
+    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))
+
+
+def _prepare(connection: Any, _record: Any) -> None:
+    # None: the driver sends no BEGIN of its own; `_begin` does.
+    connection.isolation_level = None
+    cursor = connection.cursor()
+    cursor.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_MS}")
+    cursor.execute("PRAGMA journal_mode = WAL")
+    # FULL: in WAL mode NORMAL may lose the last commits to a power cut, and those were confirmed.
+    cursor.execute("PRAGMA synchronous = FULL")
+    cursor.execute("PRAGMA foreign_keys = ON")
+    cursor.close()
+
+
+def _begin(connection: Connection) -> None:
+    # A deferred BEGIN that reads first and then writes fails at once where another has written
+    # meanwhile, whatever the timeout; hence IMMEDIATE for whoever may write.
+    connection.exec_driver_sql(connection.get_execution_options().get("sqlite_begin", "BEGIN DEFERRED"))
+
+
+class _Cursor:
+    """Executes a statement and fetches its rows in one trip to the connection's thread.
+
+    aiosqlite's own cursor makes four (open, execute, fetch, close), and the trips, not SQLite, are most of
+    what a statement costs here. All rows are read at once, which SQLAlchemy does anyway.
+    """
+
+    arraysize = 1
+
+    def __init__(self, connection: _Connection) -> None:
+        self._connection = connection
+        self._rows: list[Any] = []
+        self.description: Any = None
+        self.rowcount = -1
+        self.lastrowid: int | None = None
+
+    async def __aenter__(self) -> Self:
+        return self
+
+    async def execute(self, statement: str, values: Any = ()) -> Self:
+        return await self._run(sqlite3.Connection.execute, statement, values)
+
+    async def executemany(self, statement: str, values: Any) -> Self:
+        return await self._run(sqlite3.Connection.executemany, statement, values)
+
+    async def fetchall(self) -> list[Any]:
+        return self._rows
+
+    async def close(self) -> None:
+        """Was closed in the thread already."""
+
+    async def _run(self, how: Any, statement: str, values: Any) -> Self:
+        connection = self._connection
+        # aiosqlite gives no types; this is how its own cursor reaches the thread.
+        found = await connection._execute(_fetch, how, connection._conn, statement, values)  # type: ignore[no-untyped-call]
+        self.description, self.rowcount, self.lastrowid, self._rows = found
+        return self
+
+
+def _fetch(how: Any, connection: sqlite3.Connection, statement: str, values: Any) -> tuple[Any, ...]:
+    cursor = how(connection, statement, values)
+    rows = cursor.fetchall() if cursor.description else []
+    found = cursor.description, cursor.rowcount, cursor.lastrowid, rows
+    cursor.close()
+    return found
+
+
+class _Connection(aiosqlite.Connection):
+    def cursor(self) -> Any:
+        return _Cursor(self)
+
+
+def _connect(database: str, **options: Any) -> _Connection:
+    connection = _Connection(partial(sqlite3.connect, database, **options), iter_chunk_size=64)
+    # A thread that is still alive must not keep a program that breaks off from ending.
+    connection._thread.daemon = True
+    return connection
