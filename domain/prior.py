@@ -28,7 +28,7 @@ from domain.chemistry.solution import (
 )
 from domain.chemistry.species import co2_solubility_mol_l_atm, pka
 from domain.guesses import Array, BottleKey, Guesses, bottle_key, even_shares, lognormal
-from domain.tank import Dosed, Read, TankState, Watered
+from domain.tank import Dosed, Happening, Read, TankState, Watered
 
 __all__ = ["DRIFT_EQ_L_DAY", "dose_mol_l", "first_guesses", "usual_ec_ms_cm"]
 
@@ -115,8 +115,8 @@ def first_guesses(
     guesses = _unread(state, bottles, draws)
     fed = _fed(state, anchor, guesses.source, draws)
     true_ph = anchor.ph + anchor.ph_spread * ndtri(draws["ph"])
-    carbon = _log_pco2_prior(state, guesses.exchange_per_h, anchor.at)
-    told = _told_alkalinity(state, guesses, bottles, anchor.at)
+    carbon = _log_pco2_prior(state, guesses.exchange_per_h, anchor)
+    told = _told_alkalinity(state, guesses, bottles, anchor)
     untold = _untold_alkalinity(guesses.alkalinity_eq_l)
     water = _drawn(fed, true_ph, ndtri(draws["carbon"]), carbon, told, untold)
     doubt = _doubt(state, anchor.at)
@@ -170,14 +170,20 @@ def usual_ec_ms_cm(state: TankState) -> float:
     return state.ec_ms_cm.value if state.ec_ms_cm is not None else _USUAL_EC_MS_CM
 
 
-def _log_pco2_prior(state: TankState, exchange_per_h: Array, at: datetime) -> _Normal:
+def _before(state: TankState, anchor: Read) -> tuple[Happening, ...]:
+    """What happened in this water before the first reading; what one message says stands in its order."""
+    happened = state.since_fill
+    return happened[: happened.index(anchor)]
+
+
+def _log_pco2_prior(state: TankState, exchange_per_h: Array, anchor: Read) -> _Normal:
     """Dissolved CO2 by how long ago fresh water or acid last brought some; log10 of atm."""
     brought = [
         h.at
-        for h in state.since_fill
-        if h.at <= at and (isinstance(h, Watered) or (isinstance(h, Dosed) and h.role == "ph_down"))
+        for h in _before(state, anchor)
+        if isinstance(h, Watered) or (isinstance(h, Dosed) and h.role == "ph_down")
     ]
-    rest_h = max((at - brought[-1]).total_seconds() / 3600, 0.0) if brought else _UNKNOWN_REST_H
+    rest_h = max((anchor.at - brought[-1]).total_seconds() / 3600, 0.0) if brought else _UNKNOWN_REST_H
     air = 10.0 ** _ROOM_LOG_PCO2[0]
     excess = (10.0 ** _FRESH_LOG_PCO2[0] - air) * np.exp(-exchange_per_h * rest_h)
     spread = np.hypot(_ROOM_LOG_PCO2[1], _FRESH_LOG_PCO2[1] * excess / (air + excess))
@@ -185,7 +191,7 @@ def _log_pco2_prior(state: TankState, exchange_per_h: Array, at: datetime) -> _N
 
 
 def _told_alkalinity(
-    state: TankState, guesses: Guesses, bottles: Mapping[BottleKey, Bottle], at: datetime
+    state: TankState, guesses: Guesses, bottles: Mapping[BottleKey, Bottle], anchor: Read
 ) -> _Normal:
     """Alkalinity left by the journal's own balance: what the water brought less what acid has taken. [eq/L]
 
@@ -195,16 +201,14 @@ def _told_alkalinity(
     if state.filled_at is None:
         return _untold_alkalinity(tap)
     held, full_l = tap, state.volume_l.value
-    for happening in state.since_fill:
-        if happening.at > at:
-            break
+    for happening in _before(state, anchor):
         if isinstance(happening, Dosed) and happening.role in ("ph_down", "ph_up"):
             reagent = REAGENTS[bottles[bottle_key(happening.product)].reagent]
             per_mol = _EQUIVALENTS_NEAR_PH_6.get(reagent.name, 1.0) * (-1.0 if reagent.acid else 1.0)
             held = held + per_mol * dose_mol_l(happening, guesses, bottles)
         elif isinstance(happening, Watered) and not happening.whole:
             held = held * (1.0 - happening.removed_l / full_l) + tap * happening.added_l / full_l
-    days = max((at - state.filled_at).total_seconds() / 86_400, 0.0)
+    days = max((anchor.at - state.filled_at).total_seconds() / 86_400, 0.0)
     mean, deviation = DRIFT_EQ_L_DAY
     spread = np.hypot(_FEED_ACIDITY_EQ_L + 0.05 * tap, deviation * math.sqrt(days))
     return _Normal(held + mean * days, spread)
