@@ -35,8 +35,9 @@ BLOCK = 1024
 """Columns worked on at a time: more no longer fit the processor's cache, and cost five times as much each."""
 _LARGEST_STEP = 1.5 * LN10
 """A Newton step changes no unknown by more than one and a half powers of ten."""
-_SETTLED = 1e-6
-"""In natural logarithms: 4e-7 pH. An amount is settled within this share of ``_SCALE_MOL_L``."""
+_SETTLED = 2e-6
+"""In natural logarithms: 1e-6 pH; what is left after such a step is far less. An amount is settled within
+this share of ``_SCALE_MOL_L``."""
 _SCALE_MOL_L = 1e-3
 MOST_REAGENT_MOL_L = 1.0
 """An amount that passes this is taken as none that would do; a tank never needs a fiftieth of it."""
@@ -83,21 +84,24 @@ class Added:
 class Found:
     """A balanced state, a column a sample.
 
-    ln_h : natural logarithm of the proton activity.
+    state : rows ln aH+, ln [Ca++], ln [Mg++] and the activity term; a start for a solution close to this one.
     amount : of the reagent, where that was looked for; else zero. [mol/L]
     excess : positive less negative charge that is left: none, but where the amount would have to be below
         zero; then above zero where acid is needed. [eq/L]
     carbon : dissolved inorganic carbon in all its forms. [mol/L]
     co2 : dissolved carbon dioxide. [mol/L]
+    carbon_yield : under the open air, by how much carbon changes with dissolved carbon dioxide while
+        alkalinity stays; NaN where carbon is closed in.
     concentrations : a row for each species of the table. [mol/L]
     ionic_strength : [mol/L]
     """
 
-    ln_h: Array
+    state: Array
     amount: Array
     excess: Array
     carbon: Array
     co2: Array
+    carbon_yield: Array
     concentrations: Array
     ionic_strength: Array
 
@@ -113,6 +117,7 @@ class _Balance:
     slopes : a symmetric 3 x 3 matrix a sample (the first two axes): excess charge, calcium and magnesium, by
         ln aH+, ln [Ca++] and ln [Mg++].
     means : what a mole of each ligand holds of protons (to its fullest form), calcium and magnesium.
+    by_co2 : rows excess charge, calcium and magnesium, by ln [CO2] of the open air.
     carbon, co2, concentrations : see ``Found``.
     ionic : see ``Found.ionic_strength``.
     """
@@ -123,6 +128,7 @@ class _Balance:
     metals: Array
     slopes: Array
     means: Array
+    by_co2: Array
     carbon: Array
     co2: Array
     concentrations: Array
@@ -131,6 +137,10 @@ class _Balance:
 
 _PRODUCT = np.array([[0, 1, 2], [1, 3, 5], [2, 5, 4]])
 """Which row of ``Table.squares`` belongs where in the slopes."""
+
+_NEXT, _LAST = np.array([[1], [2], [0]]), np.array([[2], [0], [1]])
+_RIGHT, _LEFT = _NEXT.T, _LAST.T
+"""The rows and columns that a cofactor of a 3 x 3 matrix is made of."""
 
 
 class _Equations:
@@ -177,6 +187,7 @@ class _Equations:
             metals=all_held[1:],
             slopes=products[_PRODUCT] - spread.sum(axis=2),
             means=means,
+            by_co2=held[:, 1],
             carbon=per_weight[1] * sums[0, 1],
             co2=concentrations[table.co2],
             concentrations=concentrations,
@@ -184,16 +195,19 @@ class _Equations:
         )
 
 
-def find_ph(amounts: Amounts) -> Found:
+def find_ph(amounts: Amounts, start: Array | None = None) -> Found:
     """The proton activity at which charges balance.
 
+    start : a state near the one looked for, if one is known; else the search starts from pH 7.
     Raises NoEquilibrium where the sweeps do not settle.
     """
     if amounts.totals.shape[1] > BLOCK:
-        return _by_blocks(amounts, lambda part, _: find_ph(part))
+        return _by_blocks(
+            amounts, lambda part, columns: find_ph(part, None if start is None else start[:, columns])
+        )
     equations = _Equations(amounts)
     none = np.zeros(amounts.totals.shape[1])
-    state = equations.first_guess(none - 7.0 * LN10)
+    state = equations.first_guess(none - 7.0 * LN10) if start is None else start.copy()
     for _ in range(MOST_SWEEPS):
         now = equations.balance(state, amounts.totals, amounts.strong_charge, amounts.other_ions)
         # As a ratio of charges, in logarithms, the balance is close to straight over many pH; the plain sum
@@ -207,7 +221,8 @@ def find_ph(amounts: Amounts) -> Found:
         moved = _move(state, step, equations.gamma(now.ionic))
         # Asked so that a NaN, which stays one, keeps no other sample waiting.
         if not (moved >= _SETTLED).any():
-            return Found(state[0], none, none, now.carbon, now.co2, now.concentrations, now.ionic)
+            carbon_yield = none + np.nan if amounts.co2 is None else _carbon_yield(now, negative)
+            return Found(state, none, none, now.carbon, now.co2, carbon_yield, now.concentrations, now.ionic)
     raise NoEquilibrium("charges balance at no pH")
 
 
@@ -253,16 +268,26 @@ def find_amount(amounts: Amounts, added: Added, ln_h: Array) -> Found:
         if not (moved >= _SETTLED).any():
             break
     known = np.where((moved < _SETTLED) & (amount < MOST_REAGENT_MOL_L), amount, np.nan)
-    return Found(ln_h, known, now.excess, now.carbon, now.co2, now.concentrations, now.ionic)
+    unasked = np.full_like(known, np.nan)
+    return Found(state, known, now.excess, now.carbon, now.co2, unasked, now.concentrations, now.ionic)
+
+
+def _carbon_yield(now: _Balance, negative: Array) -> Array:
+    """See ``Found``; from slopes whose rows are already divided by negative charge and by metals."""
+    pushed = np.concatenate((now.by_co2[:1] / negative, now.by_co2[1:] / now.metals))
+    answer = _newton(now.slopes, pushed)
+    return np.asarray((1.0 + (now.means[:, 0] * answer).sum(axis=0)) * now.carbon / now.co2)
 
 
 def _newton(slopes: Array, off: Array) -> Array:
     """The step that the linearised equations ask for: a row for each unknown, a column a sample.
 
     slopes : equations by unknowns by samples. off : by how much each equation is off.
+    By Cramer's rule, all samples at once: for three unknowns ten times as fast as a general solver.
     """
-    step = np.linalg.solve(slopes.transpose(2, 0, 1), -off.T[..., None])
-    return np.asarray(step[..., 0].T, dtype=np.float64)
+    cofactors = slopes[_NEXT, _RIGHT] * slopes[_LAST, _LEFT] - slopes[_NEXT, _LEFT] * slopes[_LAST, _RIGHT]
+    determinant = (slopes[0] * cofactors[0]).sum(axis=0)
+    return np.asarray(-(off[:, None] * cofactors).sum(axis=0) / determinant)
 
 
 def _move(state: Array, step: Array, gamma: Array, kept: int = 0) -> Array:

@@ -20,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.chemistry import equilibrium
+from domain.chemistry.exchange import carbon_after
 from domain.chemistry.reagents import REAGENTS
 from domain.chemistry.species import CARBONATE, LIGANDS, LN10, co2_solubility_mol_l_atm, table_of
 
@@ -96,7 +97,7 @@ def ph(solution: Solution) -> Quantity:
     Raises NoEquilibrium where charges balance at no pH.
     """
     amounts, shape = _amounts(solution)
-    return _shaped(-equilibrium.find_ph(amounts).ln_h / LN10, shape)
+    return _shaped(-equilibrium.find_ph(amounts).state[0] / LN10, shape)
 
 
 def ionic_strength_mol_l(solution: Solution) -> Quantity:
@@ -201,13 +202,8 @@ def aired(solution: Solution, pco2_atm: Quantity = OUTDOOR_PCO2_ATM) -> Solution
     return replace(solution, carbon_mol_l=_shaped(equilibrium.find_ph(amounts).carbon, shape))
 
 
-EXCHANGE_NODES = 8
-EXCHANGE_FOLDS = 12.0
-"""After twelve e-foldings 6e-6 of the distance is left: at rest."""
 _NO_CHARGE_EQ_L = 1e-9
 """Below this no tester and no test kit tells a charge from none."""
-_NO_CO2_MOL_L = 1e-12
-"""A difference of carbon dioxide too small to divide by."""
 
 
 def exchanged(
@@ -222,26 +218,11 @@ def exchanged(
     Total carbon falls by kLa ([CO2] - [CO2 at rest]); bicarbonate refills [CO2] as it leaves, so that hard
     water takes longer than 1 / kLa. Between a few pH the carbon is taken as linear in [CO2].
     """
-    solubility = co2_solubility_mol_l_atm(solution.temperature_c)
-    rest = np.asarray(pco2_atm * solubility)
-    amounts, own_shape = _amounts(solution)
-    shape = np.broadcast_shapes(own_shape, rest.shape, np.shape(rate_per_h), np.shape(hours))
-    away = equilibrium.find_ph(amounts).co2.reshape(own_shape) - rest
-    elapsed = np.broadcast_to(np.asarray(rate_per_h) * np.asarray(hours), shape)
-    # Each node is a state on the way, so many e-foldings of [CO2] from now; how long it takes to get from one
-    # to the next is known, because carbon between them is a straight line.
-    fold = np.minimum(elapsed, EXCHANGE_FOLDS) / EXCHANGE_NODES
-    nodes = np.arange(EXCHANGE_NODES + 1.0).reshape(-1, *(1 for _ in shape)) * fold
-    co2 = rest + away * np.exp(-nodes)
-    carbon = np.asarray(aired(solution, co2 / solubility).carbon_mol_l)
-    moved = np.diff(co2, axis=0)
-    per_fold = np.where(np.abs(moved) > _NO_CO2_MOL_L, np.diff(carbon, axis=0), 1.0)
-    per_fold = per_fold / np.where(np.abs(moved) > _NO_CO2_MOL_L, moved, 1.0)
-    reached = np.concatenate((np.zeros((1, *shape)), np.cumsum(per_fold * fold, axis=0)))
-    last = np.clip((reached <= elapsed).sum(axis=0) - 1, 0, EXCHANGE_NODES - 1)[None]
-    beyond = elapsed - np.take_along_axis(reached, last, axis=0)[0]
-    folds = last[0] * fold + beyond / np.take_along_axis(per_fold, last, axis=0)[0]
-    return aired(solution, (rest + away * np.exp(-folds)) / solubility)
+    rest = pco2_atm * co2_solubility_mol_l_atm(solution.temperature_c)
+    elapsed = np.asarray(rate_per_h) * np.asarray(hours) + 0.0 * rest
+    amounts, shape = _amounts(replace(solution, carbon_mol_l=solution.carbon_mol_l + 0.0 * elapsed))
+    columns = [np.broadcast_to(value, shape).reshape(-1) for value in (rest, elapsed)]
+    return replace(solution, carbon_mol_l=_shaped(carbon_after(amounts, *columns), shape))
 
 
 def carbon_from_ph(solution: Solution, ph: Quantity) -> Solution:

@@ -98,7 +98,7 @@ def test_aired_is_at_rest_with_that_air(tank: Solution, air: float) -> None:
     rested = aired(tank, air)
     assert pco2_atm(rested) == pytest.approx(air, rel=1e-4)
     assert alkalinity_eq_l(rested) == alkalinity_eq_l(tank)
-    assert ph(aired(rested, air)) == pytest.approx(ph(rested), abs=1e-5)
+    assert ph(aired(rested, air)) == pytest.approx(ph(rested), abs=1e-4)
 
 
 @given(tanks(), tanks(), st.floats(0, 1))
@@ -173,7 +173,7 @@ def test_exchange_goes_one_way_and_ends_at_rest(
     earlier = float(ph(exchanged(tank, rate_per_h=rate, hours=hours)))
     later = float(ph(exchanged(tank, rate_per_h=rate, hours=hours * more)))
     assert min(start, rest) - 1e-5 <= earlier <= max(start, rest) + 1e-5
-    assert abs(later - rest) <= abs(earlier - rest) + 1e-5
+    assert abs(later - rest) <= abs(earlier - rest) + 1e-4
     assert float(ph(exchanged(tank, rate_per_h=rate, hours=0.0))) == pytest.approx(start, abs=1e-5)
     assert float(ph(exchanged(tank, rate_per_h=rate, hours=1e6 / rate))) == pytest.approx(rest, abs=1e-3)
 
