@@ -85,7 +85,7 @@ def line_of(cleaned: Cleaned, tokens: list[Token], names: Names, *, day_first: b
     while i < count:
         token = tokens[i]
         before = items[-1].key if items else ""
-        item, end = _item_at(tokens, i, names, day_first, before, items, moving)
+        item, end = _item_at(tokens, i, names, day_first, before, items, moving, cleaned)
         if item is None:
             i = end
             continue
@@ -114,6 +114,7 @@ def _item_at(
     before: str,
     items: list[Item],
     moving: bool,
+    cleaned: Cleaned,
 ) -> tuple[Item | None, int]:
     """The item that starts at token ``i`` (``None`` for a word that says nothing), and the index after it."""
     token = tokens[i]
@@ -126,6 +127,8 @@ def _item_at(
         sites = None if _is_temp(tokens, i, items) else sites_at(tokens, i, moving=moving)
         if sites is not None:
             return Item("#site", token.start, tokens[sites.end - 1].end, sites), sites.end
+        if name is not None and name.key == "EMERGED" and before in SLOTS:
+            name = None  # ``ph is up to 6.4``
         if name is not None and len(name.words) > 1 and name.key not in ("ADDED", "EMERGED"):
             end = i + len(name.words)
             return Item(name.key, token.start, tokens[end - 1].end, name.value, name.own), end
@@ -145,6 +148,8 @@ def _item_at(
     counted = _counted(tokens, i, before, items)
     if counted is not None:
         return counted
+    if kind == "w" and text in _PART_NAMES and _names_next_amount(tokens, i, cleaned, before):
+        return Item("#part", token.start, token.end), i + 1
     if kind == "w" and text in DROPPED:
         return None, i + 1
     if kind == "w" and text in _PART_NAMES and _after_amount(items):
@@ -217,6 +222,18 @@ def _value_slot(items: list[Item]) -> str:
         if item.key not in _LINKS:
             return ""
     return ""
+
+
+def _names_next_amount(tokens: list[Token], i: int, cleaned: Cleaned, before: str) -> bool:
+    """``A 5 ml, B 5 ml``: a capital letter, at the start of its clause, before an amount."""
+    if before not in ("", ",", "and", "nl", "ADDED", ";", "&", "+") or not cleaned.raw(tokens[i].start, tokens[i].end).isupper():
+        return False
+    j = i + 2 if i + 1 < len(tokens) and tokens[i + 1].text in (":", "=", "-") else i + 1
+    if j >= len(tokens) or tokens[j].kind != "n" or not tokens[j].gap:
+        return False
+    number = number_at(tokens, j)
+    quantity = quantity_at(tokens, number) if number is not None else None
+    return quantity is not None and quantity.dimension in ("volume", "mass", "count")
 
 
 def _after_amount(items: list[Item]) -> bool:

@@ -19,7 +19,7 @@ WORDS = {
     )
 }
 _NOT_FINITE = frozenset(("nan", "inf", "infinity"))
-_PARTS = {"half": 0.5, "quarter": 0.25}
+_PARTS = {"half": 0.5, "quarter": 0.25, "third": 1 / 3}
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,13 +62,15 @@ def number_at(tokens: list[Token], i: int, *, grouped: bool = True) -> Number | 
         return None
     text = token.text
     if text in WORDS:
-        return _and_a_half(tokens, Number(WORDS[text], i + 1, "word"))
+        return _and_a_half(tokens, _in_parts(tokens, Number(WORDS[text], i + 1, "word")))
     if text in _PARTS:
         return Number(_PARTS[text], _skip_article(tokens, i + 1), "half")
     if text in _NOT_FINITE:
         return Number(float("nan"), i + 1, "word", finite=False)
     if text == "couple":
         return Number(2, _skip(tokens, i + 1, "of"), "word")
+    if text == "a" and _text(tokens, i + 1) in ("third", "quarter"):
+        return Number(_PARTS[_text(tokens, i + 1)], i + 2, "half")
     if text == "a" and _text(tokens, i + 1) == "couple":
         return Number(2, _skip(tokens, i + 2, "of"), "word")
     return None
@@ -133,6 +135,14 @@ def _fraction_at(tokens: list[Token], i: int) -> float | None:
     if i + 3 < len(tokens) and tokens[i + 3].text == "/" and not tokens[i + 3].gap:
         return None
     return int(over) / int(under)
+
+
+def _in_parts(tokens: list[Token], number: Number) -> Number:
+    """``two thirds``, ``three quarters``."""
+    part = _PARTS.get(_text(tokens, number.end).removesuffix("s"))
+    if part is None or not _text(tokens, number.end).endswith("s"):
+        return number
+    return Number(number.value * part, number.end + 1, "half")
 
 
 def _and_a_half(tokens: list[Token], number: Number) -> Number:

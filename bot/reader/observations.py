@@ -24,6 +24,11 @@ LOOKS = words(
 _LOOK_VERBS = words(
     "looks look looking is are has have seems seem got getting turning gone going turned"
 )
+_LOOK = words("looks look looking")
+_OPINIONS = words(
+    "great good amazing nice fine bad weird strange off better worse rough terrible awful big huge small tiny perfect "
+    "beautiful funny odd ok okay poor wonky"
+)
 _SOFT_LOOKS = frozenset(("white", "burn", "black", "soft", "purple", "dry", "curly", "ill", "red", "eaten"))
 
 
@@ -75,7 +80,7 @@ def observation_in(line: Line, first: int, last: int) -> Observation | None:
     keys = {item.key for item in items}
     if not keys & {"#site", "#crop"}:
         return None
-    if not keys & LOOKS and not (keys & _SOFT_LOOKS and keys & _LOOK_VERBS):
+    if not keys & LOOKS and not (keys & _SOFT_LOOKS and keys & _LOOK_VERBS) and not (keys & _LOOK and keys & _OPINIONS):
         return None
     start, end = items[0].start, items[-1].end
     text = line.cleaned.raw(start, _with_times(line, start, end))

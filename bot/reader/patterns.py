@@ -26,7 +26,9 @@ __all__ = ["Hit", "Table"]
 _ITEM = r"(?:(?![,;.!?/:=])(?!nl )[^ ]+ )"
 
 _END = r"(?=$|[,;.!?)/] |nl |and |& |\+ |then |but |to |in |into |for |because |so |with |from )"
-"""``$``: the end of a clause, or of what a name may go on to."""
+_HARD_END = r"(?=$|[,;.!?)] |nl |and |& |then |but |because |so |just |now |again )"
+_ENDS = {"$": _END, "$$": _HARD_END}
+"""``$$``: the end of a clause; ``$``: that, or a word with which something else begins."""
 
 PIECES: dict[str, str] = {
     "amount": "(?:#vol|#mass|#cnt|#oz)",
@@ -143,8 +145,8 @@ def _piece_regex(piece: str) -> str:
         return "(?:"
     if piece in (")", ")?"):
         return piece
-    if piece == "$":
-        return _END
+    if piece in _ENDS:
+        return _ENDS[piece]
     bare, optional = _optional(piece)
     mark = "?" if optional else ""
     if not bare.startswith("<"):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bot.reader.lexicon import words
 from bot.reader.away import AWAY_PHRASES
@@ -86,6 +86,7 @@ class _Finder:
         self._step = 0
         self._slot = ""
         self._was = False
+        self._after = False
         self._start = 0
         self._line_start = 0
         self.pieces: list[Piece] = []
@@ -97,6 +98,10 @@ class _Finder:
             key = items[i].key
             if i in self._values.scale_items and items[i - 1].key not in ("ADDED", "use"):
                 i += 1
+                continue
+            if key in NAMED and self._states[i] == STATED and (table := self._values.table_at(i)):
+                self.pieces += [Piece(value.first, value.last, value=value, step=self._step) for value in table]
+                i = table[-1].last + 1
                 continue
             piece = self._piece(i)
             if piece is None:
@@ -137,16 +142,28 @@ class _Finder:
                 continue
             finding = phrase.build(self._scene, hit)
             if finding is not None:
+                if finding.earlier or before == "after":
+                    finding = replace(finding, earlier=not self._value_follows(hit.last + 1))
+                    self._after = not finding.earlier
                 return Piece(hit.first, finding.ends if finding.ends is not None else hit.last, finding=finding)
         return None
+
+    def _value_follows(self, i: int) -> bool:
+        """``after 3 ml down 5.9``: a value comes next, so that what was done comes between two readings."""
+        while self._key(i) in LINKS or self._key(i) in (",", "it", "its", "it's", "then"):
+            i += 1
+        return self._key(i) in ("#num", "PH", "EC", "PPM", "TEMP", "WTEMP")
 
     def _value(self, i: int) -> Piece | None:
         items = self._items
         value = self._values.at(i)
-        if value is None and self._slot and self._continues(i):
+        if value is None and self._slot and (self._after or self._continues(i)):
             value = self._values.again(self._slot, i)
+            if value is not None and self._key(i - 1) in ("to", "was"):
+                self._step += 1
         if value is None:
             return None
+        self._after = False
         keys = [item.key for item in items[value.first : value.last + 1]]
         if self._was and ("is" in keys or "now" in keys):
             self._step += 1
@@ -161,7 +178,7 @@ class _Finder:
             j -= 1
         if self._has_own_time(i):
             return self._key(i - 1) in (",", "and", ";", "nl", "but")
-        return j >= 0 and (self._items[j].key in _ORDER_WORDS or (self._items[j].key == "to" and self._key(i - 2) == "#num"))
+        return j >= 0 and (self._items[j].key in _ORDER_WORDS or (self._items[j].key == "to" and self._key(i - 2) == "#num") or (self._key(i - 1) == "was" and self._key(i - 2) in BREAKS))
 
     def _has_own_time(self, i: int) -> bool:
         """``6.4 yesterday, 5.9 today``: a number with a time phrase right beside it, where another time was said before."""

@@ -36,7 +36,7 @@ _TENDING: dict[str, TendTask] = {
 }
 _STAGES: dict[str, Literal["flowering", "fruiting", "bolting"]] = {"FLOWERING": "flowering", "FRUITING": "fruiting", "BOLTING": "bolting"}
 PLANT_VERBS = frozenset(
-    ("SOWED", "RESOWED", "EMERGED", "DAMPED", "DIED", "CAUSE", "LOST", "GAVEUP", "MOVED", "PICKED", "PULLED")
+    ("SOWED", "RESOWED", "EMERGED", "DAMPED", "DIED", "CAUSE", "LOST", "GAVEUP", "MOVED", "PICKED", "PULLED", "TOOKOUT", "STARTED")
 ) | frozenset(_TENDING) | frozenset(_STAGES)
 
 _ENDS = frozenset((".", ";", "!", "?", "nl", "but"))
@@ -126,9 +126,18 @@ def _lot(line: Line, verb: int, end: int) -> tuple[str | None, int]:
                 line.items[last].key in ("in", "at", "into") and last + 1 < end and line.items[last + 1].key == "#site"
             ):
                 last += 1
-            if last > first:
-                return line.typed(first, last - 1), i
+            if first < end:
+                return _up_to(line, line.items[first].start, last, end), i
     return None, end
+
+
+def _up_to(line: Line, start: int, last: int, end: int) -> str:
+    """The text from ``start`` to before item ``last``, without time phrases that close it."""
+    limit = line.items[last].start if last < len(line.items) else len(line.cleaned.text)
+    for _, time in reversed(line.times):
+        if time.start > start and not line.cleaned.text[time.end : limit].strip(" ,.;"):
+            limit = time.start
+    return line.cleaned.raw(start, limit).strip(" ,.;!")
 
 
 def _groups(line: Line, start: int, end: int, verb: int) -> list[_Group]:
@@ -173,7 +182,7 @@ def _adjacent(line: Line, i: int) -> bool:
 def _facts(scene: Scene, key: str, verb: int, groups: list[_Group], lot: str | None, end: int) -> Finding | None:
     """The facts of the clause, one for each crop."""
     line = scene.line
-    has_seed_word = any(item.key in _SEED_WORDS for item in line.items[verb:end])
+    has_seed_word = _has_seed_word(line, verb, end)
     facts: list[Fact] = []
     for group in groups:
         if group.crop is None and group.words and key != "GAVEUP":
@@ -190,6 +199,10 @@ def _facts(scene: Scene, key: str, verb: int, groups: list[_Group], lot: str | N
         if fact is not None:
             facts.append(fact)
     return found(*facts) if facts else None
+
+
+def _has_seed_word(line: Line, verb: int, end: int) -> bool:
+    return any(item.key in _SEED_WORDS for item in line.items[verb:end])
 
 
 def _mended(scene: Scene, group: _Group) -> tuple[str, ...]:
@@ -211,7 +224,9 @@ def _fact(scene: Scene, key: str, verb: int, group: _Group, lot: str | None, end
         return Tended(crop=crop, sites=sites, task=_TENDING[key])
     if key in _STAGES:
         return StageSeen(crop=crop, sites=sites, stage=_STAGES[key])
-    if key == "SOWED":
+    if key == "STARTED" and (crop is None or not (sites or _has_seed_word(scene.line, verb, end))):
+        return None
+    if key in ("SOWED", "STARTED"):
         return Sow(crop=crop, sites=sites, count=count, lot=lot)
     if key == "RESOWED":
         return Reseed(crop=crop, sites=sites, count=count, lot=lot)
@@ -223,7 +238,7 @@ def _fact(scene: Scene, key: str, verb: int, group: _Group, lot: str | None, end
         return Moved(crop=crop, from_sites=sites, to_sites=group.to_sites)
     if key == "PICKED":
         return Harvest(crop=crop, sites=sites, grams=group.grams, count=count)
-    if key == "PULLED":
+    if key in ("PULLED", "TOOKOUT"):
         return Removed(crop=crop, sites=sites)
     return Lost(crop=crop, sites=sites, count=count, reason=_reason(scene.line, verb, end))
 

@@ -19,7 +19,7 @@ from bot.reader.pieces import BREAKS, NAMED, Piece, clauses_of, find_pieces, is_
 from bot.reader.readings import reading_of
 from bot.reader.result import Found, Read, ReaderSettings, Reason, Unclear
 from bot.reader.scan import Cleaned, clean, tokens_of
-from bot.reader.values import LINKS, Value, ValueReader
+from bot.reader.values import Value, ValueReader
 from domain.facts import Fact, Observation
 
 __all__ = ["read"]
@@ -184,14 +184,25 @@ class _LineReader:
     def _time_for(self, first: int) -> Item | None:
         """The time phrase that covers item ``first``: its own clause's, else the message's."""
         times = self._times
-        if len(times) < 2:
-            return times[0][1] if times else None
+        if not times:
+            return None
         clause = self._clauses[first]
-        for place, item in times:
-            if self._clause_of_time(place) == clause:
-                return item
+        if len(times) == 1:
+            place, item = times[0]
+            return None if self._is_aside(place) and self._clause_of_time(place) != clause else item
+        own = [(place, item) for place, item in times if self._clause_of_time(place) == clause]
+        if own:
+            before = [item for place, item in own if place <= first]
+            if len(own) > 1 and own[0][0] > self._clauses.index(clause):
+                return next((item for place, item in own if place > first), own[-1][1])
+            return before[-1] if before else own[0][1]
         at = bisect_right([place for place, _ in times], first)
         return times[at - 1][1] if at else times[0][1]
+
+    def _is_aside(self, place: int) -> bool:
+        """``ph 6.1, was 6.4 yesterday``: the time is that of the other value alone."""
+        start = self._clauses.index(self._clause_of_time(place))
+        return self._line.items[start].key == "was"
 
     def _clause_of_time(self, place: int) -> int:
         """A time phrase stands before item ``place``: in the clause before it, where that is not over."""
@@ -222,7 +233,7 @@ class _LineReader:
             if i in taken or states[i] != STATED or self._clauses[i] in loud:
                 continue
             if item.key == "#num" and has_values:
-                if run and all(items[k].key in BREAKS or items[k].key in LINKS for k in range(run[-1] + 1, i)):
+                if run and all(not items[k].key[0].isalpha() or items[k].key == "and" for k in range(run[-1] + 1, i)):
                     run.append(i)
                     continue
                 if run:

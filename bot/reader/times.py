@@ -370,9 +370,21 @@ def _date(tokens: list[Token], i: int, day_first: bool, after: str) -> TimePhras
     third_number = _int(tokens, i + 4)
     if _word(tokens, i + 3) == sign and third_number is not None and not tokens[i + 3].gap:
         return _numeric(first_number, second_number, third_number, day_first, i + 5)
-    if sign == "-" or _word(tokens, i + 3) in UNITS or _word(tokens, i + 3) == "/":
+    if sign == "-" or _word(tokens, i + 3) in UNITS or _word(tokens, i + 3) == "/" or _is_share(tokens, i):
         return None
     return _numeric(first_number, second_number, 0, day_first, i + 3)
+
+
+_SHARES = frozenset((("1", "2"), ("1", "3"), ("2", "3"), ("1", "4"), ("3", "4")))
+_AFTER_SHARE = words("of strength full way water tank a an the res reservoir nutrient feed empty WATER")
+_BEFORE_SHARE = words("changed swapped replaced level about around at exchanged did the change refilled renewed")
+
+
+def _is_share(tokens: list[Token], i: int) -> bool:
+    """``1/3 of the water`` is no date."""
+    if (tokens[i].text, tokens[i + 2].text) not in _SHARES:
+        return False
+    return _word(tokens, i + 3) in _AFTER_SHARE or (i > 0 and tokens[i - 1].text in _BEFORE_SHARE)
 
 
 def _numeric(first: int, second: int, year: int, day_first: bool, end: int) -> TimePhrase | None:
@@ -467,7 +479,7 @@ def _stands_alone(tokens: list[Token], i: int) -> bool:
     """A part of the day that is a time and no greeting: ``morning ph 6``, but not ``good morning``."""
     before = tokens[i - 1].text if i else ""
     return before not in ("good", "gd", "every", "each", "all", "per") and not (
-        tokens[i].text == "night" or (i == 0 and _word(tokens, i + 1) in ("", "all", "everyone", "everybody", "guys"))
+        tokens[i].text == "night" or (i == 0 and _word(tokens, i + 1) in ("", "all", "everyone", "everybody", "guys", "!", "folks", "team"))
     )
 
 

@@ -17,7 +17,7 @@ __all__ = ["Value", "ValueReader"]
 
 LINKS = words(
     "is was at reads reading read = : - now of are says shows to still been currently showing measured measures > today "
-    "a bit before from it just only i got"
+    "a bit before from it just only i got between "
 )
 APPROX = words("about around ~ approx approximately roughly circa ca near nearly maybe almost prob probably")
 _CHANGES = words(
@@ -29,6 +29,7 @@ _CHANGES = words(
 _MOVES = _CHANGES | words(
     "gone settled came back has had going high low higher lower holding stable steady stays brought"
 )
+_SKIPPED = LINKS | APPROX | _MOVES | {"(", "["}
 MAX_LINKS = 8
 """So many words at most stand between a name and its number."""
 
@@ -48,6 +49,9 @@ _ACCEPTS: dict[str, frozenset[str]] = {
     "LEVEL": frozenset(("#num", "#vol", "#len", "#pct", "#oz")),
     "DO": frozenset(("#num", "#mgl", "#ppm")),
 }
+_JOINTS = words("/ , & + and |")
+_METERS = {"PHMETER": "PH", "ECMETER": "EC"}
+_SAYS = words("says reads shows : = is at reading")
 _BY_UNIT = {"#ec": "EC", "#ppm": "PPM", "#temp": "TEMP", "#cf": "CF"}
 _MARKS = words("half full low empty max min minimum maximum quarter high halfway brim")
 _MARK_NOUNS = words("line mark top brim max min")
@@ -91,11 +95,44 @@ class ValueReader:
             return self._tank(i)
         if key == "#prod" and self._key(i + 1) == "to" and self._key(i + 2) == "#num" and self._is_ph_moved(i):
             return self._value("PH", i, i + 2, i + 2)
-        if key == "t" and self._key(i + 1) in ("#num", "#temp") and i > 0:
-            return self._value("TEMP", i, i + 1, i + 1)
-        if key in ("#num", "#temp", "#pct", "#mgl", "#ec", "#ppm", "#vol") or key in APPROX:
+        if key == "t" and i > 0:
+            at = i + 2 if self._key(i + 1) in ("=", ":") else i + 1
+            return self._value("TEMP", i, at, at) if self._key(at) in ("#num", "#temp") else None
+        if key in _METERS and self._key(i + 1) in _SAYS and self._key(i + 2) == "#num":
+            slot = "PPM" if key == "ECMETER" and self._line.typed(i, i).lower()[:3] in ("tds", "ppm") else _METERS[key]
+            return self._value(slot, i, i + 2, i + 2)
+        if key in ("#num", "#temp", "#pct", "#mgl", "#ec", "#ppm", "#cf") or key in APPROX:
             return self._number_first(i)
         return None
+
+    def table_at(self, i: int) -> list[Value]:
+        """``ph/ec/temp: 5.9/1.4/19``: as many numbers as names, in the same order; else none."""
+        slots: list[str] = []
+        j = i
+        while self._key(j) in _ACCEPTS and len(slots) < 6:
+            slots.append(self._key(j))
+            j += 1
+            while self._key(j) in _JOINTS and self._key(j + 1) in _ACCEPTS:
+                j += 1
+        if len(slots) < 2:
+            return []
+        while self._key(j) in (":", "=", "-", "is", "are", "was", "were"):
+            j += 1
+        places: list[int] = []
+        while j < len(self._items) and self._key(j)[0] == "#" and len(places) <= len(slots):
+            places.append(j)
+            j += 1
+            if self._key(j) in _JOINTS:
+                j += 1
+        if len(places) != len(slots) or any(
+            self._key(at) not in _ACCEPTS[slot] for slot, at in zip(slots, places, strict=True)
+        ):
+            return []
+        found = [self._value(slot, at, at, at) for slot, at in zip(slots, places, strict=True)]
+        values = [value for value in found if value is not None]
+        if len(values) < len(slots):
+            return []
+        return [replace(values[0], first=i), *values[1:]]
 
     def again(self, slot: str, i: int) -> Value | None:
         """A bare number at item ``i`` that goes on with ``slot``: ``6.4 then 5.9``."""
@@ -107,7 +144,7 @@ class ValueReader:
         j, approx, signed = self._skip_links(i + 1)
         found_key = self._key(j)
         if self._is_change(i, j):
-            return None
+            return Value(_key_of(slot), {}, i, j if found_key in _ACCEPTS[slot] else j - 1)
         if slot == "LEVEL" and not signed:
             mark = self._mark(i, j)
             if mark is not None:
@@ -122,10 +159,11 @@ class ValueReader:
         """(index of what follows the name's links, ``about`` was said, a sign stands before the number)."""
         approx = False
         limit = j + MAX_LINKS
-        while j < limit and ((key := self._key(j)) in LINKS or key in APPROX or key in _MOVES or key in ("+", "(", "[")):
+        while j < limit:
+            key = self._key(j)
             if key in ("-", "+") and self._is_sign(j):
                 return j + 1, approx, True
-            if key == "+":
+            if j not in self.scale_items and key not in _SKIPPED:
                 break
             approx = approx or key in APPROX
             j += 1
@@ -149,8 +187,9 @@ class ValueReader:
         after = self._key(j + 1)
         typed = self._line.typed(i, i)
         before = self._key(i - 1)
+        number = self._items[j].value
         return (
-            j > i + 1 or typed == "DO" or len(typed) > 2 or after in _ACCEPTS or before in ("#num", "#temp", "#ec", "#ppm")
+            j > i + 1 or typed == "DO" or len(typed) > 2 or number.style in ("point", "comma") or after in _ACCEPTS or before in ("#num", "#temp", "#ec", "#ppm")
         ) and (after in ("", ",", ".", ";", "nl", "and", ")", "]") or after in _ACCEPTS)
 
     def _is_ph_moved(self, i: int) -> bool:

@@ -91,6 +91,14 @@ def _missing_unit(scene: Scene, hit: Hit) -> Finding | None:
     return no("missing_value")
 
 
+def _order_or_record(scene: Scene, hit: Hit) -> Finding | None:
+    """``add 5 ml down`` may be an order to somebody or a note of what was done."""
+    amount = hit.item("amount")
+    if amount is None or not amount.value.finite:
+        return None
+    return no("ambiguous", f"added {hit.line.cleaned.raw(amount.start, hit.line.items[hit.last].end)}")
+
+
 def _unknown_unit(scene: Scene, hit: Hit) -> Finding | None:
     return no("unknown")
 
@@ -132,6 +140,8 @@ def _top_up(scene: Scene, hit: Hit) -> Finding | None:
         if litres is None or not is_plausible("level_l", litres) or litres == 0:
             return no("implausible")
     mark = _with_article(hit, "mark")
+    if hit.line.items[hit.first].key == "FILLED" and not {"TANK", "WATER"} & set(hit.match[0].split()) and amount is None:
+        return None
     return found(TopUp(litres=litres, to_mark=mark, feed=_feed(hit)))
 
 
@@ -182,8 +192,9 @@ _DOSES: tuple[tuple[str, Phrase], ...] = (
     ("<after>? ADDED? <amount> of? <product>", Phrase(_dose)),
     ("<after>? ADDED <product> :? =? ,? <amount>", Phrase(_dose)),
     ("i|we ADD <amount> of? <product>", Phrase(_dose)),
+    ("ADD <amount> of? <product>", Phrase(_order_or_record)),
     ("<product> :|=? <amount>", Phrase(_dose)),
-    ("#part :|=? <amount>", Phrase(_dose)),
+    ("ADDED? <part> (:|=|-)? <amount>", Phrase(_parts)),
     ("ADDED <number> <some:unit> of? <product>", Phrase(_unknown_unit)),
     ("ADDED <number> glug|glugs|splash|splashes|dash|dashes|shot|shots|spoon|spoons|handful|handfuls", Phrase(_unknown_unit)),
     ("ADDED <number> of? <product>", Phrase(_missing_unit)),
@@ -197,13 +208,15 @@ _DOSES: tuple[tuple[str, Phrase], ...] = (
 
 _FEED_WORDS = "(half|full|#num|plain|tap|ro)? (strength|STRENGTH)? (FOOD|nutrient|TANK|WATER)? WATER?"
 
+_WITH_FEED = f" ((with|w|to|for) {_FEED_WORDS})?"
+
 _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
     ("TOPPED|ADDED PROBECAP", _chore("refill_probe_cap")),
     ("PROBECAP TOPPED", _chore("refill_probe_cap")),
-    (f"TOPPED|TOPUP TANK? WATER? (with|w|by|of|:|=|-|is)? <litres> (more)? of? {_FEED_WORDS}", Phrase(_top_up)),
-    ("TOPPED|TOPUP TANK? WATER? (to|till|until) <some:mark> $", Phrase(_top_up)),
-    (f"TOPPED TANK? (with|w)? some? {_FEED_WORDS}", Phrase(_top_up)),
-    (f"TOPUP (with|w)? {_FEED_WORDS} $", Phrase(_top_up)),
+    (f"TOPPED|TOPUP|FILLED TANK? WATER? (up|UP|off)? (with|w|by|of|:|=|-|is)? <litres> more? (of|with|w|:)? {_FEED_WORDS}", Phrase(_top_up)),
+    ("TOPPED|TOPUP|FILLED TANK? WATER? (up|UP)? (to|till|until) <some:mark> $", Phrase(_top_up)),
+    (f"TOPPED|FILLED TANK? (up|UP|off)? ((with|w)? some? {_FEED_WORDS})? $$", Phrase(_top_up)),
+    (f"TOPUP ((with|w)? {_FEED_WORDS})? $$", Phrase(_top_up)),
     ("ADDED <volume> of? more? (plain|tap|ro|fresh|new|cold|warm|rain|distilled)? WATER", Phrase(_top_up)),
     ("ADDED some? more? (plain|tap|ro|fresh)? WATER :? <volume>?", Phrase(_top_up)),
     ("ADDED <volume> of? half|full strength FOOD?", Phrase(_top_up)),
@@ -214,10 +227,13 @@ _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
 _CHANGES: tuple[tuple[str, Phrase], ...] = (
     ("CHANGED some|part of? WATER|TANK", Phrase(_partial)),
     ("partial WATERCHANGE", Phrase(_partial)),
-    ("CHANGED about? <share> of? (WATER|TANK)? WATER?", Phrase(_change)),
+    ("DUMPED (TANK|WATER)? (with|w)? <volume>?", Phrase(_change)),
+    ("DRAINED|TOOKOUT <volume> (of)? (WATER|TANK)? (and|&|,) TOPPED|ADDED <volume:refill>? (of)? (fresh|new|clean|plain)? WATER?", Phrase(_change)),
+    ("DRAINED|TOOKOUT <share> of? (WATER|TANK) (and|&|,) TOPPED", Phrase(_change)),
+    ("DRAINED|TOOKOUT (WATER|TANK) (and|&|,) TOPPED (with|w)? <volume>?", Phrase(_change)),
+    ("CHANGED about? <share> of? (WATER|TANK)? WATER?" + _WITH_FEED, Phrase(_change)),
     ("CHANGED about? <volume> (of)? (WATER|TANK)?", Phrase(_change)),
-    ("CHANGED (whole|all|complete|full)? of? WATER|TANK (and|with|w|for|by)? <volume>?", Phrase(_change)),
-    ("CHANGED WATER|TANK", Phrase(_change)),
+    ("CHANGED (whole|all|complete|full)? of? WATER|TANK ((with|w|for|by)? <volume>)?" + _WITH_FEED, Phrase(_change)),
     ("<share> WATERCHANGE", Phrase(_change)),
     ("<volume> WATERCHANGE", Phrase(_change)),
     ("WATERCHANGE (of|:|-|=)? <volume>", Phrase(_change)),

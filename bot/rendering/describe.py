@@ -34,7 +34,7 @@ from domain.facts import (
 
 __all__ = ["described", "reading_values", "sites_shown"]
 
-SHARES = {0.25: "a quarter", 0.5: "half", 0.75: "three quarters"}
+SHARES = {0.25: "a quarter of", 0.5: "half", 0.75: "three quarters of"}
 
 
 def described(fact: Fact, voice: Voice) -> str:
@@ -49,11 +49,11 @@ def described(fact: Fact, voice: Voice) -> str:
             how_much = voice.volume(fact.litres) if fact.litres is not None else "water"
             return f"topped up {how_much}{feed}"
         case WaterChange():
-            return f"{_changed(fact, voice)} water changed"
+            return f"changed {_changed(fact, voice)} the water"
         case Chore():
             return words_for(CHORES, fact.task)
         case Observation():
-            return f"note: {name(fact.text)}"
+            return f"“{name(fact.text)}”"
         case Setting():
             return _setting(fact, voice)
         case Product():
@@ -67,7 +67,9 @@ def described(fact: Fact, voice: Voice) -> str:
                 f", {name(fact.keeper)} takes over" if fact.keeper else ""
             )
         case Reminder():
-            return f"I will remind you: {name(fact.text)}"
+            local = fact.at.astimezone(voice.zone)
+            every = f", {_rule(fact.rrule)}" if fact.rrule else ""
+            return f"I will remind you on {local:%a} {local.day} {local:%b} at {local:%H:%M}{every}: {name(fact.text)}"
         case Emergency():
             return fact.about.replace("_", " ")
         case _:
@@ -107,8 +109,8 @@ def _changed(change: WaterChange, voice: Voice) -> str:
     if change.litres is not None:
         return f"{voice.volume(change.litres)} of"
     if change.fraction is not None:
-        return f"{SHARES.get(change.fraction, f'{number(change.fraction * 100, 0)} % of the')}"
-    return "whole"
+        return SHARES.get(change.fraction, f"{number(change.fraction * 100, 0)} % of")
+    return "all"
 
 
 def _setting(setting: Setting, voice: Voice) -> str:

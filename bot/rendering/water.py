@@ -13,12 +13,13 @@ from bot.rendering.words import ASSUMED, HOLDS, LIMITS, NEEDS, ROLES, WARM, WHAT
 from domain.bands import Band, Misfit, SourceLine, TankBands, Verdict
 from domain.dosing import Hold, Plan, Predicted, Step
 from domain.facts import Reading
-from domain.safety import CAUTIONS
+from domain.safety import CAUTIONS, cautions_for
 from domain.tank import DEFAULTS
 
 __all__ = ["advice_lines", "bands_lines", "logged_lines", "why_lines"]
 
 _OUT = ("low", "high")
+_ALWAYS = ("second_dose",)
 _ABOUT_NOW = ("status", "trend", "why")
 _NEAR = {"near_low": " (a bit low)", "near_high": " (a bit high)"}
 
@@ -116,16 +117,23 @@ def plan_lines(plan: Plan, voice: Voice, now: datetime | None) -> list[Line]:
     lines: list[Line] = []
     if plan.hold is not None:
         lines.append(line(_held(plan.hold, voice, now)))
-    steps = [text for step in plan.steps if (text := step_text(step, voice))]
+    shown = steps_before_test(plan)
+    steps = [text for step in shown if (text := step_text(step, voice))]
     if len(steps) == 1:
         lines.append(line(steps[0]))
     else:
         lines += [line(f"{place}. {text}") for place, text in enumerate(steps, 1)]
-    if plan.retest_after is not None:
+    if plan.retest_after is not None and all(step.action != "wait" for step in shown):
         lines.append(line(f"Test again in {minutes(plan.retest_after)}."))
-    if plan.cautions:
-        lines.append(line(" ".join(CAUTIONS[code].brief for code in plan.cautions[:2])))
+    if cautions := [code for code in plan.cautions if code in cautions_for(shown) or code in _ALWAYS]:
+        lines.append(line(" ".join(CAUTIONS[code].brief for code in cautions[:2])))
     return lines
+
+
+def steps_before_test(plan: Plan) -> tuple[Step, ...]:
+    """The steps up to the next test. What follows it is planned anew by then, on what the water really shows."""
+    waits = next((at for at, step in enumerate(plan.steps) if step.action == "wait"), len(plan.steps))
+    return plan.steps[: waits + 1]
 
 
 def _held(hold: Hold, voice: Voice, now: datetime | None) -> str:
@@ -154,7 +162,7 @@ def step_text(step: Step, voice: Voice) -> str:
         case "add":
             return _add(step, product, first, voice)
         case "wait":
-            return f"Wait {step.wait_minutes} min and test; if still out:"
+            return f"Wait {step.wait_minutes} min, send pH and strength. pH comes last."
         case "test_portion":
             return f"Strength unknown: add only {_portion(step, product, first)} as a test."
         case "jar_test":
@@ -165,8 +173,10 @@ def step_text(step: Step, voice: Voice) -> str:
 def _add(step: Step, product: str, first: str, voice: Voice) -> str:
     if step.parts:
         portions = f", stir, then {first} ".join(f"{part}" for part in step.parts)
-        return f"Add {first} {portions}.{_whole(step, voice)}"
-    return f"Add {_portion(step, product, first)}.{_whole(step, voice)}"
+        return f"Add {first} {portions}{_whole(step, voice)}"
+    if step.role == "nutrient" and step.assumption == "feed_strength" and step.product is None:
+        return f"Label dose unknown: add only {first} {product}{_whole(step, voice)}"
+    return f"Add {_portion(step, product, first)}{_whole(step, voice)}"
 
 
 def _portion(step: Step, product: str, first: str) -> str:
@@ -176,11 +186,13 @@ def _portion(step: Step, product: str, first: str) -> str:
 
 
 def _whole(step: Step, voice: Voice) -> str:
-    """The whole amount, where the first portion is not all of it."""
+    """The whole amount as a range; where the first portion is not all of it, that the rest follows."""
     if step.low is None or step.high is None or step.first is None or step.unit is None:
-        return ""
+        return "."
     whole = voice.amount_span(step.low, step.high, step.unit)
-    return f" In all about {whole}, the rest after the test." if step.first < step.low else f" ({whole})"
+    if step.first < step.low:
+        return f" now; {whole} in all, the rest after the test."
+    return f" ({whole})." if step.low != step.high else "."
 
 
 def assumed_lines(assumed: Sequence[Assumption], voice: Voice) -> list[Line]:
@@ -189,8 +201,8 @@ def assumed_lines(assumed: Sequence[Assumption], voice: Voice) -> list[Line]:
         return []
     words = [words_for(ASSUMED, code).format(volume=voice.volume(DEFAULTS.volume_l)) for code in assumed]
     if assumed[0] == "tank_volume":
-        return [line(f"Assumed: {', '.join(words)}. Mend: ", Code("tank holds 45 L"), " or /settings")]
-    return [line(f"Assumed: {', '.join(words)}. Mend: /settings")]
+        return [line(f"Assumed: {', '.join(words)}. Not so? ", Code("tank holds 45 L"), " or /settings")]
+    return [line(f"Assumed: {', '.join(words)}. Not so? /settings")]
 
 
 def advice_lines(reply: Advice, voice: Voice) -> list[Line]:

@@ -64,6 +64,11 @@ class Crew:
         return max(0, self._size - len(self._tasks))
 
     @property
+    def is_half_free(self) -> bool:
+        """At least half of them may be started: worth a trip to the database."""
+        return 2 * self.room >= self._size
+
+    @property
     def is_idle(self) -> bool:
         return not self._tasks
 

@@ -25,7 +25,8 @@ from storage.inbox import InboxClaim
 
 __all__ = ["Hearer", "Workers"]
 
-SIDE_BY_SIDE = 8
+SIDE_BY_SIDE = 16
+ANSWERS_AT_ONCE = 16
 IDLE_S = 2.0
 LEASE_S = 30.0
 RETRIES = 3
@@ -82,6 +83,8 @@ class Workers:
         self._retry_s = retry_s
         self._woken = asyncio.Event()
         self._crew = Crew(side_by_side, self._woken.set)
+        # Apart, so that a slow line holds up no message: an answer waits for the platform, the rest does not.
+        self._answering = Crew(ANSWERS_AT_ONCE, self._woken.set)
 
     def wake(self) -> None:
         """There may be new updates."""
@@ -92,10 +95,10 @@ class Workers:
 
         What still waits in the inbox is taken up at the next start.
         """
-        while not (stop.is_set() and self._crew.is_idle):
+        while not (stop.is_set() and self._crew.is_idle and self._answering.is_idle):
             claims: list[InboxClaim] = []
             try:
-                if not stop.is_set() and self._crew.room:
+                if not stop.is_set() and self._crew.is_half_free:
                     async with self._store.write() as tx:
                         claims = await tx.inbox.claim(self._clock(), limit=self._crew.room, lease=self._lease)
             except Exception:
@@ -130,7 +133,7 @@ class Workers:
             case Pressed():
                 answer = await self._assistant.press(asked, claim)
                 self._on_letters()
-                await self._answer(asked, answer)
+                self._answering.start(self._answer(asked, answer))
             case None:
                 async with self._store.write() as tx:
                     await self._take_note(tx, update)
