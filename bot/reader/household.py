@@ -185,7 +185,7 @@ _TASKS: tuple[tuple[str, str], ...] = (
     ("calibrate_ph_meter", "CALIBRATE PHMETER|PH"),
     ("calibrate_ec_meter", "CALIBRATE ECMETER|EC|PPM"),
     ("refill_probe_cap", "TOPUP PROBECAP"),
-    ("adjust_lights", "ADJUST LIGHTS"),
+    ("adjust_lights", "ADJUST|raise|lower LIGHTS"),
     ("check_pump", "CHECK PUMP"),
     ("check_timer", "CHECK TIMER"),
     ("reading", "CHECK PH|EC|PPM|WATER|TANK"),

@@ -93,7 +93,7 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ("CLEAN", "clean|rinse|wash|scrub|flush|wipe|rinse out|wash out|clean out"),
     ("CALIBRATE", "calibrate|recalibrate"),
     ("CHECK", "check|test|inspect|measure"),
-    ("ADJUST", "adjust|raise|lower"),
+    ("ADJUST", "adjust"),
     ("HAVE", "we have|i have|we've got|i've got|we got|have got|we've|we still have|still have"),
     ("CALIBRATED", "calibrated|recalibrated|re - calibrated|have calibrated|calibration of|calibrated with"),
     ("REFILLED", "refilled cap"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bot.reader.lexicon import words
-from bot.reader.items import Line
+from bot.reader.items import Item, Line
 
 __all__ = ["moods"]
 
@@ -76,11 +76,20 @@ def _by_words(line: Line) -> list[str]:
             elif key in _PLANS and not (key in ("when", "once", "until", "may") and i > clause):
                 mood = PLANNED
             elif key in ("HOWMUCH", "WHY", "WHATIF", "HOWIS", "WHATS") or (
-                i == clause and key in ("how", "what", "why", "which", "when", "where", "who")
+                i == clause and (key in _OPENERS or (key in ("did", "has", "have") and _next(items, i) in _PEOPLE))
             ):
                 mood = ASKED
         result[i] = mood
     return result
+
+
+_OPENERS = words("how what why which when where who whos who's is are does can could would")
+_PRONOUNS = words("that it this ok okay good fine too normal i we is right a high low")
+_PEOPLE = words("you anyone someone anybody somebody we i he she they u everyone")
+
+
+def _next(items: list[Item], i: int) -> str:
+    return items[i + 1].key if i + 1 < len(items) else ""
 
 
 def _mark_question(line: Line, result: list[str], end: int) -> None:
@@ -91,7 +100,8 @@ def _mark_question(line: Line, result: list[str], end: int) -> None:
         start -= 1
     for i in range(end - 1, start - 1, -1):
         opens = i == start or items[i - 1].key in (",", "and", "but", "so", "then", "-")
-        if opens and items[i].key in _QUESTIONS:
+        after_value = items[i - 1].key[0] == "#" and _next(items, i) in _PRONOUNS if i > start else False
+        if (opens or after_value) and items[i].key in _QUESTIONS:
             start = i
             break
     for i in range(start, end + 1):

@@ -52,6 +52,13 @@ PIECES: dict[str, str] = {
     "strength": "(?:#num|#ec|#ppm|#temp)",
     "what": "(?:PH|EC|PPM|TEMP|WTEMP|STRENGTH)",
     "alkunit": "(?:dh|dkh|kh|fh|clark|gpg|meq)",
+    "topic": (
+        "(?:PH|EC|PPM|TEMP|WTEMP|LEVEL|WATER|TANK|STRENGTH|RH|#crop|#site|#tank|#prod|FOOD|ADJUSTER|leaves|leaf|roots|plants|plant|"
+        "seedlings|seedling|tips|algae|seeds|PUMP|LIGHTS|FILTER|sprouts|slime|nutrients|fruit|flowers|FLOWERING|FRUITING|BOLTING)"
+    ),
+    "value_name": "(?:PH|EC|PPM|TEMP|WTEMP|LEVEL|STRENGTH|RH|AIR|CF)",
+    "strength_name": "(?:EC|PPM|STRENGTH|CF)",
+    "plant": "(?:#crop|#site)",
     "supply": (
         "(?:plug|plugs|pods|pod|nets|sponges|sponge|seeds|seed|packets|filters|FILTER|rockwool|cubes|strips|sachets|baskets|"
         "collars|domes|pots|stones|buffer|buffers|#prod|FOOD|tablets|cups)"
@@ -156,6 +163,8 @@ def _piece_regex(piece: str) -> str:
     name = name or kind
     if kind == "rest":  # to the end of the clause
         return f"(?P<{name}>{_ITEM}{{1,40}}){mark}"
+    if kind == "gap":  # anything short that does not matter
+        return f"{_ITEM}{{0,6}}?"
     if kind == "some":  # as few items as will do
         return f"(?P<{name}>{_ITEM}{{1,4}}?){mark}"
     return f"(?:(?P<{name}>{PIECES[kind]}) ){mark}"

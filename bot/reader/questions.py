@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bot.reader.findings import Finding, Phrase, Scene, found
 from bot.reader.items import Item, sites_of
+from bot.reader.lexicon import words
 from bot.reader.numbers import Number
 from bot.reader.patterns import Hit
 from bot.reader.plausibility import ec_from_unnamed, is_plausible
@@ -18,6 +21,10 @@ _BY_ROLE: dict[str, QuestionAbout] = {
     "nutrient": "nutrient",
     "adjuster": "adjuster",
 }
+_WITH_VALUES = ("ph_down", "ph_up", "adjuster", "nutrient", "dilute")
+SMALLEST_TANK_L = 0.25
+"""A smaller volume in a question is a dose, not a tank. [L]"""
+
 _ENDS = frozenset((".", "?", "!", "nl", ";"))
 
 
@@ -36,13 +43,14 @@ def _asked(scene: Scene, hit: Hit, about: QuestionAbout) -> Finding:
     crop: str | None = None
     sites: tuple[str, ...] = ()
     for item in items:
-        if item.key in ("#vol", "#oz") and volume_l is None:
-            volume_l = litres_of(item, us=scene.settings.units == "us")
+        if item.key in ("#vol", "#oz") and volume_l is None and about != "what_if":
+            litres = litres_of(item, us=scene.settings.units == "us")
+            volume_l = litres if litres is not None and litres >= SMALLEST_TANK_L else None
         elif item.key == "#crop" and crop is None:
             crop = item.value
         elif item.key == "#site":
             sites += sites_of(item)
-    low, high = _from_to(items)
+    low, high = _from_to(items) if about in _WITH_VALUES else (None, None)
     ph = ec = (None, None)
     if low is not None or high is not None:
         if about in ("nutrient", "dilute") or any(item.key in ("EC", "PPM", "#ec", "#ppm") for item in items):
@@ -114,24 +122,133 @@ def _about_product(scene: Scene, hit: Hit) -> Finding | None:
     return None if about is None else _asked(scene, hit, about)
 
 
-def _needs_volume(scene: Scene, hit: Hit) -> Finding | None:
-    """``ph down for 10 gal from 6.8 to 5.9``: an amount asked for with no asking word."""
-    return _about_product(scene, hit)
+def _about_water(scene: Scene, hit: Hit) -> Finding | None:
+    """``how much water``: to bring the strength down, or to fill up."""
+    keys = {item.key for item in _clause(hit)}
+    about: QuestionAbout = "dilute" if keys & {"EC", "PPM", "#ec", "#ppm", "dilute", "STRENGTH", "strength", "strong"} else "top_up"
+    return _asked(scene, hit, about)
 
 
-_HOW_MUCH_MORE = "more? (ml|of|drops|#cnt|the)?"
+def _about_change(scene: Scene, hit: Hit) -> Finding | None:
+    """How to move a value: the product that moves it that way."""
+    keys = hit.match[0].split()
+    down = any(key in _DOWNWARD for key in keys)
+    if "PH" in keys or "#prod" in keys:
+        return _asked(scene, hit, "ph_down" if down else "ph_up")
+    return _asked(scene, hit, "dilute" if down else "nutrient")
+
+
+def _seed_lot(scene: Scene, hit: Hit) -> Finding | None:
+    """The question about a lot, with the lot's name as typed."""
+    items = hit.items("lot")
+    while items and items[-1].key in _AFTER_LOT:
+        items = items[:-1]
+    if not items:
+        return _asked(scene, hit, "seed_lot")
+    asked = _asked(scene, hit, "seed_lot")
+    lot = scene.line.cleaned.raw(items[0].start, items[-1].end)
+    return Finding((replace(asked.facts[0], crop=None, sites=None, lot=lot),), timeless=True, ends=asked.ends)  # type: ignore[call-arg]
+
+
+def _status_of(scene: Scene, hit: Hit) -> Finding | None:
+    """``ph?`` asks for the latest value, where nothing comes before it."""
+    before = scene.line.items[hit.first - 1].key if hit.first else ""
+    return _asked(scene, hit, "status") if before in ("", ",", ".", "nl", "!", "and") else None
+
+
+_AFTER_LOT = words("do doing did germinate germinating GERMINATE EMERGED come up UP DO going perform work out go sprout so far")
+_DOWNWARD = words("lower reduce drop decrease bring_down down DOWN dilute ADJUST_DOWN less weaken")
+_UP = "raise|increase|up|boost|ADJUST_UP|strengthen|higher"
+_DOWN = "lower|reduce|drop|decrease|dilute|weaken|ADJUST_DOWN"
+_OK = "ok|okay|fine|good|alright|right|safe|normal|bad|high|low|HIGH"
+_RISING = "rising|falling|dropping|climbing|drifting|stable|going|moving|changing|stuck|increasing|decreasing|swinging"
+_HOW = "how|HOWIS (do|can|to|should|would|DO|SHOULD)? (i|we|you|u)?"
+_BEST = "best|ideal|optimal|optimum|perfect|target|recommended"
+_MEASURE = "(ml|mls|grams|g|drops|scoops|squirts|tsp|capfuls|litres|liters|gallons|L|l|pumps)? of?"
 
 QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
-    ("HOWMUCH more? (ml|grams|g|drops|scoops|squirts|tsp|mls)? of? <product>", Phrase(_about_product, stated=False)),
-    ("HOWMUCH more? (ml|grams|g|drops|scoops|squirts|tsp|mls)? of? ADJUSTER", _about("adjuster")),
-    ("HOWMUCH for <volume>", _about("adjuster")),
-    ("<product> for <volume>", Phrase(_needs_volume, stated=False)),
+    (f"HOWMUCH more? {_MEASURE} <product>", Phrase(_about_product, stated=False)),
+    (f"HOWMUCH more? {_MEASURE} ADJUSTER", _about("adjuster")),
+    (f"HOWMUCH more? {_MEASURE} WATER", Phrase(_about_water, stated=False)),
+    ("HOWMUCH <gap> TOPUP|TOPPED", _about("top_up")),
+    ("HOWMUCH <gap> lower|raise|reduce|increase|drop <gap> PH", Phrase(_about_change, stated=False)),
+    ("HOWMUCH (for|in) <volume>", _about("adjuster")),
+    ("HOWMUCH (should|do|to|SHOULD|must|can|DO)? (i|we)? (need|to|have)? to? add|ADD|dose|ADDED|use <gap> <product>", Phrase(_about_product, stated=False)),
+    ("HOWMUCH (should|do|to|SHOULD|must|can|DO)? (i|we)? (need|to|have)? to? add|ADD|dose|ADDED|use", _about("adjuster")),
+    ("<product> for <volume>", Phrase(_about_product, stated=False)),
+    ("<product> to get|go|bring|take <gap> from|to <number>", Phrase(_about_product, stated=False)),
     ("ADJUSTER for? <volume>", _about("adjuster")),
-    ("SHOULD TOPUP|TOPPED", _about("top_up")),
-    ("SHOULD ADD|ADDED some? more? <product>", Phrase(_about_product, stated=False)),
-    ("SHOULD ADD|ADDED some? more? WATER", _about("top_up")),
-    ("SHOULD ADD|ADDED some? more?", _about("adjuster")),
-    ("WHATS in|on|at <sites>", _about("site")),
-    ("WHY is|has|are|does|do|did? PH|EC|PPM|TEMP|WTEMP|LEVEL|WATER|TANK", _about("why")),
-    ("WHATIF i|we ADD|ADDED", _about("what_if")),
+    ("need|want|have|trying to? get|go|bring|take|move <gap> from <number> to <number:goal>", _about("adjuster")),
+    # What to do
+    ("SHOULD dilute|water_down", _about("dilute")),
+    ("SHOULD <gap> mix|combine|premix", _about("mix")),
+    ("SHOULD TOPUP|TOPPED|FILLED", _about("top_up")),
+    ("SHOULD (ADD|ADDED|give|put|need|use) some? more? a? (bit|little)? (more)? of? <product>", Phrase(_about_product, stated=False)),
+    ("SHOULD (ADD|ADDED|put) some? more? (plain|tap)? WATER", _about("top_up")),
+    ("SHOULD (ADD|ADDED|dose) some? more? ADJUSTER", _about("adjuster")),
+    ("SHOULD CHANGE|CHANGED|DRAINED|DUMPED|CLEAN|CALIBRATE|RINSED <gap> WATER|TANK|FILTER|PUMP|PROBE|PHMETER|ECMETER|METER|it", _about("due")),
+    ("SHOULD <gap> WATERCHANGE", _about("due")),
+    ("SHOULD (ADD|ADDED) some? more? $$", _about("adjuster")),
+    (f"SHOULD <gap> {_DOWN}|raise|increase <gap> <value_name>", Phrase(_about_change, stated=False)),
+    ("SHOULD PICKED|pick|harvest|cut <gap> <plant>", _about("harvest")),
+    ("does|do|is|did it|TANK|WATER (need|needs)? <gap> TOPUP|TOPPED", _about("top_up")),
+    (f"{_HOW} ADJUST_UP|ADJUST_DOWN|{_DOWN}|{_UP} <gap> PH|EC|PPM|STRENGTH|CF", Phrase(_about_change, stated=False)),
+    (f"{_HOW} (get|bring|make) <gap> <value_name> (up|down|UP|DOWN|higher|lower)", Phrase(_about_change, stated=False)),
+    (f"{_HOW} mix <gap> FOOD|#part|#prod", _about("mix")),
+    ("in? what|which order <gap> ADD|ADDED|mix|put|FOOD|#part|#prod|nutrients|go", _about("mix")),
+    ("which|what <gap> first <gap> #part|FOOD|#prod", _about("mix")),
+    # What for, what if, why
+    ("WHATIF <gap> <topic>", _about("what_if")),
+    ("WHATIF <gap> ADD|ADDED|CHANGE|TOPUP|dilute|SOW|MOVED", _about("what_if")),
+    ("WHY <gap> <topic>", _about("why")),
+    ("why <gap> <topic>", _about("why")),
+    # Seeds, sites, harvest
+    ("which|what|WHATS <gap> lot|lots|batch|seeds|seed <gap> EMERGED|germinate|germinates|best|works|better|worst", _about("seed_lot")),
+    ("HOWIS|how|WHATS <gap> lot|batch <rest:lot>", Phrase(_seed_lot, stated=False)),
+    ("germination|GERMINATION rate? (of|for|in) <rest:lot>", Phrase(_seed_lot, stated=False)),
+    ("WHATS|what|who|whos|who's|which <gap> in|on|at <sites>", _about("site")),
+    ("WHATS|what <sites> $$", _about("site")),
+    ("WHATS|what (is|did|do|does)? <gap> SOW|SOWED|growing|grow|planted <gap> <sites>", _about("site")),
+    ("where <gap> <crop>", _about("site")),
+    ("which sites|site|spots|slots|pods <gap> free|empty|open|available|left", _about("site")),
+    ("any free|empty|open sites|site|spots|slots|pods", _about("site")),
+    ("when|WHENS <gap> PICKED|pick|harvest|ready|cut|eat", _about("harvest")),
+    ("is|are <gap> <plant> <gap> ready|ripe", _about("harvest")),
+    ("how long (until|till|before|to) <gap> (harvest|PICKED|pick|ready|eat)", _about("harvest")),
+    # Values: what they should be, what they are, how they move
+    ("what|WHATS|which|HOWMUCH <gap> <value_name> <gap> for|with <gap> <crop>", _about("bands")),
+    ("what|which <value_name> (do|does|should|is|DO|would) <gap> <crop>", _about("bands")),
+    ("what|WHATS (do|does|should|DO) <gap> <crop> <gap> want|like|need|prefer|likes|wants|needs", _about("bands")),
+    ("what should <gap> <value_name> <gap> be", _about("bands")),
+    ("what <value_name> should <gap> be|aim|have|target|go|keep|run|use", _about("bands")),
+    (f"what|WHATS <gap> {_BEST}|good|right|range|band|bands|target|limits <gap> <value_name>", _about("bands")),
+    ("what|WHATS <gap> <value_name> range|band|bands|target|limits|goal", _about("bands")),
+    (f"{_BEST} <value_name> <gap> (for <gap> <crop>)?", _about("bands")),
+    ("<value_name> range|band|target (for|of) <gap> <crop>", _about("bands")),
+    ("<value_name> for <crop>", _about("bands")),
+    ("<crop> <value_name> range|band|target", _about("bands")),
+    (f"is|are <gap> <strength> <gap> {_OK} (for <gap> <crop>)?", _about("bands")),
+    ("is|are <value_name> trending", _about("trend")),
+    (f"is|are <value_name> (still)? {_RISING}", _about("trend")),
+    ("<value_name> trend|history", _about("trend")),
+    ("trend|trends (of|for|in)? <value_name>", _about("trend")),
+    ("HOWIS|how <value_name> <gap> been|changed|moved|trending|changing|developed|developing|evolved|moving|drifted", _about("trend")),
+    ("HOWIS|how has|have|did <value_name>", _about("trend")),
+    ("what|WHATS <gap> trend", _about("trend")),
+    (f"is|are (too)? <value_name> (too)? {_OK}", _about("status")),
+    (f"is|are <gap> TANK|WATER|#tank|everything|plants|all (too)? {_OK}", _about("status")),
+    ("HOWIS (everything)? TANK|WATER|#tank|plants|system|tower|garden|PH|EC|PPM|TEMP|WTEMP|LEVEL (doing|going|looking|today|now|at)? $$", _about("status")),
+    ("WHATS|what (was|is|were)? (last|latest|current|newest)? <value_name> (now|reading|right|at|currently|level|today|atm)? $$", _about("status")),
+    ("WHATS|what (was|is|were)? (last|latest|current|newest) reading|readings|values", _about("status")),
+    ("<value_name> ?", Phrase(_status_of, stated=False)),
+    ("status <gap> $$", _about("status")),
+    # What is to be done
+    ("what SHOULD DO|do $$", _about("due")),
+    ("WHATS|what <gap> due|todo|overdue|pending", _about("due")),
+    ("WHATS|what <gap> (need|needs|have|left) <gap> (do|doing|done|DO)", _about("due")),
+    ("WHATS|what (jobs|chores|tasks|do) <gap> (today|week|due|DO|do)", _about("due")),
+    ("when|WHENS <gap> WATERCHANGE|CHANGE|CHANGED|TOPUP|CLEAN|CALIBRATE|RINSED|feeding|due <gap>", _about("due")),
+    ("is|are <gap> WATERCHANGE|FILTER|CALIBRATE|TOPUP|anything|something <gap> due", _about("due")),
+    ("anything due|DUE", _about("due")),
+    ("anything (to)? do|DO (for|on|in|at) TANK|plants|garden", _about("due")),
 )
