@@ -16,7 +16,7 @@ from domain.facts import Dose, Fact, Question, Reading, TopUp
 from domain.plantings import Planting
 from domain.routine import due_dates
 
-__all__ = ["aim_of", "answer", "bands_shown", "logged"]
+__all__ = ["aim_of", "answer", "bands_shown", "due_shown", "logged"]
 
 _DOSES = frozenset({"ph_down", "ph_up", "adjuster", "nutrient", "dilute", "top_up", "mix"})
 _THOUGHT_OF = re.compile(
@@ -65,14 +65,20 @@ def answer(scene: Scene, question: Question, text: str) -> Reply:
     """The reply to a question. ``text``: the message it came in, for what a question has no field for."""
     match question.about:
         case "due":
-            dues = due_dates(scene.trusted, now=scene.at, zone=scene.zone)
-            return DueShown(dues=tuple(sorted(dues, key=lambda due: due.due_at)), now=scene.at)
+            return due_shown(scene)
         case "bands":
             return bands_shown(scene, question.crop)
         case "site" | "seed_lot" | "harvest":
             return PlantsShown(plantings=_asked_for(scene, question), now=scene.at)
         case _:
             return _advice(scene, question, text)
+
+
+def due_shown(scene: Scene) -> DueShown:
+    """What is next, the soonest first; what was to be told once and has been is left out."""
+    dues = due_dates(scene.trusted, now=scene.at, zone=scene.zone)
+    ahead = [due for due in dues if due.next_at is not None]
+    return DueShown(dues=tuple(sorted(ahead, key=lambda due: due.next_at or due.due_at)), now=scene.at)
 
 
 def _asked_for(scene: Scene, question: Question) -> tuple[Planting, ...]:

@@ -6,7 +6,6 @@ from collections.abc import Awaitable, Callable
 
 from bot.assistant import advise, setup
 from bot.assistant.replies import (
-    DueShown,
     Explained,
     Hint,
     JournalShown,
@@ -21,7 +20,6 @@ from bot.assistant.replies import (
 from bot.assistant.scene import Scene
 from domain.crops import crop_names
 from domain.facts import Fact, Question
-from domain.routine import due_dates
 from storage.engine import Transaction
 from storage.journal import Revision, StoredRevision
 
@@ -113,8 +111,7 @@ async def _settings(_: Transaction, scene: Scene, __: str) -> tuple[Reply, ...]:
 
 
 async def _due(_: Transaction, scene: Scene, __: str) -> tuple[Reply, ...]:
-    dues = due_dates(scene.trusted, now=scene.at, zone=scene.zone)
-    return (DueShown(dues=tuple(sorted(dues, key=lambda due: due.due_at)), now=scene.at),)
+    return (advise.due_shown(scene),)
 
 
 async def _bands(_: Transaction, scene: Scene, args: str) -> tuple[Reply, ...]:

@@ -69,7 +69,8 @@ def described(fact: Fact, voice: Voice) -> str:
         case Reminder():
             local = fact.at.astimezone(voice.zone)
             every = f", {_rule(fact.rrule)}" if fact.rrule else ""
-            return f"I will remind you on {local:%a} {local.day} {local:%b} at {local:%H:%M}{every}: {name(fact.text)}"
+            day = f"{local:%a} {local.day} {local:%b} at {local:%H:%M}"
+            return f"I will remind you on {day}{every}: {name(fact.text)}"
         case Emergency():
             return fact.about.replace("_", " ")
         case _:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from bot.assistant.replies import (
     DueShown,
     JournalShown,
@@ -25,6 +27,7 @@ from bot.rendering.words import (
 )
 from domain.facts import ProductRole
 from domain.household import Choices
+from domain.routine import Due
 from domain.safety import CAUTIONS
 
 __all__ = [
@@ -101,9 +104,15 @@ def due_lines(reply: DueShown, voice: Voice) -> list[Line]:
     if not reply.dues:
         return [line("Nothing is due. Set one: ", Code("change water every 2 weeks"))]
     return [
-        line(Strong(voice.day(due.due_at, reply.now)), f" {due.text}: {due.why}")
+        line(Strong(_when(due, voice, reply.now)), f" {due.text}: {due.why}")
         for due in reply.dues[:MOST_LINES]
     ]
+
+
+def _when(due: Due, voice: Voice, now: datetime) -> str:
+    """The day it is next due; for what should be done by now, that it is."""
+    overdue = due.due_at < now and due.task != "own"
+    return "now" if overdue else voice.day(due.next_at or due.due_at, now)
 
 
 def reminded_lines(reply: Reminded, voice: Voice) -> list[Line]:

@@ -131,7 +131,7 @@ def plan_lines(plan: Plan, voice: Voice, now: datetime | None) -> list[Line]:
 
 
 def steps_before_test(plan: Plan) -> tuple[Step, ...]:
-    """The steps up to the next test. What follows it is planned anew by then, on what the water really shows."""
+    """The steps up to the next test; what follows is planned anew by then, on what the water shows."""
     waits = next((at for at, step in enumerate(plan.steps) if step.action == "wait"), len(plan.steps))
     return plan.steps[: waits + 1]
 

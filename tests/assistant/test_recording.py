@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from bot.assistant.replies import EmergencyAdvice, Hint, Logged, Undone
 from domain.facts import Dose, Emergency, Reading, Setting
-from tests.assistant.conftest import Talk
+from tests.assistant.talk import Talk
 
 
 def labels(talk: Talk) -> set[str]:

@@ -8,7 +8,7 @@ from bot.assistant.replies import SetupAsked, SetupEnded
 from bot.assistant.setup import STEPS
 from domain.facts import Growing, Product, Setting
 from domain.household import choices
-from tests.assistant.conftest import Talk
+from tests.assistant.talk import Talk
 
 ANSWERS = {
     "name": "Kitchen tower",

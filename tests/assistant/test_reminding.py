@@ -9,7 +9,7 @@ from bot.assistant.replies import DueShown
 from domain.facts import WaterChange
 from storage.engine import Store
 from storage.reminders import ReminderRow
-from tests.assistant.conftest import Talk
+from tests.assistant.talk import Talk
 
 LISBON = ZoneInfo("Europe/Lisbon")
 
