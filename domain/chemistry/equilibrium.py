@@ -35,9 +35,9 @@ BLOCK = 1024
 """Columns worked on at a time: more no longer fit the processor's cache, and cost five times as much each."""
 _LARGEST_STEP = 1.5 * LN10
 """A Newton step changes no unknown by more than one and a half powers of ten."""
-_SETTLED = 2e-6
-"""In natural logarithms: 1e-6 pH; what is left after such a step is far less. An amount is settled within
-this share of ``_SCALE_MOL_L``."""
+_SETTLED = 1e-5
+"""In natural logarithms: 4e-6 pH; what is left after such a step is a twentieth of it. An amount is settled
+within this share of ``_SCALE_MOL_L``."""
 _SCALE_MOL_L = 1e-3
 MOST_REAGENT_MOL_L = 1.0
 """An amount that passes this is taken as none that would do; a tank never needs a fiftieth of it."""
@@ -206,8 +206,8 @@ def find_ph(amounts: Amounts, start: Array | None = None) -> Found:
             amounts, lambda part, columns: find_ph(part, None if start is None else start[:, columns])
         )
     equations = _Equations(amounts)
-    none = np.zeros(amounts.totals.shape[1])
-    state = equations.first_guess(none - 7.0 * LN10) if start is None else start.copy()
+    neutral = np.full(amounts.totals.shape[1], -7.0 * LN10)
+    state = equations.first_guess(neutral) if start is None else start.copy()
     for _ in range(MOST_SWEEPS):
         now = equations.balance(state, amounts.totals, amounts.strong_charge, amounts.other_ions)
         # As a ratio of charges, in logarithms, the balance is close to straight over many pH; the plain sum
@@ -221,8 +221,7 @@ def find_ph(amounts: Amounts, start: Array | None = None) -> Found:
         moved = _move(state, step, equations.gamma(now.ionic))
         # Asked so that a NaN, which stays one, keeps no other sample waiting.
         if not (moved >= _SETTLED).any():
-            carbon_yield = none + np.nan if amounts.co2 is None else _carbon_yield(now, negative)
-            return Found(state, none, none, now.carbon, now.co2, carbon_yield, now.concentrations, now.ionic)
+            return _settled(amounts, state, now, step, negative)
     raise NoEquilibrium("charges balance at no pH")
 
 
@@ -272,11 +271,17 @@ def find_amount(amounts: Amounts, added: Added, ln_h: Array) -> Found:
     return Found(state, known, now.excess, now.carbon, now.co2, unasked, now.concentrations, now.ionic)
 
 
-def _carbon_yield(now: _Balance, negative: Array) -> Array:
-    """See ``Found``; from slopes whose rows are already divided by negative charge and by metals."""
-    pushed = np.concatenate((now.by_co2[:1] / negative, now.by_co2[1:] / now.metals))
-    answer = _newton(now.slopes, pushed)
-    return np.asarray((1.0 + (now.means[:, 0] * answer).sum(axis=0)) * now.carbon / now.co2)
+def _settled(amounts: Amounts, state: Array, now: _Balance, step: Array, negative: Array) -> Found:
+    """The state after the last step, which was too small to matter but for carbon: in water that nothing
+    buffers a little carbon is much pH."""
+    none = np.zeros_like(now.carbon)
+    carbon, carbon_yield = now.carbon, none + np.nan
+    if amounts.co2 is not None:
+        carbon = carbon * (1.0 + (now.means[:, 0] * step).sum(axis=0))
+        pushed = np.concatenate((now.by_co2[:1] / negative, now.by_co2[1:] / now.metals))
+        answer = _newton(now.slopes, pushed)
+        carbon_yield = (1.0 + (now.means[:, 0] * answer).sum(axis=0)) * carbon / now.co2
+    return Found(state, none, none, carbon, now.co2, carbon_yield, now.concentrations, now.ionic)
 
 
 def _newton(slopes: Array, off: Array) -> Array:

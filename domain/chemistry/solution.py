@@ -88,6 +88,7 @@ _LIGAND_FIELDS = (
     "ammonium_mol_l",
 )
 """The field that holds each of ``species.LIGANDS``."""
+_FIELDS = tuple(field.name for field in fields(Solution))
 
 
 def ph(solution: Solution) -> Quantity:
@@ -289,33 +290,30 @@ def _amounts(
     co2 : dissolved carbon dioxide that the air imposes. [mol/L]
     also : fields whose ligands take part even where there is none of them yet.
     """
-    values = {field: getattr(solution, field) for field in _FIELDS}
-    sizes = [np.shape(value) for value in values.values()]
-    shape = np.broadcast_shapes(*sizes, () if co2 is None else np.shape(co2))
+    values = [*(getattr(solution, field) for field in _FIELDS), 0.0 if co2 is None else co2]
+    shape = np.broadcast_shapes(*(value.shape for value in values if isinstance(value, np.ndarray)))
+    columns = np.empty((len(values), *shape))
+    for row, value in enumerate(values):
+        columns[row] = value
+    columns = columns.reshape(len(values), -1)
+    at = {field: columns[row] for row, field in enumerate(_FIELDS)}
     ligands = tuple(
         row
         for row, field in enumerate(_LIGAND_FIELDS)
-        if row == CARBONATE or field in also or np.any(values[field])
+        if row == CARBONATE or field in also or at[field].any()
     )
-
-    def column(field: str) -> Array:
-        return np.broadcast_to(np.asarray(values[field], dtype=float), shape).reshape(-1)
-
-    temperature = np.asarray(solution.temperature_c, dtype=float)
+    temperature = at["temperature_c"]
     amounts = equilibrium.Amounts(
         table=table_of(ligands),
-        temperature_c=temperature.reshape(1) if temperature.size == 1 else column("temperature_c"),
-        totals=np.stack([column(_LIGAND_FIELDS[row]) for row in ligands]),
-        strong_charge=column("strong_charge_eq_l"),
-        other_ions=column("other_ions_mol_l"),
-        calcium=column("calcium_mol_l"),
-        magnesium=column("magnesium_mol_l"),
-        co2=None if co2 is None else np.broadcast_to(np.asarray(co2, dtype=float), shape).reshape(-1),
+        temperature_c=temperature[:1] if np.ndim(solution.temperature_c) == 0 else temperature,
+        totals=np.stack([at[_LIGAND_FIELDS[row]] for row in ligands]),
+        strong_charge=at["strong_charge_eq_l"],
+        other_ions=at["other_ions_mol_l"],
+        calcium=at["calcium_mol_l"],
+        magnesium=at["magnesium_mol_l"],
+        co2=None if co2 is None else columns[-1],
     )
     return amounts, shape
-
-
-_FIELDS = tuple(field.name for field in fields(Solution))
 
 
 def _differs(excess_eq_l: Array) -> NDArray[np.bool_]:
