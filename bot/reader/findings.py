@@ -37,6 +37,7 @@ class Finding:
     earlier : it happened before the reading that it follows in the text (``5.9 after 3 ml down``).
     timeless : its facts carry no ``when``.
     own_times : the time phrases inside it are its own and say nothing of other facts.
+    weak : its words are everyday words, so that it counts in a clean clause alone.
     ends : the last item it takes, where that is not the end of the pattern.
     """
 
@@ -46,6 +47,7 @@ class Finding:
     earlier: bool = False
     timeless: bool = False
     own_times: bool = False
+    weak: bool = False
     ends: int | None = None
 
 
@@ -56,10 +58,12 @@ class Phrase(NamedTuple):
     """A row of a table.
 
     stated : it needs a plain statement; a phrase in a question, a plan or a negation is not taken.
+    repeats : it may stand with a repeat (``every 3 weeks``); what was done once does not.
     """
 
     build: Builder
     stated: bool = True
+    repeats: bool = False
 
 
 def found(
@@ -69,9 +73,9 @@ def found(
     return Finding(facts, earlier=earlier, timeless=timeless, own_times=own_times, ends=ends)
 
 
-def no(reason: Reason, *suggestions: str) -> Finding:
+def no(reason: Reason, *suggestions: str, ends: int | None = None) -> Finding:
     """The phrase is seen but not recorded."""
-    return Finding(reason=reason, suggestions=suggestions)
+    return Finding(reason=reason, suggestions=suggestions, ends=ends)
 
 
 def item_of(hit: Hit, *names: str) -> Item | None:

@@ -51,7 +51,7 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ("CHANGE", "change|swap|replace|renew|refresh|empty"),
     ("WATERCHANGE", "water change|res change|reservoir change|tank change|water swap|solution change|waterchange|water - change"),
     # Plants
-    ("SOWED", "sowed|sown|planted|seeded|have sown|has sown|did sow|put seeds of|started seeds of|plugged|sow'd|sowing|planting"),
+    ("SOWED", "i sow|we sow|i plant|we plant|i seed|we seed|sowed|sown|planted|seeded|have sown|has sown|did sow|put seeds of|started seeds of|plugged|sow'd|sowing|planting"),
     ("STARTED", "started|have started"),
     ("SOW", "sow|plant|seed"),
     ("RESOWED", "reseeded|resowed|replanted|re - seeded|re - sowed|re - planted|sowed again|planted again|resown|re - sown"),
@@ -77,7 +77,7 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ("PINCHED", "pinched|pinched out|pinched off|pinched back|topped plant|tipped|pinched tips of|have pinched|pinching"),
     ("TRAINED", "trained|tied up|tied in|staked|tied|trellised|have trained|training"),
     ("POLLINATED", "pollinated|hand pollinated|hand - pollinated|have pollinated|pollinating|brushed flowers of|pollenated"),
-    ("PICKED", "picked|harvested|cut|snipped|have picked|have harvested|got|took|collected|clipped|gathered|harvest|picking|harvesting"),
+    ("PICKED", "i pick|we pick|i harvest|we harvest|picked|harvested|cut|snipped|have picked|have harvested|got|took|collected|clipped|gathered|harvest|picking|harvesting"),
     ("PULLED", "pulled|removed|pulled out|ripped out|composted|binned|tossed|pulled up|cleared|chucked out"),
     ("PULLED", "dug out|threw out|have pulled|have removed|took off|got rid of|cleared out|tore out|yanked"),
     ("FLOWERING", "flowering|in flower|blooming|in bloom|bloomed|flowered|has flowers|have flowers|flowers|flower|blossoms"),
@@ -113,7 +113,7 @@ _KEYS: tuple[tuple[str, str], ...] = (
     # Questions
     ("HOWMUCH", "how much|how many|hw much|hom much|how mutch|how mch|howmuch|how much of"),
     ("SHOULD", "should i|should we|do i need to|do we need to|shall i|shall we|do i have to|do we have to|ought i to"),
-    ("SHOULD", "must i|must we|need i|time to|is it time to|do i|do we|can i|can we|could i|could we|may i|i should|we should"),
+    ("SHOULD", "must i|must we|need i|time to|is it time to|do i|do we|can i|can we|could i|could we|may i"),
     ("WHATIF", "what if|what happens if|what would happen if|whatif|what will happen if|wat if"),
     ("WHY", "why|y is|why's|how come|whys|what is causing|what's causing|what causes"),
     ("WHATS", "what's|whats|what is|what are|wats|what r|what're|wat is|which is|show me|tell me"),

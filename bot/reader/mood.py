@@ -71,7 +71,7 @@ def _by_words(line: Line) -> list[str]:
         if key == "and" and i + 1 < len(items) and items[i + 1].key in _PAST | {"i", "we"} and mood in (PLANNED, NEGATED):
             mood = STATED
         if mood == STATED:
-            if key in _NEGATIONS:
+            if key in _NEGATIONS or (key in ("almost", "nearly") and _next(items, i) in _PAST):
                 mood = NEGATED
             elif key in _PLANS and not (key in ("when", "once", "until", "may") and i > clause):
                 mood = PLANNED

@@ -33,7 +33,7 @@ NAMED = frozenset(("PH", "EC", "PPM", "CF", "STRENGTH", "TEMP", "WTEMP", "RH"))
 _BENIGN = words(
     "TANK #tank today it it's its ok okay hi hello hey all everyone everybody good fine so here in on "
     "with we i have had got and morning evening afternoon nice great perfect update daily check CHECK "
-    "CHECKED reading readings measured just numbers values log yes yep done still same looks stable "
+    "CHECKED reading readings measured just numbers values log yes yep still same looks stable "
     "steady thanks thx as be been by both currently ish like think around while for before after again "
     "later then too well meter strip test PHMETER ECMETER METER latest current guys sir friend boss dear "
     "cheers or were w of high low bit little up UP DOWN down higher lower HAVE a very much now about "
@@ -53,6 +53,10 @@ class Piece:
     value: Value | None = None
     finding: Finding | None = None
     step: int = 0
+
+
+def _is_weak(piece: Piece) -> bool:
+    return bool(piece.value is not None and piece.value.weak) or bool(piece.finding is not None and piece.finding.weak)
 
 
 def is_quiet(key: str) -> bool:
@@ -138,7 +142,7 @@ class _Finder:
     def _phrase(self, i: int) -> Piece | None:
         before = self._key(i - 1)
         for phrase, hit in _TABLE.at(self._scene.line, i):
-            if phrase.stated and (self._states[i] != STATED or before == "before"):
+            if phrase.stated and (self._states[i] != STATED or before == "before" or self._repeats(phrase, hit.last)):
                 continue
             finding = phrase.build(self._scene, hit)
             if finding is not None:
@@ -147,6 +151,10 @@ class _Finder:
                     self._after = not finding.earlier
                 return Piece(hit.first, finding.ends if finding.ends is not None else hit.last, finding=finding)
         return None
+
+    def _repeats(self, phrase: Phrase, last: int) -> bool:
+        """``we change the water every 3 weeks`` tells of a habit, not of a change."""
+        return self._key(last + 1) == "#every" and not phrase.repeats
 
     def _value_follows(self, i: int) -> bool:
         """``after 3 ml down 5.9``: a value comes next, so that what was done comes between two readings."""
@@ -221,7 +229,7 @@ class _Finder:
         return [
             piece
             for piece in self.pieces
-            if not (piece.value is not None and piece.value.weak and clauses[piece.first] in noisy)
+            if not (clauses[piece.first] in noisy and _is_weak(piece))
         ]
 
     def _key(self, i: int) -> str:

@@ -43,12 +43,16 @@ _ENDS = frozenset((".", ";", "!", "?", "nl", "but"))
 _SOFT_ENDS = frozenset((",", "and", "then", "&"))
 
 _PLACE_WORDS = frozenset(("in", "at", "on", "into", "from", "to", "site", "sites", "with", "by", "off", "x", "each", "cups", "pods"))
-_EMPTY_WORDS = frozenset(
+_EMPTY_WORDS = words(
     "i we is are was were has have had been it they all both another one of more new the today now first up out down yet "
     "got did do he she me us and as again back too seems looks like so baby about around nearly few some couple extra "
-    "s - : ( ) = \" ' ~ + * > mine ours bit little leaves leaf tops tips bunch handful bag old big small large tiny "
-    "nice ready good great fresh red green purple grams for lunch dinner salad tonight".split()
+    "s mine ours bit little tops bunch handful bag old big small large tiny nice ready good great fresh red green purple "
+    "grams for lunch dinner salad tonight"
 )
+_ENDINGS = frozenset(("DIED", "DAMPED", "CAUSE", "LOST"))
+_PARTS = words("leaves leaf roots tips edges stem stems branch branches flowers buds bud")
+"""Parts of a plant: where they die, the plant still stands."""
+
 _SEED_WORDS = words(
     "seed seeds plant plants plug plugs seedling seedlings sprout sprouts start starts cutting cuttings"
 )
@@ -193,8 +197,10 @@ def _facts(scene: Scene, key: str, verb: int, groups: list[_Group], lot: str | N
                 group.crop = mended[0]
             elif key in ("SOWED", "RESOWED") and (group.sites or has_seed_word or key == "RESOWED" or lot):
                 return no("unknown")
-            elif group.sites and key in ("PULLED", "MOVED") and len(group.words) == 1:
+            elif group.sites and (key == "PULLED" or group.to_sites) and len(group.words) == 1:
                 return no("unknown")
+            elif group.to_sites or (key in _ENDINGS and any(item.key in _PARTS for item in group.words)):
+                return None
         fact = _fact(scene, key, verb, group, lot, end)
         if fact is not None:
             facts.append(fact)

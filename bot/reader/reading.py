@@ -91,7 +91,11 @@ class _LineReader:
         values = ValueReader(line, self._scene.settings)
         states = moods(line)
         pieces = find_pieces(self._scene, values, states)
-        self._times = [entry for entry in line.times if not _inside_own(line, entry, pieces)]
+        self._times = [
+            entry
+            for entry in line.times
+            if not _inside_own(line, entry, pieces) and not self._is_of_plan(entry[0], states)
+        ]
         for group in self._groups(pieces):
             if group[0].value is not None:
                 self._reading(group)
@@ -198,6 +202,12 @@ class _LineReader:
             return before[-1] if before else own[0][1]
         at = bisect_right([place for place, _ in times], first)
         return times[at - 1][1] if at else times[0][1]
+
+    def _is_of_plan(self, place: int, states: list[str]) -> bool:
+        """Whether a time phrase belongs to a clause that states nothing."""
+        clause = self._clause_of_time(place)
+        own = [states[i] for i, number in enumerate(self._clauses) if number == clause and self._line.items[i].key not in BREAKS]
+        return bool(own) and all(state != STATED for state in own)
 
     def _is_aside(self, place: int) -> bool:
         """``ph 6.1, was 6.4 yesterday``: the time is that of the other value alone."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.reader.findings import Finding, Phrase, Scene, found, no
+from bot.reader.findings import Finding, Phrase, Scene, found
 from bot.reader.items import Item, Line
 from bot.reader.moments import NoSuchMoment
 from bot.reader.patterns import Hit
@@ -28,7 +28,7 @@ def _reminder(scene: Scene, hit: Hit) -> Finding | None:
     repeats = [item for item in line.items[first : last + 1] if item.key == "#every"]
     text = _text(line, start, end, [*marks, *repeats])
     if not text:
-        return no("missing_value")
+        return Finding(reason="missing_value", own_times=True, ends=last)
     phrase = _joined([item.value for item in marks])
     repeat: Repeat | None = repeats[0].value if repeats else None
     try:
@@ -38,7 +38,7 @@ def _reminder(scene: Scene, hit: Hit) -> Finding | None:
             else scene.moments.of_reminder(phrase)
         )
     except NoSuchMoment:
-        return no("implausible")
+        return Finding(reason="implausible", own_times=True, ends=last)
     reminder = Reminder(text=text, at=at, rrule=repeat.rule() if repeat is not None else None)
     return found(reminder, ends=last, own_times=True)
 

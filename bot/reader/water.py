@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.reader.findings import Finding, Phrase, Scene, found, no
 from bot.reader.items import Item
+from bot.reader.lexicon import words
 from bot.reader.numbers import Number, Quantity
 from bot.reader.patterns import Hit
 from bot.reader.plausibility import dose_is_plausible, is_plausible
@@ -12,7 +13,17 @@ from domain.units import OUNCE_G, US_FLUID_OUNCE_ML, US_GALLON_L
 
 __all__ = ["WATER_PHRASES", "amount_of", "litres_of"]
 
-_DRY = frozenset(("powder", "salt", "salts", "crystals", "granules", "dry"))
+MAX_BARE_G = 100
+"""More grams of an adjuster than anybody doses without saying so. [g]"""
+
+_KITCHEN = words(
+    "sugar flour milk butter oil rice honey cream chicken cheese vanilla coffee egg eggs pasta beef fish chocolate juice "
+    "wine beer soup broth stock sauce ketchup onion onions garlic bread oats yogurt tea ice petrol gas fuel money"
+)
+"""What is poured and weighed in kitchens, and never into a tank."""
+
+_INTO_TANK = words("TANK WATER #tank it in")
+_DRY = words("powder salt salts crystals granules dry")
 
 
 def litres_of(item: Item, *, us: bool) -> float | None:
@@ -27,11 +38,11 @@ def litres_of(item: Item, *, us: bool) -> float | None:
     return None
 
 
-def amount_of(item: Item, role: str, words: str) -> tuple[float, str]:
+def amount_of(item: Item, role: str, text: str) -> tuple[float, str]:
     """Amount and unit of a dose; an ounce of a liquid is a fluid ounce."""
     quantity: Quantity = item.value
     if quantity.dimension == "ounce":
-        dry = role == "nutrient" and any(word in _DRY for word in words.split())
+        dry = role == "nutrient" and any(word in _DRY for word in text.split())
         return (quantity.value * OUNCE_G, "g") if dry else (quantity.value * US_FLUID_OUNCE_ML, "ml")
     return quantity.value, quantity.unit
 
@@ -42,11 +53,11 @@ def _product(item: Item | None) -> tuple[ProductRole, str | None] | None:
     return item.value, item.own or None
 
 
-def _dose_of(amount: Item, role: ProductRole, name: str | None, words: str = "") -> Dose | Finding:
+def _dose_of(amount: Item, role: ProductRole, name: str | None, text: str = "") -> Dose | Finding:
     quantity: Quantity = amount.value
     if not quantity.finite:
         return no("implausible")
-    value, unit = amount_of(amount, role, words)
+    value, unit = amount_of(amount, role, text)
     if not dose_is_plausible(role, value, unit):
         return no("implausible")
     return Dose(product=role, amount=value, unit=unit, name=name)
@@ -57,10 +68,14 @@ def _dose(scene: Scene, hit: Hit) -> Finding | None:
     said = _product(product)
     if amount is None or said is None:
         return None
-    dose = _dose_of(amount, *said, words=hit.line.keys)
-    if isinstance(dose, Finding) and "ADDED" not in hit.match[0]:
-        return None  # ``2 L down`` may speak of the level
-    return dose if isinstance(dose, Finding) else found(dose, earlier=hit.said("after"))
+    dose = _dose_of(amount, *said, text=hit.line.keys)
+    bare = not {"ADDED", "ADD"} & set(hit.match[0].split())
+    if bare and (isinstance(dose, Finding) or (dose.unit == "g" and dose.amount > MAX_BARE_G and said[0] != "nutrient")):
+        return None  # ``2 L down`` may speak of the level, ``down 1 lb`` of a diet
+    if isinstance(dose, Finding):
+        return dose
+    weak = bare and product is not None and product.key == "FOOD"
+    return Finding((dose,), earlier=hit.said("after"), weak=weak)
 
 
 def _parts(scene: Scene, hit: Hit) -> Finding | None:
@@ -80,8 +95,13 @@ def _parts(scene: Scene, hit: Hit) -> Finding | None:
 
 def _dose_other(scene: Scene, hit: Hit) -> Finding | None:
     """A dose of something that is none of the known products."""
-    amount, name = hit.item("amount"), hit.typed("name")
-    if amount is None or not name:
+    amount, name = hit.item("amount"), _without_fillers(hit)
+    if amount is not None and not name:
+        return no("missing_value")
+    if amount is None or not name or _KITCHEN & {item.key for item in hit.items("name")}:
+        return None
+    following = [item.key for item in hit.line.items[hit.last + 1 : hit.last + 3]]
+    if following and following[0] in ("to", "in", "into", "for") and following[-1] not in _INTO_TANK:
         return None
     dose = _dose_of(amount, "other", name)
     return dose if isinstance(dose, Finding) else found(dose)
@@ -102,6 +122,21 @@ def _order_or_record(scene: Scene, hit: Hit) -> Finding | None:
 def _unknown_unit(scene: Scene, hit: Hit) -> Finding | None:
     return no("unknown")
 
+
+def _without_fillers(hit: Hit) -> str:
+    """The name of what was dosed as typed, without words that name nothing."""
+    items = hit.items("name")
+    while items and items[-1].key in _FILLERS:
+        items = items[:-1]
+    while items and items[0].key in _FILLERS:
+        items = items[1:]
+    return hit.line.cleaned.raw(items[0].start, items[-1].end) if items else ""
+
+
+_FILLERS = words(
+    "lol haha hehe today again now more too already ok okay btw tho though earlier twice before then extra it yes well "
+    "maybe i think we later just and still him them myself"
+)
 
 _FEEDS: dict[str, Feed] = {"half": "half", "full": "full", "plain": "plain", "fresh": "plain", "tap": "plain"}
 
@@ -201,7 +236,7 @@ _DOSES: tuple[tuple[str, Phrase], ...] = (
     ("ADDED <number> $", Phrase(_missing_unit)),
     ("ADDED glug|splash|dash|shot|handful of <product>", Phrase(_unknown_unit)),
     ("ADDED some|more|few|bit (drops|bit|more)? of? <product>", Phrase(_missing_unit)),
-    ("ADDED #prod|FOOD $", Phrase(_missing_unit)),
+    ("ADDED #prod|FOOD ((to|in|into) TANK|WATER|#tank|it)? $$", Phrase(_missing_unit)),
     ("ADDED <amount> of? <some:name> $", Phrase(_dose_other)),
     ("ADDED <amount> $", Phrase(_missing_unit)),
 )
@@ -225,6 +260,7 @@ _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
 )
 
 _CHANGES: tuple[tuple[str, Phrase], ...] = (
+    ("i|we CHANGE <share>? of? WATER|TANK", Phrase(_change)),
     ("CHANGED some|part of? WATER|TANK", Phrase(_partial)),
     ("partial WATERCHANGE", Phrase(_partial)),
     ("DUMPED (TANK|WATER)? (with|w)? <volume>?", Phrase(_change)),
@@ -242,10 +278,13 @@ _CHANGES: tuple[tuple[str, Phrase], ...] = (
     ("WATER|TANK is|was|has|got? been? CHANGED", Phrase(_change)),
 )
 
-_RINSE = "RINSED|CHANGED|emptied"
-
 _CHORES: tuple[tuple[str, Phrase], ...] = (
     ("RINSED FILTER", _chore("rinse_filter")),
+    ("i|we CLEAN FILTER", _chore("rinse_filter")),
+    ("i|we CLEAN PUMP", _chore("clean_pump")),
+    ("i|we CLEAN TANK", _chore("clean_tank")),
+    ("i|we CALIBRATE PHMETER|PH", _chore("calibrate_ph_meter")),
+    ("i|we CALIBRATE ECMETER|EC", _chore("calibrate_ec_meter")),
     ("FILTER (is|was|got)? RINSED", _chore("rinse_filter")),
     ("RINSED PUMP", _chore("clean_pump")),
     ("PUMP (is|was|got)? RINSED", _chore("clean_pump")),
