@@ -135,13 +135,17 @@ class BotProcess:
         pause_s = 0.0
         while True:
             began = monotonic()
-            process = await asyncio.create_subprocess_exec(*self._command, env=self._env, cwd=self._folder)
-            self.starts += 1
-            self._tell(True)
+            starting = asyncio.ensure_future(
+                asyncio.create_subprocess_exec(*self._command, env=self._env, cwd=self._folder)
+            )
             try:
+                process = await asyncio.shield(starting)
+                self.starts += 1
+                self._tell(True)
                 code = await process.wait()
             except asyncio.CancelledError:
-                await _stop(process)
+                # Also where the child was only just being started: it must not outlive us.
+                await _stop(await starting)
                 raise
             self._tell(False)
             lived_s = monotonic() - began
