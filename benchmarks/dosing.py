@@ -2,18 +2,18 @@
 
     python -m benchmarks.dosing [tanks]
 
-Each simulated tank has its own alkalinity, feed, phosphate, air exchange, true volume and bottle. The plan sees
-what a household would: a tester that is off by 0.1 pH and 2 % of EC, and as much of the labels as the regime
-gives:
+Each simulated tank has its own alkalinity, feed, phosphate, air exchange, true volume and bottle. The plan
+sees what a household would: a tester that is off by 0.1 pH and 2 % of EC, and as much of the labels as the
+regime gives:
 
     a  source water and label known      b  label known      c  neither
 
-Beside the plan stand two rules that growers use: a fixed rate (1 ml of bottle per 10 L for each half pH off), and
-the whole dose that brings the aired water to the target, worked out for usual water, given at once.
+Beside the plan stand two rules that growers use: a fixed rate (1 ml of bottle per 10 L for each half pH off),
+and the whole dose that brings the aired water to the target, worked out for usual water, given at once.
 
 A tank counts as in band after n doses if the rule then asks for no more and the true pH still stands in the
-tolerable band a day later. An overshoot is a true pH past 5.2 (acid) or 7.0 (base) at any time, or one beyond the
-far tolerable edge a day after a dose.
+tolerable band a day later. An overshoot is a true pH past 5.2 (acid) or 7.0 (base) at any time, or one beyond
+the far tolerable edge a day after a dose.
 """
 
 from __future__ import annotations
@@ -44,7 +44,11 @@ START = datetime(2026, 5, 4, 8, 0, tzinfo=UTC)
 MOST_DOSES = 4
 PATIENCE = timedelta(days=8)
 ACID_FORMULA = {"phosphoric acid": "H3PO4", "nitric acid": "HNO3", "sulfuric acid": "H2SO4"}
-BASE_FORMULA = {"potassium hydroxide": "KOH", "potassium carbonate": "K2CO3", "potassium bicarbonate": "KHCO3"}
+BASE_FORMULA = {
+    "potassium hydroxide": "KOH",
+    "potassium carbonate": "K2CO3",
+    "potassium bicarbonate": "KHCO3",
+}
 FORMULA = {**ACID_FORMULA, **BASE_FORMULA}
 
 
@@ -108,7 +112,11 @@ class Phreeqc:
     def keep_air(self, log_pco2: float) -> None:
         kelvin = self.temperature_c + 273.15
         log_kh = (
-            108.3865 + 0.01985076 * kelvin - 6919.53 / kelvin - 40.45154 * np.log10(kelvin) + 669365 / kelvin**2
+            108.3865
+            + 0.01985076 * kelvin
+            - 6919.53 / kelvin
+            - 40.45154 * np.log10(kelvin)
+            + 669365 / kelvin**2
         )
         self.co2_in_air = 10 ** (log_kh + log_pco2)
 
@@ -195,7 +203,9 @@ Rule = Callable[[TankState, Tank, datetime], Advice]
 
 def by_plan(state: TankState, tank: Tank, now: datetime) -> Advice:
     found = plan(state, AIM, now=now)
-    dose = next((s for s in found.steps if s.action in ("add", "test_portion") and s.role != "nutrient"), None)
+    dose = next(
+        (s for s in found.steps if s.action in ("add", "test_portion") and s.role != "nutrient"), None
+    )
     if dose is not None and dose.first is not None:
         return str(dose.role), dose.first / dose.dilution, found.retest_after or timedelta(hours=12)
     if found.outcome == "nothing":
@@ -219,12 +229,11 @@ def by_whole_dose(state: TankState, tank: Tank, now: datetime) -> Advice:
         ph=DEFAULTS.source_ph, alkalinity_eq_l=state.source.alkalinity_eq_l.value, temperature_c=20.0
     )
     fed = with_nutrient(water, ec_ms_cm=1.2)
-    strength = (bottle.low * bottle.high) ** 0.5
     if role == "ph_up":
         # Half a millimole a litre: what lifts usual feed from 5 to the target.
-        return role, 0.5e-3 * state.volume_l.value / strength, timedelta(hours=1)
+        return role, 0.5e-3 * state.volume_l.value / bottle.middle, timedelta(hours=1)
     whole = float(mol_to_reach(fed, bottle.reagent, AIM.ph_target, aired=True))
-    return role, whole * state.volume_l.value / strength, timedelta(hours=1)
+    return role, whole * state.volume_l.value / bottle.middle, timedelta(hours=1)
 
 
 def _side(state: TankState) -> str:
@@ -254,7 +263,9 @@ def draw_tank(index: int, regime: str, water: Phreeqc) -> Tank:
         volume_l=said * float(np.exp(0.05 * r.standard_normal())),
         alkalinity_mg_l=float(np.exp(r.uniform(np.log(20), np.log(280)))),
         ec_feed=ec,
-        phosphate=float(np.exp(r.uniform(np.log(0.4), np.log(1.1)))) * ec * (1.0 if fresh else r.uniform(0.1, 1)),
+        phosphate=float(np.exp(r.uniform(np.log(0.4), np.log(1.1))))
+        * ec
+        * (1.0 if fresh else r.uniform(0.1, 1)),
         rate_per_h=float(np.exp(r.uniform(np.log(0.03), np.log(2)))),
         log_pco2=float(r.uniform(-3.4, -3.05)),
         temperature_c=float(r.uniform(17, 25)),

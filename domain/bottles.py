@@ -1,4 +1,4 @@
-"""How strong a bottle is: from its label where that says so, else as a range that holds every bottle sold.
+"""How strong a bottle is: by its label where that says so, else a range that holds every bottle sold.
 
 A bottle is what a ``Product`` means for the chemistry. What a tank's answers tell about it is in
 ``domain.response``; nothing here looks at a journal.
@@ -22,12 +22,15 @@ Array = NDArray[np.float64]
 
 _LABEL_SHARE = 0.05
 """What a label and a household syringe are off by together: common practice."""
-_WEAKEST_MOL_PER_ML = 0.15e-3
-"""A bottle weaker than this (1 to 2 % phosphoric or citric acid) is not sold as an adjuster: from memory."""
+_USUAL_MOL_PER_ML = (1.5e-3, 0.9)
+"""Adjusters on the shelf: median and log deviation; nine in ten between 3 and 40 % phosphoric acid, and one
+in a hundred as strong as the strongest sold (from memory)."""
 _POWDERS = {"citric acid", "potassium carbonate", "potassium bicarbonate"}
-_STANDS_FOR: dict[ProductRole, str] = {"ph_down": "phosphoric acid", "ph_up": "potassium hydroxide"}
-"""What an adjuster of unknown kind is taken for: the usual ones (common practice), and one equivalent a mole near
-pH 6, as nitric acid has too, so that a strength learned from the tank's answer holds for either."""
+_POWDER_FROM_PCT = 90.0
+_EQUIVALENTS_NEAR_PH_6 = {"sulfuric acid": 2.0, "citric acid": 2.5, "potassium carbonate": 2.0}
+_STANDS_FOR: dict[ProductRole, str] = {"ph_down": "nitric acid", "ph_up": "potassium hydroxide"}
+"""What an adjuster of unknown kind is taken for. The usual acid is phosphoric, which leaves a buffer behind
+and so makes the next portion safer; nitric acid leaves none, and gives as many protons near pH 6."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,8 +39,9 @@ class Bottle:
 
     reagent : what it is taken for.
     unit : ml, or g for a powder.
-    low, high : moles of reagent in a unit: one deviation either side of the label, or the whole range that an
-        unknown bottle may have. [mol per unit]
+    middle : moles of reagent in a unit: the label's, or the usual one. [mol per unit]
+    deviation : of its logarithm.
+    high : the strongest that it can be. [mol per unit]
     is_known : the label says the strength.
     is_named : the label says the reagent.
     """
@@ -45,21 +49,16 @@ class Bottle:
     role: ProductRole
     reagent: str
     unit: str
-    low: float
+    middle: float
+    deviation: float
     high: float
     is_known: bool
     is_named: bool
 
     def draw(self, share: Array) -> Array:
-        """Strengths for these quantiles: lognormal about a label, even in the logarithm where nothing is known.
-
-        share : 0 to 1.
-        Returns moles of reagent in a unit.
-        """
-        low, high = math.log(self.low), math.log(self.high)
-        if self.is_known:
-            return np.asarray(np.exp((low + high) / 2 + (high - low) / 2 * ndtri(share)))
-        return np.asarray(np.exp(low + (high - low) * share))
+        """Strengths for these quantiles. share : 0 to 1. Returns moles of reagent in a unit."""
+        strength = self.middle * np.exp(self.deviation * ndtri(share))
+        return np.asarray(np.minimum(strength, self.high))
 
 
 def bottle_of(product: Product) -> Bottle:
@@ -68,20 +67,21 @@ def bottle_of(product: Product) -> Bottle:
     product : of role ``ph_down`` or ``ph_up``.
     Raises KeyError for another role.
     """
-    named = product.reagent in REAGENTS and REAGENTS[product.reagent].acid == (product.role == "ph_down")
-    reagent = product.reagent if named and product.reagent else _STANDS_FOR[product.role]
+    said = REAGENTS.get(product.reagent or "")
+    named = said is not None and said.acid == (product.role == "ph_down")
+    reagent = said.name if said is not None and named else _STANDS_FOR[product.role]
     if named:
-        is_powder = reagent in _POWDERS and (product.percent_w_w or 0.0) > 90.0
+        is_powder = reagent in _POWDERS and (product.percent_w_w or 0.0) > _POWDER_FROM_PCT
         strength = mol_per_g(product) if is_powder else mol_per_ml(product)
         if strength is not None:
-            spread = math.exp(_LABEL_SHARE)
             unit = "g" if is_powder else "ml"
-            return Bottle(product.role, reagent, unit, strength / spread, strength * spread, True, True)
-    high = STRONGEST_SOLD[product.role].mol_per_ml
-    if named:
-        # A mole of citric acid or carbonate does as much as two or three of phosphoric acid.
-        high /= REAGENTS[reagent].equivalents_per_mol if reagent != "phosphoric acid" else 1
-    return Bottle(product.role, reagent, "ml", _WEAKEST_MOL_PER_ML, high, False, named)
+            high = strength * math.exp(4 * _LABEL_SHARE)
+            return Bottle(product.role, reagent, unit, strength, _LABEL_SHARE, high, True, True)
+    # A mole of citric or sulfuric acid or of carbonate does as much as two or three of the others.
+    several = _EQUIVALENTS_NEAR_PH_6.get(reagent, 1.0)
+    middle, deviation = _USUAL_MOL_PER_ML
+    high = STRONGEST_SOLD[product.role].mol_per_ml / several
+    return Bottle(product.role, reagent, "ml", middle / several, deviation, high, False, named)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +105,8 @@ class FeedStrength:
 _FULL_STRENGTH_EC = (1.6, 0.3)
 """What a feed's full label dose adds, median and log deviation: 1.0 to 2.6 mS/cm (common practice)."""
 _POWDER_EC_PER_G_L = (1.0, 0.25)
-"""Nutrient salts: 0.7 to 1.5 mS/cm per g/L; PHREEQC's single salts at 1 g/L (KNO3 1.34, Ca(NO3)2 0.99, MgSO4 0.71)."""
+"""Nutrient salts: 0.7 to 1.5 mS/cm per g/L; PHREEQC's single salts at 1 g/L (KNO3 1.34, Ca(NO3)2 0.99, MgSO4
+0.71)."""
 _LIQUID_EC_PER_ML_L = (0.35, 0.6)
 """Bottled feeds: 0.1 to 1.2 mS/cm per ml/L (from memory); wide, so that a first portion is small."""
 

@@ -1,7 +1,8 @@
-"""Guesses at what nobody can see in a tank, as arrays with one number a guess, and what is done with many of them.
+"""Guesses at what nobody can see in a tank, as arrays with one number a guess, and what is done with many of
+them.
 
-Each guess is one complete account of the water: its alkalinity, carbon, phosphate, volume, bottles and air. How
-they are first drawn is in ``domain.prior``; how the tank's answers sort them, in ``domain.response``.
+Each guess is one complete account of the water: its alkalinity, carbon, phosphate, volume, bottles and air.
+How they are first drawn is in ``domain.prior``; how the tank's answers sort them, in ``domain.response``.
 """
 
 from __future__ import annotations
@@ -14,7 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtri
 
-from domain.chemistry.solution import Solution, aired, mol_to_reach, pco2_atm
+from domain.bottles import Bottle
+from domain.chemistry.solution import Solution, aired, mol_to_reach, pco2_atm, with_reagent
 from domain.chemistry.species import co2_solubility_mol_l_atm
 from domain.facts import Product, ProductRole
 
@@ -28,6 +30,7 @@ __all__ = [
     "even_shares",
     "lognormal",
     "normalised",
+    "poured",
     "rested",
     "resampled",
     "shuffled_normals",
@@ -56,6 +59,7 @@ class Guesses:
     strength : of each bottle: moles of reagent in its unit.
     exchange_per_h, pco2_atm : how fast CO2 leaves, and towards what.
     feed_share : which quantile of its prior a feed's strength has.
+    phosphoric : 1 where an acid of unknown kind is phosphoric, 0 where it is nitric.
     """
 
     log_weight: Array
@@ -68,6 +72,7 @@ class Guesses:
     exchange_per_h: Array
     pco2_atm: Array
     feed_share: Array
+    phosphoric: Array
 
     @property
     def count(self) -> int:
@@ -129,6 +134,7 @@ def resampled(guesses: Guesses, count: int, z: Sequence[Array]) -> Guesses:
         exchange_per_h=_apart(guesses.exchange_per_h[kept], z[0]),
         pco2_atm=guesses.pco2_atm[kept],
         feed_share=guesses.feed_share[kept],
+        phosphoric=guesses.phosphoric[kept],
     )
 
 
@@ -150,8 +156,8 @@ _NO_DIFFERENCE_MOL_L = 1e-9
 def rested(water: Solution, folds: Array, pressure_atm: Array) -> Solution:
     """The water once CO2 has moved towards the air for so many times 1/kLa.
 
-    One straight line of carbon against CO2 from now to rest, where ``chemistry.solution.exchanged`` follows the
-    curve at four times the cost; the tests hold the two within 0.1 pH of each other.
+    One straight line of carbon against CO2 from now to rest, where ``chemistry.solution.exchanged`` follows
+    the curve at four times the cost; the tests hold the two within 0.1 pH of each other.
     """
     now_atm = np.asarray(pco2_atm(water))
     rest = aired(water, pressure_atm)
@@ -161,6 +167,17 @@ def rested(water: Solution, folds: Array, pressure_atm: Array) -> Solution:
     per_co2 = np.where(differs, carbon / np.where(differs, co2, 1.0), 1.0)
     left = np.exp(-folds / np.maximum(per_co2, 1.0))
     return aired(water, pressure_atm + (now_atm - pressure_atm) * left)
+
+
+def poured(water: Solution, bottle: Bottle, mol_l: Array, phosphoric: Array) -> Solution:
+    """The water after so much of an adjuster, CO2 still in.
+
+    phosphoric : see ``Guesses``; counts where the label names no acid.
+    """
+    if bottle.is_named or bottle.role != "ph_down":
+        return with_reagent(water, bottle.reagent, mol_l)
+    nitric = with_reagent(water, "nitric acid", mol_l * (1.0 - phosphoric))
+    return with_reagent(nitric, "phosphoric acid", mol_l * phosphoric)
 
 
 def charge_to_ph(water: Solution, ph_to: float) -> Array:

@@ -1,8 +1,9 @@
 """Guesses that agree with a tank's first reading, before any of its doses has taught something.
 
-What the journal says of a fill and of acid since bounds the alkalinity; how long the water has stood bounds its
-CO2; with the reading, either gives the other. Both are uncertain, so guesses are drawn from each side and weighted
-by the other. Every spread below is a range from practice or from a published figure, not a fit to our own results.
+What the journal says of a fill and of acid since bounds the alkalinity; how long the water has stood bounds
+its CO2; with the reading, either gives the other. Both are uncertain, so guesses are drawn from each side and
+weighted by the other. Every spread below is a range from practice or from a published figure, not a fit to
+our own results.
 """
 
 from __future__ import annotations
@@ -35,10 +36,11 @@ __all__ = ["DRIFT_EQ_L_DAY", "dose_mol_l", "first_guesses", "usual_ec_ms_cm"]
 LN10 = math.log(10.0)
 
 DRIFT_EQ_L_DAY = (0.05e-3, 0.2e-3)
-"""Mean, and deviation over a day, of what plants do to alkalinity on nitrate feeds: pH creeps up 0.1 to 0.3 a day
-(common practice)."""
+"""Mean, and deviation over a day, of what plants do to alkalinity on nitrate feeds: pH creeps up 0.1 to 0.3 a
+day (common practice)."""
 _EXCHANGE_PER_H = (0.25, 1.2)
-"""Median and log deviation of the rate at which CO2 leaves: still tank 0.03/h, waterfall 2/h (from memory)."""
+"""Median and log deviation of the rate at which CO2 leaves: still tank 0.03/h, waterfall 2/h (from
+memory)."""
 _ROOM_LOG_PCO2 = (-3.25, 0.12)
 """A lived-in room with plants: 400 to 1,000 ppm (from memory)."""
 _FRESH_LOG_PCO2 = (-2.1, 0.45)
@@ -55,12 +57,15 @@ _LEAST_PHOSPHATE_MOL_L = 0.03e-3
 _FEED_ACIDITY_EQ_L = 0.15e-3
 """How far feeds differ in the acid or base they bring: common practice."""
 _UNTOLD_SHARE = (0.3, 0.5)
-"""Mean and deviation of the share of the tap's alkalinity that a tank holds of which the journal tells nothing:
-between none, where acid took it, and all of it."""
+"""Mean and deviation of the share of the tap's alkalinity that a tank holds of which the journal tells
+nothing: between none, where acid took it, and all of it."""
 _DOUBT = (0.1, 0.6)
 """Chance that acid, a refill or a feed was not written down: on a fresh fill, and from a day later on."""
 _EQUIVALENTS_NEAR_PH_6 = {"sulfuric acid": 2.0, "citric acid": 2.5, "potassium carbonate": 2.0}
 """Protons or hydroxide a mole in a tank, where it is not one; citric acid with calcium about: 2.2 to 2.9."""
+_PHOSPHORIC_SHARE = 0.6
+"""Of acids sold as adjusters without a name that are phosphoric; the others leave no buffer behind (from
+memory)."""
 _EFFECTIVE_PK2 = 6.9
 """Of phosphate where calcium and magnesium pair with it: 6.75 to 7.07 over usual feeds."""
 _UNKNOWN_AGE_DAYS = 7.0
@@ -79,6 +84,7 @@ _COLUMNS = (
     "carbon",
     "ph",
     "feed",
+    "phosphoric",
     "source_ph",
 )
 
@@ -134,9 +140,7 @@ def _unread(state: TankState, bottles: Mapping[BottleKey, Bottle], draws: Mappin
     alkalinity_eq_l = lognormal(draws["alkalinity"], alkalinity.value, alkalinity.spread / alkalinity.value)
     # Two deviations either side keep the pH inside what a tap can give.
     source_ph = source.ph.value + source.ph.spread * np.clip(ndtri(draws["source_ph"]), -2.0, 2.0)
-    tap = source_water(
-        ph=source_ph, alkalinity_eq_l=alkalinity_eq_l, temperature_c=state.temperature_c.value
-    )
+    tap = source_water(ph=source_ph, alkalinity_eq_l=alkalinity_eq_l, temperature_c=state.temperature_c.value)
     return Guesses(
         log_weight=np.zeros(len(alkalinity_eq_l)),
         water=tap,
@@ -148,6 +152,7 @@ def _unread(state: TankState, bottles: Mapping[BottleKey, Bottle], draws: Mappin
         exchange_per_h=lognormal(draws["exchange"], *_EXCHANGE_PER_H),
         pco2_atm=10.0 ** (_ROOM_LOG_PCO2[0] + _ROOM_LOG_PCO2[1] * ndtri(draws["room"])),
         feed_share=draws["feed"],
+        phosphoric=(draws["phosphoric"] < _PHOSPHORIC_SHARE).astype(float),
     )
 
 
@@ -244,7 +249,8 @@ _ADJUSTER_G_ML = 1.1
 def _drawn(
     fed: Solution, true_ph: Array, z: Array, carbon: _Normal, told: _Normal, untold: _Normal
 ) -> Solution:
-    """Half of the guesses drawn by CO2, a quarter by the journal's alkalinity, a quarter by any alkalinity."""
+    """Half of the guesses drawn by CO2, a quarter by the journal's alkalinity, a quarter by any
+    alkalinity."""
     rows = np.arange(len(z))
     by_carbon = _with_pco2(fed, true_ph, 10.0 ** np.minimum(carbon.draw(z), _MOST_LOG_PCO2))
     held = np.where(rows % 4 == 1, told.draw(z), untold.draw(z))
@@ -264,15 +270,15 @@ def _log_weight(
 ) -> Array:
     """Logarithm of the weight that makes all draws one sample of what may be true.
 
-    The balance heuristic of Veach & Guibas 1995 (from memory): the density wanted over the mean of the densities
-    drawn from, all per unit of pH and log pCO2.
+    The balance heuristic of Veach & Guibas 1995 (from memory): the density wanted over the mean of the
+    densities drawn from, all per unit of pH and log pCO2.
     """
     phosphate = np.asarray(water.phosphate_mol_l)
     pressure = np.maximum(np.asarray(pco2_atm(water)), 1e-6)
     held = np.asarray(water.strong_charge_eq_l) - phosphate
     bicarbonate = _bicarbonate(pressure, true_ph, float(np.mean(water.temperature_c)))
-    # How alkalinity changes with pH at this pCO2 (bicarbonate, phosphate on its second buffer, protons), and with
-    # log pCO2 at this pH (bicarbonate alone).
+    # How alkalinity changes with pH at this pCO2 (bicarbonate, phosphate on its second buffer, protons), and
+    # with log pCO2 at this pH (bicarbonate alone).
     twice = 1.0 / (1.0 + 10.0 ** (_EFFECTIVE_PK2 - true_ph))
     by_ph = LN10 * (bicarbonate + phosphate * twice * (1.0 - twice) + 10.0**-true_ph)
     by_log_pco2 = LN10 * bicarbonate
@@ -299,4 +305,3 @@ def _with_pco2(fed: Solution, true_ph: Array, pressure_atm: Array) -> Solution:
     alkaline = replace(fed, carbon_mol_l=0.0, strong_charge_eq_l=start)
     acid = mol_to_reach(alkaline, "nitric acid", true_ph, aired=True, pco2_atm=pressure_atm)
     return aired(replace(alkaline, strong_charge_eq_l=start - acid), pressure_atm)
-

@@ -1,11 +1,13 @@
 """What a tank's own answers to past doses teach about it: Bayes' rule over guesses.
 
-Not known of any home tank are its alkalinity, how much CO2 is dissolved, its phosphate, how fast CO2 leaves, its
-true volume, the bottle's strength and the tester's error. Guesses at all of them that agree with the first reading
-are carried through every dose, top-up and hour that followed, and sorted by how well they foretold each reading
-(a particle filter; Doucet, de Freitas & Gordon 2001, Sequential Monte Carlo Methods in Practice, from memory).
+Not known of any home tank are its alkalinity, how much CO2 is dissolved, its phosphate, how fast CO2 leaves,
+its true volume, the bottle's strength and the tester's error. Guesses at all of them that agree with the
+first reading are carried through every dose, top-up and hour that followed, and sorted by how well they
+foretold each reading (a particle filter; Doucet, de Freitas & Gordon 2001, Sequential Monte Carlo Methods in
+Practice, from memory).
 
-The draws are fixed: the same situation gives the same answer, and a larger tank or gap moves every guess alike.
+The draws are fixed: the same situation gives the same answer, and a larger tank or gap moves every guess
+alike.
 """
 
 from __future__ import annotations
@@ -19,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.bottles import Bottle, bottle_of, feed_strength
-from domain.chemistry.solution import Solution, mixed, ph, with_nutrient, with_reagent
+from domain.chemistry.solution import Solution, mixed, ph, with_nutrient
 from domain.facts import Feed, Product
 from domain.guesses import (
     Array,
@@ -30,6 +32,7 @@ from domain.guesses import (
     effective,
     lognormal,
     normalised,
+    poured,
     resampled,
     rested,
     shuffled_normals,
@@ -83,6 +86,7 @@ class Beliefs:
     surprise: float | None
     _strength: Mapping[BottleKey, Array]
     _answered: frozenset[BottleKey]
+    _phosphoric: Array
 
     def quantile(self, values: Array, share: float) -> float:
         """The largest of the values below which at most this share of the weight lies."""
@@ -105,6 +109,11 @@ class Beliefs:
     def has_answered(self, product: Product) -> bool:
         """A dose of this bottle has been tested by a reading."""
         return bottle_key(product) in self._answered
+
+    def with_dose(self, water: Solution, product: Product, amount: float) -> Solution:
+        """This water after so many units of a bottle, CO2 still in."""
+        moles = amount * self.strength_of(product) / self.volume_l
+        return poured(water, bottle_of(product), moles, self._phosphoric)
 
     def later(self, water: Solution, hours: float) -> Solution:
         """This water after so many hours in the tank's air."""
@@ -183,7 +192,7 @@ class _Carried:
             case Dosed(role="ph_down" | "ph_up"):
                 key = bottle_key(happening.product)
                 moles = dose_mol_l(happening, self.guesses, self.bottles)
-                self._becomes(with_reagent(self.guesses.water, self.bottles[key].reagent, moles))
+                self._becomes(poured(self.guesses.water, self.bottles[key], moles, self.guesses.phosphoric))
                 self.pending.append(key)
             case Dosed(role="nutrient"):
                 feed = feed_strength(happening.product)
@@ -228,7 +237,8 @@ class _Carried:
         z = shuffled_normals(self.generator, self.guesses.count)
         log_weight = self.guesses.log_weight
         if self.surprise > FAR:
-            # Something happened that nobody told: the reading stands, and teaches nothing of what came before.
+            # Something happened that nobody told: the reading stands, and teaches nothing of what came
+            # before.
             gain = np.ones_like(missed)
         else:
             wander, likelihood = _weighed(log_weight, missed, wander, tester)
@@ -272,6 +282,7 @@ class _Carried:
             surprise=self.surprise,
             _strength=guesses.strength,
             _answered=frozenset(self.answered),
+            _phosphoric=guesses.phosphoric,
         )
 
 
@@ -284,7 +295,8 @@ def _surprise(weight: Array, missed: Array, variance: Array) -> float:
 def _weighed(log_weight: Array, missed: Array, wander: Array, tester: float) -> tuple[Array, Array]:
     """How far the model may have strayed, and the logarithm of each guess's likelihood with that.
 
-    The model's own error is not known: it is taken as small as leaves enough guesses standing to be told apart.
+    The model's own error is not known: it is taken as small as leaves enough guesses standing to be told
+    apart.
     """
     floor = len(log_weight) * _LEAST_ALIVE
     for stray in _STRAYS_PH:

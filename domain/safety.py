@@ -1,4 +1,5 @@
-"""What keeps people and plants from harm: the caps on a dose, the cautions beside it, and what to do in an emergency.
+"""What keeps people and plants from harm: the caps on a dose, the cautions beside it, and what to do in an
+emergency.
 
 Every number that limits a dose stands in ``CAPS``, every caution in ``CAUTIONS``, both with their source.
 The wording is ours and short; a label, a local code or a licensed trade always overrides it.
@@ -128,21 +129,23 @@ CAUTIONS: Mapping[str, Caution] = _cautions(
     (
         "never_mix",
         "Never mix acid with bleach or with pH up.",
-        "Acid on bleach frees chlorine gas; bleach with ammonia is as bad. This holds for vinegar and citric acid "
-        "too. Never mix pH down and pH up as concentrates, and never cancel one with the other neat.",
+        "Acid on bleach frees chlorine gas; bleach with ammonia is as bad. This holds for vinegar and "
+        "citric acid too. Never mix pH down and pH up as concentrates, and never cancel one with the other "
+        "neat.",
         "Torrance Fire Department, household chemicals; University of Iowa EHS",
     ),
     (
         "strong_acid",
         "Nitric or sulfuric: label first, outdoors.",
-        "Nitric acid fumes and feeds fire; sulfuric acid is among the most hazardous at home. Above a dilute, "
-        "labelled product leave them alone and take phosphoric or citric acid.",
+        "Nitric acid fumes and feeds fire; sulfuric acid is among the most hazardous at home. Above a "
+        "dilute, labelled product leave them alone and take phosphoric or citric acid.",
         "UMass Extension (relative hazard); remainder from memory",
     ),
     (
         "foaming",
         "It foams: small portions, open jug.",
-        "Carbonate and bicarbonate give off CO2 in sour water: dissolve in an open jug, add a little at a time.",
+        "Carbonate and bicarbonate give off CO2 in sour water: dissolve in an open jug, add a little at a "
+        "time.",
         "from memory",
     ),
     (
@@ -154,35 +157,36 @@ CAUTIONS: Mapping[str, Caution] = _cautions(
     (
         "unplug",
         "Unplug before hands go in.",
-        "Unplug pump, heater and lamp before hands go into the tank. A plug that trips again, a damaged cord or "
-        "a tingle: cut the power at the breaker and call a licensed electrician.",
+        "Unplug pump, heater and lamp before hands go into the tank. A plug that trips again, a damaged "
+        "cord or a tingle: cut the power at the breaker and call a licensed electrician.",
         "from memory (makers' manuals); ESFI for the protective switch",
     ),
     (
         "phosphorus_high",
         "Much phosphorus: ask about your water.",
-        "So much phosphoric acid brings more phosphorus than plants use. A softer water (rain, reverse osmosis) is "
-        "the better cure.",
+        "So much phosphoric acid brings more phosphorus than plants use. A softer water (rain, reverse "
+        "osmosis) is the better cure.",
         "UMass Extension: 2.25 fl oz of 75 % per 100 US gal",
     ),
     (
         "unknown_bottle",
         "Strength unknown: a small test only.",
-        "Without the strength on the label a full dose would be a guess. The test portion is small enough for the "
-        "strongest bottle sold; what it does tells the strength.",
+        "Without the strength on the label a full dose would be a guess. The test portion is small enough "
+        "for the strongest bottle sold; what it does tells the strength.",
         "our own design rule",
     ),
     (
         "second_dose",
         "Last dose not tested yet: you insist.",
-        "The last dose has not shown yet. Water that looks too high now may be right in an hour. This portion keeps "
-        "within the day's limits.",
+        "The last dose has not shown yet. Water that looks too high now may be right in an hour. This "
+        "portion keeps within the day's limits.",
         "common practice",
     ),
     (
         "not_drinking",
         "Not drinking water.",
-        "Nutrient solution holds far more nitrate than drinking water may: keep children and pets away from it.",
+        "Nutrient solution holds far more nitrate than drinking water may: keep children and pets away from "
+        "it.",
         "from memory (EPA limit 10 mg/L nitrate-N)",
     ),
 )
@@ -250,7 +254,8 @@ EMERGENCY: Mapping[str, Advice] = MappingProxyType(
                 "Put nothing else on it: do not neutralise. Keep the bottle's label at hand.",
             ),
             True,
-            "HRSA Poison Help (15 to 20 minutes, emergency first); Earlham College (late pain); University of Iowa EHS",
+            "HRSA Poison Help (15 to 20 minutes, emergency first); Earlham College (late pain); University "
+            "of Iowa EHS",
         ),
         "spill": Advice(
             "spill",
@@ -354,15 +359,15 @@ def poison_centre(zone_name: str) -> PoisonCentre | None:
 def country_of_zone(zone_name: str) -> str | None:
     """The ISO 3166 code of the country a time zone is named for; ``None`` for a zone of no single place.
 
-    Source: ``zone.tab`` of the tz database, which gives one country per zone. Former names of zones (``Japan``,
-    ``US/Eastern``) are followed through the links of ``tzdata.zi``.
+    Source: ``zone.tab`` of the tz database, which gives one country per zone. Former names of zones
+    (``Japan``, ``US/Eastern``) are followed through the links of ``tzdata.zi``.
     """
     return _zones().get(_links().get(zone_name, zone_name))
 
 
 @cache
 def _centres() -> Mapping[str, PoisonCentre]:
-    with files("domain.data").joinpath("poison_centres.csv").open(encoding="utf-8", newline="") as table:
+    with files("domain.data").joinpath("poison_centres.csv").open(encoding="utf-8") as table:
         return {row["country"]: PoisonCentre(**row) for row in csv.DictReader(table)}
 
 

@@ -1,8 +1,10 @@
-"""The tank as the journal leaves it: how much water, of what kind, last read when, and what has gone in since.
+"""The tank as the journal leaves it: how much water, of what kind, last read when, and what has gone in
+since.
 
 A pure fold over the entries. An edit or an undo changes the entries, so that the next fold is right by
 construction. Each figure says whether it was said, read, worked out or assumed, so that a reply can name its
-assumptions. What to add is decided in ``domain.dosing``; what the tank's answers teach, in ``domain.response``.
+assumptions. What to add is decided in ``domain.dosing``; what the tank's answers teach, in
+``domain.response``.
 """
 
 from __future__ import annotations
@@ -62,9 +64,9 @@ class Figure:
 class Defaults:
     """What stands in for what the household has not said. Each is marked ``assumed`` where it is used.
 
-    Sources: volume: the usual size of a home tower (common practice). Alkalinity, pH and EC of tap water: common
-    practice; the spread of alkalinity covers soft to hard supplies (about 25 to 400 mg/L at two deviations).
-    Tester: home meters state 0.1 pH and 2 % of the reading.
+    Sources: volume: the usual size of a home tower (common practice). Alkalinity, pH and EC of tap water:
+    common practice; the spread of alkalinity covers soft to hard supplies (about 25 to 400 mg/L at two
+    deviations). Tester: home meters state 0.1 pH and 2 % of the reading.
     """
 
     volume_l: float = 40.0
@@ -101,7 +103,8 @@ _HOUSEHOLD_ML: Mapping[str, tuple[float, float]] = MappingProxyType(
         "pump": (2.0, 0.6),
     }
 )
-"""Measure -> (ml or g, share of it that one deviation is). 20 drops a ml: pharmacists' rule; the rest: common practice."""
+"""Measure -> (ml or g, share of it that one deviation is). 20 drops a ml: pharmacists' rule; the rest: common
+practice."""
 
 _MARKS = (
     (re.compile(r"three quarters|3/4|¾"), 0.75),
@@ -394,7 +397,8 @@ def _mark_l(mark: str, full_l: float) -> float | None:
 
 
 def _matching(products: Sequence[Product], dose: Dose) -> Product:
-    """The bottle a dose came from: by its name, else the newest of its role, else one of which nothing is known."""
+    """The bottle a dose came from: by its name, else the newest of its role, else one of which nothing is
+    known."""
     of_role = [product for product in products if product.role == dose.product]
     if dose.name is not None:
         named = [p for p in of_role if p.name and p.name.casefold() == dose.name.casefold()]

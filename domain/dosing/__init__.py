@@ -1,4 +1,5 @@
-"""What to add, how much first, in which order, and why: see ``planner`` for the way from a reading to a plan."""
+"""What to add, how much first, in which order, and why: see ``planner`` for the way from a reading to a
+plan."""
 
 from domain.dosing.planner import Direction, plan
 from domain.dosing.questions import question_plan, what_if

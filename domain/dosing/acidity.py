@@ -1,4 +1,5 @@
-"""How much adjuster: the largest first portion that is safe in all but one in a hundred of the ways the tank may be."""
+"""How much adjuster: the largest first portion that is safe in all but one in a hundred of the ways the tank
+may be."""
 
 from __future__ import annotations
 
@@ -8,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.bottles import Bottle, bottle_of
-from domain.chemistry.solution import Solution, mol_to_reach, ph, with_reagent
+from domain.chemistry.solution import Solution, mol_to_reach, ph
 from domain.dosing.measures import DILUTION, measurable, needs_dilution
 from domain.dosing.shapes import Predicted, Span
 from domain.facts import Product
@@ -98,16 +99,16 @@ def portion(beliefs: Beliefs, water: Solution, task: Task) -> Portion:
     is_test = _is_test(beliefs, bottle, strength)
     whole = _amount_for(beliefs, water, bottle, task.ph_target) / per_unit
     ceilings = _ceilings(beliefs, water, task, bottle, per_unit, is_test)
-    limit, ceiling = min(ceilings.items(), key=lambda item: item[1])
+    tightest, ceiling = min(ceilings.items(), key=lambda item: item[1])
     wanted = beliefs.quantile(whole, 0.5)
-    if wanted <= ceiling:
-        limit, ceiling = None, wanted
+    limit = tightest if ceiling < wanted else None
+    ceiling = min(ceiling, wanted)
     first, dilution = _measured(ceiling, bottle.unit)
-    chance, predicted = _checked(beliefs, water, task, bottle, per_unit, first / dilution)
+    chance, predicted = _checked(beliefs, water, task, first / dilution)
     while chance > OVERSHOOT and first > 0:
         limit = limit or "overshoot"
         first, dilution = _measured(first / dilution * _SHRINK, bottle.unit)
-        chance, predicted = _checked(beliefs, water, task, bottle, per_unit, first / dilution)
+        chance, predicted = _checked(beliefs, water, task, first / dilution)
     return Portion(
         first=first,
         dilution=dilution,
@@ -126,9 +127,7 @@ def portion(beliefs: Beliefs, water: Solution, task: Task) -> Portion:
 
 def effect(beliefs: Beliefs, water: Solution, product: Product, amount: float) -> Predicted:
     """What so much of an adjuster would do to this water. [amount in the bottle's unit]"""
-    bottle = bottle_of(product)
-    mol_l = amount * beliefs.strength_of(product) / beliefs.volume_l
-    dosed = with_reagent(water, bottle.reagent, mol_l)
+    dosed = beliefs.with_dose(water, product, amount)
     now = np.asarray(ph(dosed))
     later = np.asarray(ph(beliefs.later(dosed, DAY_H)))
     return Predicted(span(beliefs, now), span(beliefs, later))
@@ -155,7 +154,8 @@ def _amount_for(beliefs: Beliefs, water: Solution, bottle: Bottle, target: float
     """Moles a litre that make each sample stand at this pH a day later; zero where it does without."""
     shut = _mol_l(water, bottle, target)
     rested = np.asarray(mol_to_reach(water, bottle.reagent, target, aired=True, pco2_atm=beliefs.pco2_atm))
-    # By the end of the day this share of the way to rest is done: a blend of the two ends, checked afterwards.
+    # By the end of the day this share of the way to rest is done: a blend of the two ends, checked
+    # afterwards.
     kept = np.exp(-beliefs.exchange_per_h * DAY_H)
     return np.asarray(kept * shut + (1.0 - kept) * _reachable(rested))
 
@@ -204,11 +204,9 @@ def _measured(amount: float, unit: str) -> tuple[float, int]:
     return measurable(amount, unit), 1
 
 
-def _checked(
-    beliefs: Beliefs, water: Solution, task: Task, bottle: Bottle, per_unit: Array, amount: float
-) -> tuple[float, Predicted]:
+def _checked(beliefs: Beliefs, water: Solution, task: Task, amount: float) -> tuple[float, Predicted]:
     """The chance that this amount passes a limit, and what it would do."""
-    dosed = with_reagent(water, bottle.reagent, amount * per_unit)
+    dosed = beliefs.with_dose(water, task.product, amount)
     now = np.asarray(ph(dosed))
     later = np.asarray(ph(beliefs.later(dosed, DAY_H)))
     predicted = Predicted(span(beliefs, now), span(beliefs, later))

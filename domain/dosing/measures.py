@@ -7,11 +7,12 @@ import math
 __all__ = ["DILUTION", "measurable", "needs_dilution", "smallest"]
 
 DILUTION = 10
-"""Parts that one part of adjuster is brought to where neat drops would be too coarse: one and nine of water."""
+"""Parts that one part of adjuster is brought to where neat drops would be too coarse: one and nine of
+water."""
 
 _STEPS: dict[str, tuple[tuple[float, float], ...]] = {
-    # Up to this amount, in steps of this. A 1 ml syringe is marked at 0.01 to 0.05, a 5 ml one at 0.1 to 0.2, a
-    # 20 ml one at 1 (read at 0.5); pocket scales at 0.1 g, kitchen scales at 1 g: common practice.
+    # Up to this amount, in steps of this. A 1 ml syringe is marked at 0.01 to 0.05, a 5 ml one at 0.1 to 0.2,
+    # a 20 ml one at 1 (read at 0.5); pocket scales at 0.1 g, kitchen scales at 1 g: common practice.
     "ml": ((1.0, 0.05), (5.0, 0.1), (20.0, 0.5), (math.inf, 1.0)),
     "g": ((10.0, 0.1), (math.inf, 1.0)),
     "l": ((5.0, 0.1), (20.0, 0.5), (math.inf, 1.0)),

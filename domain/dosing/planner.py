@@ -1,7 +1,7 @@
 """What to do after a reading, in order: the level, then the strength, a wait, and pH last.
 
-Feed moves pH and fresh water moves both, so that pH is planned on the water as it will be by then; the plan still
-asks for a reading in between.
+Feed moves pH and fresh water moves both, so that pH is planned on the water as it will be by then; the plan
+still asks for a reading in between.
 """
 
 from __future__ import annotations
@@ -40,7 +40,8 @@ _AGAIN_AFTER: Mapping[str | None, timedelta] = {
     "per_litre": timedelta(hours=1),
     "strongest_bottle": timedelta(minutes=MIX_MINUTES),
 }
-"""When to read again, by what bound the portion: once mixed where the answer is the news, after some hours where CO2 has to leave first, the next day where the day's share is used up. Common practice."""
+"""When to read again, by what bound the portion: once mixed where the answer is the news, after some hours
+where CO2 has to leave first, the next day where the day's share is used up. Common practice."""
 _BESIDE = 0.3
 """How far beyond a target that was asked for the water may come to stand. [pH]"""
 
@@ -258,8 +259,7 @@ def _by_then(state: TankState, belief: Beliefs, at: Strength) -> tuple[Beliefs, 
 
 def _shown(state: TankState, belief: Beliefs, water: Solution, steps: tuple[Step, ...]) -> float:
     """The pH that the band is compared with: the reading itself, or what it becomes on the way."""
-    assert state.ph is not None
-    if steps or state.unanswered:
+    if steps or state.unanswered or state.ph is None:
         return belief.quantile(np.asarray(ph(water)), 0.5)
     return state.ph.value
 
@@ -283,10 +283,7 @@ def _role(aim: Aim, wish: _Wish, shown: float) -> tuple[ProductRole | None, str]
 def _task(state: TankState, aim: Aim, wish: _Wish, product: Product, shown: float) -> Task:
     lowers = product.role == "ph_down"
     target = aim.ph_target if wish.ph_to is None else wish.ph_to
-    if lowers:
-        edge = min(aim.ph_low, target - _BESIDE)
-    else:
-        edge = max(aim.ph_high, target + _BESIDE)
+    edge = min(aim.ph_low, target - _BESIDE) if lowers else max(aim.ph_high, target + _BESIDE)
     return Task(
         product, target, edge, caps_for(planted=state.planted), lowers, _day_start(state, product, shown)
     )
@@ -301,9 +298,14 @@ def _day_start(state: TankState, product: Product, shown: float) -> float:
         if isinstance(happening, Read) and happening.ph is not None:
             before = happening.ph
         elif isinstance(happening, Dosed) and happening.role == product.role and happening.at >= since:
-            if before is not None:
-                start = max(start, before) if lowers else min(start, before)
+            start = _further(start, before, lowers)
     return start
+
+
+def _further(start: float, before: float | None, lowers: bool) -> float:
+    if before is None:
+        return start
+    return max(start, before) if lowers else min(start, before)
 
 
 def _foretold(steps: tuple[Step, ...], belief: Beliefs, water: Solution) -> tuple[Step, ...]:
@@ -327,7 +329,8 @@ def _dosed(
     """The plan around a portion of adjuster."""
     basis = basis_of(state, belief, found)
     if found.first <= 0:
-        # Even nothing at all may pass an edge by tomorrow (CO2 on its way out), or the day's share is used up.
+        # Even nothing at all may pass an edge by tomorrow (CO2 on its way out), or the day's share is used
+        # up.
         held = Hold("wait_and_read", {"limit": found.limit, "ph": shown})
         if before:
             return replace(_without_ph(state, wish, before, held, belief), hold=held)

@@ -12,7 +12,7 @@ from domain.dosing.acidity import ec_change_ms_cm, effect, span
 from domain.dosing.holds import hold_on_tank
 from domain.dosing.planner import plan
 from domain.dosing.shapes import Aim, Hold, Plan, Predicted, Span, Step
-from domain.dosing.strength import MIX_MINUTES, Strength, feed_gain, fed
+from domain.dosing.strength import MIX_MINUTES, Strength, fed, feed_gain
 from domain.dosing.working import basis_of
 from domain.facts import Product, ProductRole, Question
 from domain.response import beliefs
@@ -63,7 +63,8 @@ def what_if(
     role : of what is added; ``None`` for plain water.
     amount : not negative. unit : ml or g; l for water.
     product : the bottle; the household's own of that role where ``None``.
-    Returns one step with its prediction, reason ``what_if``; an ``ask`` without a pH reading where pH is at stake.
+    Returns one step with its prediction, reason ``what_if``; an ``ask`` without a pH reading where pH is at
+    stake.
     """
     state = replace(state, now=now)
     bottle = product or (state.product(role) if role else None) or (Product(role=role) if role else None)
@@ -136,10 +137,9 @@ def _passed_cap(
     if role in ("ph_down", "ph_up") and amount > caps.concentrate_ml_per_l * state.level_l.value:
         return "per_litre"
     ec = predicted.ec_ms_cm
-    if role == "nutrient" and ec is not None and state.ec_ms_cm is not None:
-        if ec.middle - state.ec_ms_cm.value > CAPS["ec_rise_per_step"].value:
-            return "ec_rise"
-    return None
+    if role != "nutrient" or ec is None or state.ec_ms_cm is None:
+        return None
+    return "ec_rise" if ec.middle - state.ec_ms_cm.value > CAPS["ec_rise_per_step"].value else None
 
 
 def mix_plan(state: TankState, aim: Aim, *, volume_l: float | None = None) -> Plan:

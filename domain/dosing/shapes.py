@@ -32,7 +32,8 @@ _NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 @dataclass(frozen=True, slots=True)
 class Aim:
-    """Where the tank should be: inside ``low`` to ``high`` nothing is added; a dose aims inside the ideal part.
+    """Where the tank should be: inside ``low`` to ``high`` nothing is added; a dose aims inside the ideal
+    part.
 
     ec_* : in mS/cm at 25 degC; ``None`` where nothing is known of the crops' wish.
     Raises ValueError where an ideal edge lies outside the tolerable ones.
@@ -99,8 +100,8 @@ class Step:
     unit : ml, g or l.
     first : the portion to give now. [unit]
     low, high : the whole amount to the target, four times in five; ``None`` where it cannot be said. [unit]
-    dilution : mix one part of the product with water to this many parts, and measure ``first`` of the mixture;
-        1 where the product is measured as it is.
+    dilution : mix one part of the product with water to this many parts, and measure ``first`` of the
+        mixture; 1 where the product is measured as it is.
     parts : names of a feed's bottles, each in the amount given, in this order.
     wait_minutes : how long to wait before what follows.
     assumption : code of the assumption that matters most for this step.
@@ -192,7 +193,8 @@ class Plan:
     cautions: tuple[str, ...] = ()
 
     def as_json(self) -> dict[str, Any]:
-        """The plan as JSON data: numbers rounded to 4 decimals, times in ISO 8601, what is absent left out."""
+        """The plan as JSON data: numbers rounded to 4 decimals, times in ISO 8601, what is absent left
+        out."""
         return cast(dict[str, Any], _plain(self))
 
 

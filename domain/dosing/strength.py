@@ -21,9 +21,11 @@ __all__ = ["Strength", "feed_gain", "strength_steps", "top_up_step"]
 Z_ONE_IN_TEN = 1.2816
 Z_ONE_IN_A_HUNDRED = 2.3263
 MIX_MINUTES = 30
-"""How long a dose takes to be everywhere: three turns of a small pump with room to spare (common practice)."""
+"""How long a dose takes to be everywhere: three turns of a small pump with room to spare (common
+practice)."""
 _LOW_SHARE = 0.9
-"""Below this share of the line the water comes first: a dose for a half-empty tank is wrong once it is filled."""
+"""Below this share of the line the water comes first: a dose for a half-empty tank is wrong once it is
+filled."""
 _MOST_SWAP = 0.5
 """No more than half the water is changed at once under standing plants: common practice."""
 _READ_ERROR = 0.03
@@ -149,8 +151,8 @@ def diluted(state: TankState, at: Strength, target: float) -> tuple[tuple[Step, 
 def feed_gain(state: TankState, product: Product | None) -> FeedStrength:
     """What the feed adds, the label's word and this tank's answers weighed by how sure each is.
 
-    A pair of readings with nothing but this feed between them tells rise x litres / amount, within their error.
-    The product of two lognormal densities: precisions add (any textbook on Bayes' rule).
+    A pair of readings with nothing but this feed between them tells rise x litres / amount, within their
+    error. The product of two lognormal densities: precisions add (any textbook on Bayes' rule).
     """
     prior = feed_strength(product)
     precision, weighted, answers = 1 / prior.deviation**2, math.log(prior.gain) / prior.deviation**2, 0
