@@ -47,7 +47,7 @@ class Visitor:
 
     async def confirmed(self) -> None:
         async with asyncio.timeout(10):
-            while (await self.get("state"))["pending"]:
+            while (await self.get("state"))["pending"]:  # noqa: ASYNC110 - it is asked over HTTP
                 await asyncio.sleep(0.05)
 
     async def heard(self, count: int) -> list[str]:
