@@ -11,6 +11,7 @@ __all__ = [
     "HOLDS",
     "JAR_TEST",
     "LIMITS",
+    "MENU",
     "NEEDS",
     "PRIVACY",
     "ROLES",
@@ -215,6 +216,24 @@ UNCLEAR = _table(
         "unknown": "I do not know that name",
     }
 )
+
+MENU = _table(
+    {
+        "start": "Set up: tank, meter, plants, adjusters",
+        "status": "How the tank is doing",
+        "bands": "What to keep pH, strength and water at",
+        "due": "What is due and when",
+        "plants": "What stands where",
+        "journal": "What was written down lately",
+        "why": "The working behind my last answer",
+        "undo": "Take back my last message",
+        "settings": "Tank, products, units, clock",
+        "safety": "All cautions",
+        "help": "What I understand",
+        "privacy": "What is kept, and how to have it deleted",
+    }
+)
+"""The commands with what they do, in the order in which a menu lists them."""
 
 HELP = (
     "Write what you see or do, in your own words:",

@@ -4,24 +4,12 @@ from __future__ import annotations
 
 import logging
 
-from telegram import Bot, BotCommand
+from telegram import Bot
 from telegram.error import TelegramError
 
-__all__ = ["COMMANDS", "introduce"]
+from bot.rendering.words import MENU
 
-COMMANDS = (
-    BotCommand("status", "How the tank is doing"),
-    BotCommand("due", "What is due and when"),
-    BotCommand("plants", "What stands where"),
-    BotCommand("chart", "pH, strength and temperature over time"),
-    BotCommand("journal", "What was written down lately"),
-    BotCommand("undo", "Take back my last message"),
-    BotCommand("settings", "Tank, products, units, time zone"),
-    BotCommand("export", "All that is kept, as a file"),
-    BotCommand("help", "What I understand"),
-    BotCommand("privacy", "What is kept, and how to have it deleted"),
-    BotCommand("forget", "Delete what is kept about me"),
-)
+__all__ = ["introduce"]
 
 SHORT_DESCRIPTION = "Keeps the journal of a small nutrient tank, and says what to add and when."
 DESCRIPTION = (
@@ -38,7 +26,7 @@ logger = logging.getLogger(__name__)
 async def introduce(bot: Bot) -> None:
     """Sets commands and descriptions. A convenience: that it failed is logged, and stops nothing."""
     try:
-        await bot.set_my_commands(COMMANDS)
+        await bot.set_my_commands(tuple(MENU.items()))
         await bot.set_my_short_description(SHORT_DESCRIPTION)
         await bot.set_my_description(DESCRIPTION)
     except TelegramError as error:

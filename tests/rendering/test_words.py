@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 import domain
+from bot.assistant.orders import COMMANDS
 from bot.assistant.setup import STEPS
 from bot.rendering import words
 from domain.facts import ChoreTask, EmergencyAbout, ProductRole, TendTask, names_of
@@ -54,6 +55,10 @@ def test_every_choice_of_the_vocabulary_has_words(choices: object, table: dict[s
 def test_every_step_of_the_set_up_has_a_question_a_second_try_and_a_key() -> None:
     names = {step.name for step in STEPS}
     assert names == words.STEP_QUESTIONS.keys() == words.STEP_AGAIN.keys() == words.STEP_TITLES.keys()
+
+
+def test_the_menu_lists_every_command_and_no_other() -> None:
+    assert words.MENU.keys() == COMMANDS.keys()
 
 
 def test_brief_cautions_fit_a_narrow_line() -> None:
