@@ -119,7 +119,7 @@ async def _settle(tx: Transaction, claim: OutboxClaim, outcome: Outcome, now: da
         case Uncertain():
             await tx.outbox.uncertain(claim, now)
         case Moved(address):
-            await tx.households.readdress(PLATFORM, claim.chat.address, address)
+            await tx.households.readdress(PLATFORM, claim.chat.address, address, now)
             await tx.outbox.not_sent(claim, now)
         case Failed(code, shut_out):
             await tx.outbox.failed(claim, code)

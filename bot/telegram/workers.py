@@ -142,7 +142,7 @@ class Workers:
     async def _take_note(self, tx: Transaction, update: Update) -> None:
         match news(update):
             case Migration(old, new):
-                await tx.households.readdress(PLATFORM, old, new)
+                await tx.households.readdress(PLATFORM, old, new, self._clock())
             case Presence(address, is_welcome):
                 chat = await tx.households.find_chat(PLATFORM, address)
                 if chat is not None:

@@ -21,10 +21,12 @@ from bot.settings import Settings
 from bot.telegram.application import run_bot
 from bot.telegram.client import Limits
 from bot.telegram.service import Pace
-from demo.room.platform import Chat, Platform
+from demo.room.platform import Chat, Person, Platform
 from domain.facts import Fact
 from domain.journal import Entry
 from storage.engine import Store, open_store
+from storage.journal import StoredRevision
+from storage.reminders import ReminderRow
 
 CHILD = Path(__file__).with_name("child_bot.py")
 ROOT = Path(__file__).parents[2]
@@ -127,6 +129,18 @@ class Home:
     async def facts(self, chat: Chat) -> list[Fact]:
         return [entry.fact for entry in await self.entries(chat)]
 
+    async def history(self, chat: Chat, message: int) -> list[StoredRevision]:
+        """All that was ever kept of one message."""
+        async with self.store.read() as tx:
+            known = await tx.households.find_chat("telegram", str(chat.id))
+            return await tx.journal.history(known.id, str(message)) if known else []
+
+    async def reminders(self, chat: Chat) -> list[ReminderRow]:
+        """What the chat's household is to be reminded of."""
+        async with self.store.read() as tx:
+            known = await tx.households.find_chat("telegram", str(chat.id))
+            return await tx.reminders.of(known.household_id) if known else []
+
     async def until_facts(self, chat: Chat, count: int) -> list[Fact]:
         """Waits until so many facts stand in the journal of the chat's household."""
 
@@ -188,6 +202,12 @@ class Child:
         self._process.send_signal(signal.SIGTERM)
         async with asyncio.timeout(10):
             return await self._process.wait()
+
+
+def someone(platform: Platform, number: int = 5, name: str = "Ana") -> tuple[Person, Chat]:
+    """A person and their own chat with the bot."""
+    person = platform.person(number, name)
+    return person, platform.private_chat(person)
 
 
 async def eventually(condition: Callable[[], object], *, deadline_s: float = 10.0, what: str = "it") -> None:

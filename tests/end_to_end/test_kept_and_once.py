@@ -5,17 +5,12 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
-from bot_at_home import FastClock, Home, eventually
+from bot_at_home import FastClock, Home, eventually, someone
 
 from bot.telegram.carrier import REPEATED
-from demo.room.platform import Chat, Fault, Person, Platform
+from demo.room.platform import Chat, Fault, Platform
 from domain.facts import Reading
 from storage.inbox import Inbox
-
-
-def someone(platform: Platform, number: int = 5, name: str = "Ana") -> tuple[Person, Chat]:
-    person = platform.person(number, name)
-    return person, platform.private_chat(person)
 
 
 def crowd(platform: Platform, count: int) -> list[Chat]:

@@ -7,16 +7,11 @@ from datetime import timedelta
 from itertools import pairwise
 
 import pytest
-from bot_at_home import FastClock, Home, eventually
+from bot_at_home import FastClock, Home, eventually, someone
 
 from bot.assistant.exchange import Letter
 from bot.telegram.client import Limits
-from demo.room.platform import Chat, Fault, Person, Platform
-
-
-def someone(platform: Platform, number: int = 5, name: str = "Ana") -> tuple[Person, Chat]:
-    person = platform.person(number, name)
-    return person, platform.private_chat(person)
+from demo.room.platform import Chat, Fault, Platform
 
 
 def sends(platform: Platform, chat: Chat) -> int:
