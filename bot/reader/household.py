@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from bot.reader.findings import Finding, Phrase, Scene, found, no
-from bot.reader.items import sites_of
+from bot.reader.items import Item, sites_of
 from bot.reader.numbers import Number, Quantity
 from bot.reader.patterns import Hit
+from bot.reader.places import zones_named
 from bot.reader.plausibility import ec_from_unnamed, is_plausible
 from bot.reader.recurrence import Repeat
 from bot.reader.result import PPM_SCALES
@@ -60,19 +62,25 @@ def _ppm_scale(scene: Scene, hit: Hit) -> Finding | None:
     return found(Setting(name="ppm_scale", value=_text(value)))
 
 
+_ZONE = re.compile(r"[a-z_]+(?:/[a-z0-9_+\-]+)+")
+
+
 def _time_zone(scene: Scene, hit: Hit) -> Finding | None:
-    items = hit.items("zone")
-    last = hit.last
+    """A zone by its IANA name, or by a city that only one zone has."""
+    first = hit.items("zone")[0]
     line = hit.line
-    while last + 1 < len(line.items) and line.items[last + 1].start == line.items[last].end:
-        last += 1
-    typed = line.cleaned.raw(items[0].start, line.items[last].end)
-    name = "/".join("_".join(p.capitalize() for p in part.split("_")) for part in typed.replace(" ", "_").split("/"))
+    match = _ZONE.match(line.cleaned.text, first.start)
+    if match is None:
+        zones = zones_named(hit.typed("zone") or "")
+        return found(Setting(name="time_zone", value=zones[0])) if len(zones) == 1 else no("ambiguous" if zones else "unknown", *zones)
+    parts = match[0].split("/")
+    name = "/".join("_".join(word.capitalize() for word in part.split("_")) for part in parts)
+    ends = max(i for i, item in enumerate(line.items) if item.start < match.end())
     try:
         ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError, OSError):
-        return no("unknown")
-    return found(Setting(name="time_zone", value=name), ends=last)
+        return no("unknown", ends=ends)
+    return found(Setting(name="time_zone", value=name), ends=ends)
 
 
 def _sites(scene: Scene, hit: Hit) -> Finding | None:
@@ -126,9 +134,18 @@ _WHAT = {"PH": "ph", "EC": "ec", "PPM": "ec", "TEMP": "temp", "WTEMP": "temp", "
 
 
 def _band(scene: Scene, hit: Hit) -> Finding | None:
-    crop, what = hit.item("crop"), hit.item("what")
+    crop, what = hit.item("crop") or hit.item("for_crop"), hit.item("what")
     if what is None:
         return None
+    if hit.said("name"):
+        near = scene.mender.nearest((hit.typed("name") or "").lower())
+        if len(near) != 1:
+            return no("ambiguous" if near else "unknown")
+        return _band_of(scene, hit, near[0], what)
+    return _band_of(scene, hit, crop.value if crop else None, what)
+
+
+def _band_of(scene: Scene, hit: Hit, crop: str | None, what: Item) -> Finding | None:
     if not hit.said("low") or not hit.said("high"):
         return no("missing_value")
     name = _WHAT[what.key]
@@ -140,7 +157,7 @@ def _band(scene: Scene, hit: Hit) -> Finding | None:
         slot = "ph" if name == "ph" else "water_temp_c"
     if low is None or high is None or not low <= high or not is_plausible(slot, low) or not is_plausible(slot, high):
         return no("implausible")
-    return found(Setting(name="band", crop=crop.value if crop else None, what=name, low=low, high=high))
+    return found(Setting(name="band", crop=crop, what=name, low=low, high=high))
 
 
 def _interval(task: str) -> Phrase:
@@ -221,7 +238,8 @@ HOUSEHOLD_PHRASES: tuple[tuple[str, Phrase], ...] = (
     (f"source|tap WATER? PH {_IS} <number>", Phrase(_source_ph)),
     (f"ADJUSTED {_SOURCE} WATER? EC|PPM {_IS} <strength>", Phrase(_source_ec)),
     (f"source|tap WATER? EC|PPM {_IS} <strength>", Phrase(_source_ec)),
-    (f"ADJUSTED <crop>? <what> (range|band)? {_IS} (between)? <strength:low> -|to|and <strength:high>", Phrase(_band)),
+    (f"ADJUSTED <crop>? <what> (range|band)? {_IS} (between)? <strength:low> -|to|and <strength:high> (for <crop:for_crop>)?", Phrase(_band)),
+    (f"ADJUSTED <some:name> <what> (range|band)? {_IS} (between)? <strength:low> -|to|and <strength:high>", Phrase(_band)),
     (f"ADJUSTED <what> (range|band)? for <crop> {_IS} (between)? <strength:low> -|to|and <strength:high>", Phrase(_band)),
     (f"ADJUSTED <crop> <what> {_IS} <strength:low>", Phrase(_band)),
     *((f"{words} <every>", _interval(task)) for task, words in _TASKS),

@@ -164,7 +164,7 @@ def _counted(tokens: list[Token], i: int, before: str, items: list[Item]) -> tup
     token = tokens[i]
     number: Number | None
     if token.text in ("a", "an") and _is_measure(tokens, i + 1):
-        number = Number(1, i + 1, "article")
+        number = Number(1.0, i + 1, "article")
     else:
         number = number_at(tokens, i, grouped=before not in SLOTS or before in ("EC", "PPM", "STRENGTH", "LEVEL"))
         if number is None:

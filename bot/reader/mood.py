@@ -18,7 +18,7 @@ _PLANS = words(
     "will i'll we'll he'll she'll they'll gonna gotta must should would might may could need needs want "
     "wants wanna plan planning plans let's lets if when unless until maybe later todo going ill'll shall "
     "tomorrow please pls remember supposed thinking wish hope hoping shud shd wud about-to ll wanted "
-    "intend intending once SHOULD REMIND WHATIF whenever"
+    "intend intending once SHOULD REMIND WHATIF whenever target aim aiming goal ideal ideally optimal"
 )
 _QUESTIONS = words(
     "how what when why which who where is are can could do does did should shall will would"

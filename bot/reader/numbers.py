@@ -61,6 +61,9 @@ def number_at(tokens: list[Token], i: int, *, grouped: bool = True) -> Number | 
     if token.kind != "w":
         return None
     text = token.text
+    if text in WORDS and _text(tokens, i + 1) == "point" and _text(tokens, i + 2) in WORDS:
+        decimals = int(WORDS[_text(tokens, i + 2)])
+        return Number(WORDS[text] + decimals / (10 if decimals < 10 else 100), i + 3, "word")
     if text in WORDS:
         return _and_a_half(tokens, _in_parts(tokens, Number(WORDS[text], i + 1, "word")))
     if text in _PARTS:
@@ -68,11 +71,11 @@ def number_at(tokens: list[Token], i: int, *, grouped: bool = True) -> Number | 
     if text in _NOT_FINITE:
         return Number(float("nan"), i + 1, "word", finite=False)
     if text == "couple":
-        return Number(2, _skip(tokens, i + 1, "of"), "word")
+        return Number(2.0, _skip(tokens, i + 1, "of"), "word")
     if text == "a" and _text(tokens, i + 1) in ("third", "quarter"):
         return Number(_PARTS[_text(tokens, i + 1)], i + 2, "half")
     if text == "a" and _text(tokens, i + 1) == "couple":
-        return Number(2, _skip(tokens, i + 2, "of"), "word")
+        return Number(2.0, _skip(tokens, i + 2, "of"), "word")
     return None
 
 
@@ -80,8 +83,8 @@ def _digits_at(tokens: list[Token], i: int, grouped: bool) -> Number | None:
     text = tokens[i].text
     if len(text) > MAX_DIGITS and sum(c.isdigit() for c in text) > MAX_DIGITS:
         return Number(float("nan"), i + 1, "whole", finite=False)
-    if text.count(".") > 1:
-        return None
+    if text.count(".") > 1 or "e" in text or ",," in text or ".," in text or ",." in text:
+        return Number(float("nan"), i + 1, "whole", finite=False)
     fraction = _fraction_at(tokens, i)
     if fraction is not None:
         return Number(fraction, i + 3, "fraction")
@@ -201,6 +204,8 @@ def _unit_spelling(tokens: list[Token], i: int) -> tuple[str, int]:
         if _text(tokens, i + skip) in ("oz", "ozs", "ounce", "ounces"):
             return "fluid_ounce", i + skip + 1
         return "", i
+    if first in ("tea", "table") and second in ("spoon", "spoons"):
+        return ("tsp" if first == "tea" else "tbsp"), i + 2
     if first in ("imp", "imperial", "uk") and second in _GALLONS:
         return "imperial_gallon", i + 2
     if first == "us" and second in _GALLONS:

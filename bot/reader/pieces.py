@@ -226,11 +226,22 @@ class _Finder:
         noisy = {
             clauses[i] for i, item in enumerate(self._items) if i not in taken and not is_quiet(item.key)
         }
-        return [
-            piece
-            for piece in self.pieces
-            if not (clauses[piece.first] in noisy and _is_weak(piece))
-        ]
+        kept: list[Piece] = []
+        for number, piece in enumerate(self.pieces):
+            if not _is_weak(piece) or clauses[piece.first] not in noisy:
+                kept.append(piece)
+                continue
+            neighbours = (self.pieces[number - 1] if number else None, *self.pieces[number + 1 : number + 2])
+            if piece.value is not None and any(self._is_beside(piece, other, taken) for other in neighbours):
+                kept.append(piece)
+        return kept
+
+    def _is_beside(self, piece: Piece, other: Piece | None, taken: set[int]) -> bool:
+        """Whether a value that is sure stands beside, with nothing of another kind between them."""
+        if other is None or other.value is None or other.value.weak:
+            return False
+        low, high = sorted((piece, other), key=lambda each: each.first)
+        return all(i in taken or is_quiet(self._items[i].key) for i in range(low.last + 1, high.first))
 
     def _key(self, i: int) -> str:
         return self._items[i].key if 0 <= i < len(self._items) else ""

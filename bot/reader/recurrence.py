@@ -98,11 +98,7 @@ def _every(tokens: list[Token], i: int) -> Repeat | None:
         return Repeat("WEEKLY", interval, end + 1, (5, 6))
     if unit in PARTS:
         return Repeat("DAILY", interval, end + 1, part=unit)
-    if weekday_named(unit) is not None:
-        return _weekdays(tokens, end, interval)
-    if tokens[i].kind == "n" and following in _ORDINAL_ENDS and _word(tokens, i + 2) != "":
-        return None
-    return None
+    return _weekdays(tokens, end, interval)
 
 
 def _weekdays(tokens: list[Token], i: int, interval: int) -> Repeat | None:

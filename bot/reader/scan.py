@@ -96,12 +96,15 @@ class Token:
 _TOKEN = re.compile(
     r"(?P<n>\d{1,4}\.\d{1,4}\.\d{1,4}(?!\.?\d)"  # 24.10.2026
     r"|\d{1,3}(?:,\d{3}){1,3}(?!,?\d)(?:\.\d+)?"  # 1,400
-    r"|\d+(?:[.,]\d+)?"
+    r"|\d+[.,]{2,3}\d+"  # 5..9, a slip
+    r"|\d+(?:[.,]\d+)?(?:e[+-]?\d+)?"
     r"|(?<![\w.,])\.\d+)"
     r"|(?P<w>h2o|co2|h2o2|n't|[^\W\d_]+(?:'[^\W\d_]+)*'?)"
     r"|(?P<p>\n|(?P<s>[^\s\w])(?P=s)*)"
 )
-_MEANINGFUL = frozenset(",.;:!?=-+/&()<>@%°*~#\"'|[]\\\n")
+_MEANINGFUL = frozenset(",.;:!?=-+/&()<>@%°~\n")
+"""Signs that may change what is read; quotes, stars and brackets around a value do not."""
+
 
 
 def tokens_of(text: str) -> list[Token]:

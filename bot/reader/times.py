@@ -262,8 +262,8 @@ def _at(tokens: list[Token], i: int, after: str) -> TimePhrase | None:
         return TimePhrase(i + 1, part="noon")
     if word == "midnight":
         return TimePhrase(i + 1, clock=Clock(0))
-    if word == "night":
-        return TimePhrase(i + 1, part="night")
+    if word in ("night", "evening", "morning", "afternoon"):
+        return TimePhrase(i + 1, part=word)
     return _clock(tokens, i, after) if i < len(tokens) else None
 
 
@@ -349,7 +349,7 @@ def _year(tokens: list[Token], i: int) -> tuple[int, int]:
 def _date(tokens: list[Token], i: int, day_first: bool, after: str) -> TimePhrase | None:
     """``24 oct``, ``24th of October 2026``, ``24/10``, ``24/10/26``, ``24.10.2026``, ``24-10-2026``."""
     text = tokens[i].text
-    if text.count(".") == 2 and after != "name":
+    if text.count(".") == 2 and ".." not in text and after != "name":
         first, second, third = (int(part) for part in text.split("."))
         return _numeric(first, second, third, True, i + 1)
     first_number = _int(tokens, i)
@@ -421,7 +421,7 @@ def _iso_date(tokens: list[Token], i: int) -> TimePhrase | None:
 def _clock(tokens: list[Token], i: int, after: str) -> TimePhrase | None:
     """``7pm``, ``7:30``, ``19h30``, ``7 o'clock``; after ``at`` or a day also a bare hour."""
     number = number_at(tokens, i, grouped=False)
-    if number is None or number.style not in ("whole", "word", "point"):
+    if number is None or not number.finite or number.style not in ("whole", "word", "point"):
         return None
     hour, minute, end = int(number.value), 0, number.end
     typed = tokens[i].text

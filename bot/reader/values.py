@@ -17,7 +17,7 @@ __all__ = ["Value", "ValueReader"]
 
 LINKS = words(
     "is was at reads reading read = : - now of are says shows to still been currently showing measured measures > today "
-    "a bit before from it just only i got between "
+    "a bit before from just only i got between "
 )
 APPROX = words("about around ~ approx approximately roughly circa ca near nearly maybe almost prob probably")
 _CHANGES = words(
@@ -49,6 +49,9 @@ _ACCEPTS: dict[str, frozenset[str]] = {
     "LEVEL": frozenset(("#num", "#vol", "#len", "#pct", "#oz")),
     "DO": frozenset(("#num", "#mgl", "#ppm")),
 }
+_STRICT = words("PH EC PPM TEMP WTEMP CF")
+_QUANTITIES = words("#vol #mass #pct #len #oz #mgl #temp")
+_POURED = words("#prod DOWN UP BASE FOOD of #part")
 _JOINTS = words("/ , & + and |")
 _METERS = {"PHMETER": "PH", "ECMETER": "EC"}
 _SAYS = words("says reads shows : = is at reading")
@@ -150,6 +153,8 @@ class ValueReader:
             if mark is not None:
                 return mark
         if found_key not in _ACCEPTS[slot]:
+            if slot in _STRICT and j == i + 1 and found_key in _QUANTITIES and self._key(j + 1) not in _POURED:
+                return self._no(slot, i, j, "ambiguous")
             return None
         if slot == "DO" and found_key == "#num" and not self._is_clear_oxygen(i, j):
             return None
@@ -163,7 +168,8 @@ class ValueReader:
             key = self._key(j)
             if key in ("-", "+") and self._is_sign(j):
                 return j + 1, approx, True
-            if j not in self.scale_items and key not in _SKIPPED:
+            in_column = key == "nl" and self._key(j + 1)[:1] == "#" and self._key(j + 2) in ("", "nl")
+            if j not in self.scale_items and key not in _SKIPPED and not in_column:
                 break
             approx = approx or key in APPROX
             j += 1
@@ -244,6 +250,8 @@ class ValueReader:
         span = self._span_end(slot, at)
         if span is not None:
             return self._ph_span(first, at, span, max(last, span), approx)
+        if slot != "PH" and self._is_range(at):
+            return self._no(slot, first, max(last, at + 2), "ambiguous")
         amount = number.typed if isinstance(number, Quantity) else number.value
         if self._key(last + 1) == "ish" or (self._key(last + 1) == "-" and self._key(last + 2) == "ish"):
             approx, last = True, last + (1 if self._key(last + 1) == "ish" else 2)
@@ -277,6 +285,14 @@ class ValueReader:
         if sign == "-" and self._is_sign(at + 1):
             return None
         return at + 2
+
+    def _is_range(self, at: int) -> bool:
+        """``ec 1.4-1.6``: which of the two, nobody can tell."""
+        if self._key(at + 1) not in ("-", "to") or self._key(at + 2) != self._key(at) or at + 2 in self.scale_items:
+            return False
+        if self._key(at + 1) == "to":
+            return self._key(at - 1) != "from" and self._amount(at) <= self._amount(at + 2)
+        return not self._is_sign(at + 1) and self._items[at + 2].start - self._items[at].end <= 3
 
     def _ph_span(self, first: int, low: int, high: int, last: int, approx: bool) -> Value:
         ends = sorted((self._amount(low), self._amount(high)))

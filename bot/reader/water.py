@@ -223,7 +223,7 @@ _BUFFERS = frozenset((1.68, 4, 4.0, 4.01, 6.86, 6.88, 7, 7.0, 7.01, 9.18, 10, 10
 _STANDARDS = frozenset((1.413, 1413, 1.41, 1.4, 2.76, 2.77, 2760, 2770, 12.88, 12880, 84, 700, 1382, 1500, 342))
 
 _DOSES: tuple[tuple[str, Phrase], ...] = (
-    ("<after>? ADDED? <amount> each? of? part? <part> (and|&|+|/ <part:other>)?", Phrase(_parts)),
+    ("<after>? ADDED? <amount> each? of? (part|FOOD|bottle)? <part> (and|&|+|/ <part:other>)?", Phrase(_parts)),
     ("<after>? ADDED? <amount> of? <product>", Phrase(_dose)),
     ("<after>? ADDED <product> :? =? ,? <amount>", Phrase(_dose)),
     ("i|we ADD <amount> of? <product>", Phrase(_dose)),
