@@ -192,6 +192,9 @@ class _Carried:
             case Dosed(role="ph_down" | "ph_up"):
                 key = bottle_key(happening.product)
                 moles = dose_mol_l(happening, self.guesses, self.bottles)
+                # A capful or a squirt is not the same each time.
+                z = shuffled_normals(self.generator, self.guesses.count)
+                moles = moles * np.exp(happening.share * z)
                 self._becomes(poured(self.guesses.water, self.bottles[key], moles, self.guesses.phosphoric))
                 self.pending.append(key)
             case Dosed(role="nutrient"):

@@ -10,13 +10,23 @@ assumptions. What to add is decided in ``domain.dosing``; what the tank's answer
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from types import MappingProxyType
-from typing import Literal
 
-from domain.facts import Dose, Feed, Observation, Product, ProductRole, Reading, Setting, TopUp, WaterChange
+from domain.facts import Dose, Observation, Product, ProductRole, Reading, Setting, TopUp, WaterChange
+from domain.happenings import (
+    UNLABELLED,
+    Dosed,
+    Figure,
+    FigureBasis,
+    Happening,
+    Read,
+    Watered,
+    dose_amount,
+    level_at_mark,
+    product_of,
+)
 from domain.household import Choices, choices
 from domain.journal import Entry
 
@@ -34,30 +44,6 @@ __all__ = [
     "Watered",
     "tank_state",
 ]
-
-FigureBasis = Literal["said", "read", "worked_out", "assumed"]
-
-UNLABELLED = "unlabelled"
-"""The name of a product whose bottle carries no label at all."""
-
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """One number with how it is known.
-
-    spread : one standard deviation, in the unit of the value; for amounts that cannot be negative it is meant
-        as a share of the value (``spread / value`` is the deviation of its logarithm).
-    at : when it was read; ``None`` where it has no time.
-    """
-
-    value: float
-    basis: FigureBasis
-    spread: float = 0.0
-    at: datetime | None = None
-
-    @property
-    def is_assumed(self) -> bool:
-        return self.basis == "assumed"
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,27 +78,6 @@ DEFAULTS = Defaults()
 MG_CACO3_PER_EQ = 50_043.5
 """Half the molar mass of calcium carbonate, in mg; by definition of the unit."""
 
-_HOUSEHOLD_ML: Mapping[str, tuple[float, float]] = MappingProxyType(
-    {
-        "ml": (1.0, 0.04),
-        "g": (1.0, 0.04),
-        "drop": (0.05, 0.3),
-        "squirt": (1.0, 0.6),
-        "capful": (5.0, 0.5),
-        "scoop": (5.0, 0.5),
-        "pump": (2.0, 0.6),
-    }
-)
-"""Measure -> (ml or g, share of it that one deviation is). 20 drops a ml: pharmacists' rule; the rest: common
-practice."""
-
-_MARKS = (
-    (re.compile(r"three quarters|3/4|¾"), 0.75),
-    (re.compile(r"quarter|1/4|¼"), 0.25),
-    (re.compile(r"third|1/3|⅓"), 1 / 3),
-    (re.compile(r"half|1/2|½|50 ?%"), 0.5),
-    (re.compile(r"full|line|brim|top|max|100 ?%"), 1.0),
-)
 _FISH = re.compile(
     r"\b(?:fish|goldfish|koi|guppies|tilapia|shrimps?|snails?|turtles?|axolotls?|aquaponics?)\b", re.I
 )
@@ -120,49 +85,6 @@ _NO_FISH = re.compile(
     r"fish(?:\s|-)*(?:emulsion|meal|fert\w*|food|feed|smell)|smell\w*|no fish|without fish", re.I
 )
 _KEEP_FOR = timedelta(days=60)
-
-
-@dataclass(frozen=True, slots=True)
-class Read:
-    """Values taken together. ``ph_spread``: one deviation of the tester. [pH]"""
-
-    at: datetime
-    entry_id: int
-    ph: float | None
-    ph_spread: float
-    ec_ms_cm: float | None
-    temperature_c: float | None
-    approx: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Dosed:
-    """Something poured in. ``amount`` in ``unit`` (ml or g); ``share``: one deviation of it, as a share."""
-
-    at: datetime
-    entry_id: int
-    role: ProductRole
-    product: Product
-    amount: float
-    unit: str
-    share: float
-
-
-@dataclass(frozen=True, slots=True)
-class Watered:
-    """Water put in, ``removed_l`` taken out before. ``whole``: the tank was emptied first."""
-
-    at: datetime
-    entry_id: int
-    added_l: float
-    removed_l: float
-    level_before_l: float
-    whole: bool
-    feed: Feed
-    ec_ms_cm: float | None
-
-
-Happening = Read | Dosed | Watered
 
 
 @dataclass(frozen=True, slots=True)
@@ -315,7 +237,7 @@ class _Fold:
     def _read(self, entry: Entry, reading: Reading) -> None:
         level_l = reading.level_l
         if level_l is None and reading.level_mark:
-            level_l = _mark_l(reading.level_mark, self.volume.value)
+            level_l = level_at_mark(reading.level_mark, self.volume.value)
         if level_l is not None:
             self.level = Figure(level_l, "read", 0.05 * level_l, entry.happened_at)
         approx = bool(reading.approx)
@@ -338,10 +260,9 @@ class _Fold:
         )
 
     def _dosed(self, entry: Entry, dose: Dose) -> Dosed:
-        factor, share = _HOUSEHOLD_ML.get(dose.unit, (1.0, 0.5))
-        unit = "g" if dose.unit in ("g", "scoop") else "ml"
-        product = _matching(self.chosen.products, dose)
-        return Dosed(entry.happened_at, entry.id, dose.product, product, dose.amount * factor, unit, share)
+        amount, unit, share = dose_amount(dose)
+        product = product_of(dose, self.chosen.products)
+        return Dosed(entry.happened_at, entry.id, dose.product, product, amount, unit, share)
 
     def _topped_up(self, entry: Entry, top_up: TopUp) -> None:
         before, full = self.level.value, self.volume.value
@@ -389,24 +310,6 @@ class _Fold:
                 change.ec_ms_cm,
             )
         )
-
-
-def _mark_l(mark: str, full_l: float) -> float | None:
-    said = mark.casefold()
-    return next((share * full_l for pattern, share in _MARKS if pattern.search(said)), None)
-
-
-def _matching(products: Sequence[Product], dose: Dose) -> Product:
-    """The bottle a dose came from: by its name, else the newest of its role, else one of which nothing is
-    known."""
-    of_role = [product for product in products if product.role == dose.product]
-    if dose.name is not None:
-        named = [p for p in of_role if p.name and p.name.casefold() == dose.name.casefold()]
-        if named:
-            return named[-1]
-    if of_role and (dose.name is None or dose.product in ("ph_down", "ph_up")):
-        return of_role[-1]
-    return Product(role=dose.product, name=dose.name)
 
 
 def _volume(chosen: Choices, defaults: Defaults) -> Figure:

@@ -1,0 +1,143 @@
+"""What happens to a tank, in the units that the folds count in: readings, doses and water.
+
+A dose is turned into ml or g here, a mark on the tank into litres, and nowhere else.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from types import MappingProxyType
+from typing import Literal
+
+from domain.facts import Dose, Feed, Product, ProductRole
+
+__all__ = [
+    "UNLABELLED",
+    "Dosed",
+    "Figure",
+    "FigureBasis",
+    "Happening",
+    "Read",
+    "Watered",
+    "dose_amount",
+    "level_at_mark",
+    "product_of",
+]
+
+FigureBasis = Literal["said", "read", "worked_out", "assumed"]
+
+UNLABELLED = "unlabelled"
+"""The name of a product whose bottle carries no label at all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One number with how it is known.
+
+    spread : one standard deviation, in the unit of the value; for amounts that cannot be negative it is meant
+        as a share of the value (``spread / value`` is the deviation of its logarithm).
+    at : when it was read; ``None`` where it has no time.
+    """
+
+    value: float
+    basis: FigureBasis
+    spread: float = 0.0
+    at: datetime | None = None
+
+    @property
+    def is_assumed(self) -> bool:
+        return self.basis == "assumed"
+
+
+_HOUSEHOLD_ML: Mapping[str, tuple[float, float]] = MappingProxyType(
+    {
+        "ml": (1.0, 0.04),
+        "g": (1.0, 0.04),
+        "drop": (0.05, 0.3),
+        "squirt": (1.0, 0.6),
+        "capful": (5.0, 0.5),
+        "scoop": (5.0, 0.5),
+        "pump": (2.0, 0.6),
+    }
+)
+"""Measure -> (ml or g, share of it that one deviation is). 20 drops a ml: pharmacists' rule; the rest: common
+practice."""
+
+_MARKS = (
+    (re.compile(r"three quarters|3/4|¾"), 0.75),
+    (re.compile(r"quarter|1/4|¼"), 0.25),
+    (re.compile(r"third|1/3|⅓"), 1 / 3),
+    (re.compile(r"half|1/2|½|50 ?%"), 0.5),
+    (re.compile(r"full|line|brim|top|max|100 ?%"), 1.0),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """Values taken together. ``ph_spread``: one deviation of the tester. [pH]"""
+
+    at: datetime
+    entry_id: int
+    ph: float | None
+    ph_spread: float
+    ec_ms_cm: float | None
+    temperature_c: float | None
+    approx: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Dosed:
+    """Something poured in. ``amount`` in ``unit`` (ml or g); ``share``: one deviation of it, as a share."""
+
+    at: datetime
+    entry_id: int
+    role: ProductRole
+    product: Product
+    amount: float
+    unit: str
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Watered:
+    """Water put in, ``removed_l`` taken out before. ``whole``: the tank was emptied first."""
+
+    at: datetime
+    entry_id: int
+    added_l: float
+    removed_l: float
+    level_before_l: float
+    whole: bool
+    feed: Feed
+    ec_ms_cm: float | None
+
+
+Happening = Read | Dosed | Watered
+
+
+def dose_amount(dose: Dose) -> tuple[float, str, float]:
+    """A dose in ml or g: the amount, its unit, and one deviation of it as a share."""
+    factor, share = _HOUSEHOLD_ML.get(dose.unit, (1.0, 0.5))
+    return dose.amount * factor, "g" if dose.unit in ("g", "scoop") else "ml", share
+
+
+def level_at_mark(mark: str, full_l: float) -> float | None:
+    """The litres that a mark stands for; ``None`` for one that cannot be read (``12 cm``)."""
+    said = mark.casefold()
+    return next((share * full_l for pattern, share in _MARKS if pattern.search(said)), None)
+
+
+def product_of(dose: Dose, products: Sequence[Product]) -> Product:
+    """The bottle a dose came from: by its name, else the newest of its role, else one of which nothing is
+    known."""
+    of_role = [product for product in products if product.role == dose.product]
+    if dose.name is not None:
+        named = [p for p in of_role if p.name and p.name.casefold() == dose.name.casefold()]
+        if named:
+            return named[-1]
+    if of_role and (dose.name is None or dose.product in ("ph_down", "ph_up")):
+        return of_role[-1]
+    return Product(role=dose.product, name=dose.name)
