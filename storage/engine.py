@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from typing import Any
 
 from sqlalchemy import Connection, make_url
 from sqlalchemy.ext.asyncio import AsyncConnection, AsyncEngine, create_async_engine
@@ -45,6 +46,7 @@ class Store:
         # SQLite has one writer at a time. In one process they queue here, in turn and without
         # sleeping; between processes SQLite's own busy timeout does it, by trying again.
         self._turn = asyncio.Lock() if engine.dialect.name == "sqlite" else None
+        self._writer: asyncio.Task[Any] | None = None
 
     async def upgrade(self) -> None:
         """Brings the tables up to this version of the program; does nothing where they are.
@@ -63,7 +65,8 @@ class Store:
 
         On SQLite it holds the one write lock from its first moment, so what it reads stays true until
         it commits; on PostgreSQL (READ COMMITTED) ``households.lock`` gives the same for one household.
-        Never wait inside it for anything but the database, and never open a second one inside it.
+        Never wait inside it for anything but the database. A second one inside it raises RuntimeError on
+        SQLite, where it could never begin.
         """
         async with self._in_turn(), self._writing.begin() as connection:
             yield Transaction(connection, self._memory)
@@ -83,8 +86,15 @@ class Store:
         if self._turn is None:
             yield
             return
+        task = asyncio.current_task()
+        if task is not None and task is self._writer:
+            raise RuntimeError("a write transaction was opened inside another one, and would wait for ever")
         async with self._turn:
-            yield
+            self._writer = task
+            try:
+                yield
+            finally:
+                self._writer = None
 
 
 def open_store(url: str) -> Store:

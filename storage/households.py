@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import and_, delete, insert, literal, select, update
+from sqlalchemy import and_, delete, insert, select, update
 
 from storage.models import chats, households, inbox, members, outbox, persons, reminders
 from storage.repository import Repository
@@ -69,9 +70,16 @@ CHAT_COLUMNS = (
     chats.c.private,
     chats.c.title,
     chats.c.thread,
-    chats.c.active,
+    chats.c.left_at,
 )
-"""The columns of a ``Chat``, in its order."""
+"""The columns of a ``Chat``, as ``chat_of`` wants them. Bare columns: SQLite 3.40 gives a wrong answer to
+``IS NULL`` where it stands in a RETURNING."""
+
+
+def chat_of(row: Sequence[Any]) -> Chat:
+    *says, left_at = row
+    return Chat(*[*says, left_at is None])
+
 
 _PERSON_COLUMNS = (persons.c.id, persons.c.name, persons.c.platform, persons.c.address)
 
@@ -89,8 +97,8 @@ class Households(Repository):
             chat = await self._make_chat(platform, address, private, title, thread, now)
         if (chat.title, chat.thread, chat.active) != (title, thread, True):
             changed = update(chats).where(chats.c.id == chat.id)
-            changed = changed.values(title=title, thread=thread, active=True).returning(*CHAT_COLUMNS)
-            chat = Chat(*(await self._connection.execute(changed)).one())
+            changed = changed.values(title=title, thread=thread, left_at=None).returning(*CHAT_COLUMNS)
+            chat = chat_of((await self._connection.execute(changed)).one())
         return chat
 
     async def find_chat(self, platform: str, address: str) -> Chat | None:
@@ -104,7 +112,7 @@ class Households(Repository):
     async def chats(self, household_id: int) -> list[Chat]:
         """The household's chats, the oldest first."""
         found = select(*CHAT_COLUMNS).where(chats.c.household_id == household_id).order_by(chats.c.id)
-        return [Chat(*row) for row in await self._connection.execute(found)]
+        return [chat_of(row) for row in await self._connection.execute(found)]
 
     async def household(self, household_id: int) -> Household | None:
         found = select(households.c.id, households.c.created_at).where(households.c.id == household_id)
@@ -162,7 +170,8 @@ class Households(Repository):
 
     async def set_active(self, chat_id: int, active: bool, now: datetime) -> None:
         """Whether the assistant may write in the chat. What waited for a lost one is closed."""
-        await self._connection.execute(update(chats).where(chats.c.id == chat_id).values(active=active))
+        left_at = None if active else now
+        await self._connection.execute(update(chats).where(chats.c.id == chat_id).values(left_at=left_at))
         if not active:
             waiting = and_(
                 outbox.c.chat_id == chat_id, outbox.c.outcome.is_(None), outbox.c.lease_token.is_(None)
@@ -178,7 +187,7 @@ class Households(Repository):
         moved = update(chats).where(chats.c.id == chat_id).values(household_id=household_id)
         return _chat_or_none((await self._connection.execute(moved.returning(*CHAT_COLUMNS))).first())
 
-    async def readdress(self, platform: str, old: str, new: str) -> Chat | None:
+    async def readdress(self, platform: str, old: str, new: str, now: datetime) -> Chat | None:
         """The platform gave the chat a new address: its household, reminders and waiting letters go there.
 
         The old chat stays as a silent row of its own: messages are numbered anew at the new address, and
@@ -188,31 +197,13 @@ class Households(Repository):
         if left is None:
             return found
         if found is None:
-            copied = select(
-                chats.c.household_id,
-                chats.c.platform,
-                literal(new),
-                chats.c.private,
-                chats.c.title,
-                chats.c.thread,
-                literal(True),
-                chats.c.created_at,
-            ).where(chats.c.id == left.id)
-            names = (
-                "household_id",
-                "platform",
-                "address",
-                "private",
-                "title",
-                "thread",
-                "active",
-                "created_at",
-            )
-            made = insert(chats).from_select(names, copied).returning(*CHAT_COLUMNS)
-            entered = Chat(*(await self._connection.execute(made)).one())
+            says = {"household_id": left.household_id, "platform": platform, "address": new}
+            says |= {"private": left.private, "title": left.title, "thread": left.thread, "created_at": now}
+            made = insert(chats).values(says).returning(*CHAT_COLUMNS)
+            entered = chat_of((await self._connection.execute(made)).one())
         else:
             entered = await self.move_chat(found.id, left.household_id) or found
-        await self._connection.execute(update(chats).where(chats.c.id == left.id).values(active=False))
+        await self._connection.execute(update(chats).where(chats.c.id == left.id).values(left_at=now))
         theirs = update(reminders).where(reminders.c.chat_id == left.id).values(chat_id=entered.id)
         await self._connection.execute(theirs)
         await self._forward(left.id, entered.id)
@@ -241,14 +232,13 @@ class Households(Repository):
             private=private,
             title=title,
             thread=thread,
-            active=True,
             created_at=now,
         )
         # Two transactions may meet the same new chat on PostgreSQL: the second takes what the first made.
         made = made.on_conflict_do_update(
             index_elements=[chats.c.platform, chats.c.address], set_={"title": title}
         )
-        chat = Chat(*(await self._connection.execute(made.returning(*CHAT_COLUMNS))).one())
+        chat = chat_of((await self._connection.execute(made.returning(*CHAT_COLUMNS))).one())
         if chat.household_id != household_id:
             await self._connection.execute(delete(households).where(households.c.id == household_id))
         # What the chat sent before its household was known now waits in the household's line. A leased
@@ -272,4 +262,4 @@ def _with_membership(platform: str, address: str | None, household_id: int) -> A
 
 
 def _chat_or_none(row: Any) -> Chat | None:
-    return Chat(*row) if row else None
+    return chat_of(row) if row else None

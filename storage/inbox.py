@@ -5,6 +5,7 @@ from __future__ import annotations
 import secrets
 from collections import defaultdict
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -47,6 +48,10 @@ class SetAside:
     code: str
     received_at: datetime
 
+
+CLAIM_TRIES = 3
+"""An update that was sent earlier may come in just as another worker takes a later one of its household.
+The constraint lets one of the two workers through; the other looks again."""
 
 _OPEN = inbox.c.outcome.is_(None)
 _earlier, _leased = inbox.alias("earlier"), inbox.alias("leased")
@@ -197,10 +202,8 @@ class Inbox(Repository):
     async def _taken(self, taken: Any) -> Sequence[Any]:
         if not self._is_postgresql:
             return (await self._connection.execute(taken)).all()
-        try:
-            async with self._connection.begin_nested():
-                return (await self._connection.execute(taken)).all()
-        except IntegrityError:
-            # An earlier message of a household came in just as another worker took a later one. The
-            # constraint lets one of the two through; the next round finds the rest.
-            return []
+        for _ in range(CLAIM_TRIES):
+            with suppress(IntegrityError):
+                async with self._connection.begin_nested():
+                    return (await self._connection.execute(taken)).all()
+        return []

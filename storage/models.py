@@ -81,7 +81,8 @@ chats = Table(
     Column("private", Boolean, nullable=False),
     Column("title", SafeText, nullable=False),
     Column("thread", Text),
-    Column("active", Boolean, nullable=False),
+    # When the assistant was shut out; empty while it may write there.
+    Column("left_at", UtcDateTime),
     # The pace of the chat: no letter leaves before this.
     Column("not_before", UtcDateTime),
     Column("created_at", UtcDateTime, nullable=False),

@@ -15,7 +15,7 @@ from typing import Any
 
 from sqlalchemy import and_, case, delete, exists, func, or_, select, update
 
-from storage.households import CHAT_COLUMNS, Chat
+from storage.households import CHAT_COLUMNS, Chat, chat_of
 from storage.models import chats, households, outbox
 from storage.pace import GROUP_LETTERS, earliest_next
 from storage.repository import Repository
@@ -233,7 +233,7 @@ class Outbox(Repository):
         first = (
             select(_MAY_LEAVE_AT)
             .join(chats, chats.c.id == outbox.c.chat_id)
-            .where(_OPEN, ~_LEASED, _IS_HEAD, chats.c.platform == platform, chats.c.active)
+            .where(_OPEN, ~_LEASED, _IS_HEAD, chats.c.platform == platform, chats.c.left_at.is_(None))
         )
         return (await self._connection.execute(first.order_by(_MAY_LEAVE_AT).limit(1))).scalar_one_or_none()
 
@@ -292,7 +292,7 @@ def _chat_is_ready(platform: str, now: datetime) -> Any:
     return exists().where(
         chats.c.id == outbox.c.chat_id,
         chats.c.platform == platform,
-        chats.c.active,
+        chats.c.left_at.is_(None),
         or_(chats.c.not_before.is_(None), chats.c.not_before <= now),
     )
 
@@ -323,7 +323,7 @@ def _claim(row: Any, token: str) -> OutboxClaim:
     return OutboxClaim(
         id=number,
         token=token,
-        chat=Chat(*chat),
+        chat=chat_of(chat),
         letter=json.loads(letter),
         reminder_id=reminder_id,
         attempts=attempts,

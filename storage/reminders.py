@@ -134,7 +134,7 @@ class Reminders(Repository):
         which a message is being handled has its turn next time. Nobody waits here, so nobody waits in a
         circle. Move each row on with ``advance`` before the transaction ends.
         """
-        closed = exists().where(chats.c.id == reminders.c.chat_id, ~chats.c.active)
+        closed = exists().where(chats.c.id == reminders.c.chat_id, chats.c.left_at.is_not(None))
         wanted = (
             select(*_COLUMNS)
             .join(households, households.c.id == reminders.c.household_id)

@@ -171,6 +171,21 @@ async def test_two_processes_that_write_wait_for_each_other(store: Store) -> Non
     assert sorted(map(int, chat.title.removeprefix("Home 5").split())) == list(range(20))
 
 
+async def test_a_write_inside_a_write_is_told_at_once(upgraded_file: Path, tmp_path: Path) -> None:
+    shutil.copy(upgraded_file, tmp_path / "a.db")
+    store = open_store(f"sqlite:///{tmp_path / 'a.db'}")
+
+    async def write_twice() -> None:
+        async with store.write(), store.write():
+            pass
+
+    for _ in range(2):
+        with pytest.raises(RuntimeError, match="inside another"):
+            await write_twice()
+    await settled(store, "5", NOW)
+    await store.close()
+
+
 async def test_reading_goes_on_while_somebody_writes(store: Store) -> None:
     await settled(store, "5", NOW)
     async with store.write() as writing:

@@ -121,7 +121,7 @@ class TestReaddress:
         async with store.write() as tx:
             await tx.outbox.post(home.id, home.chat.id, letter("a"), dedupe_key="a", now=NOW)
             await tx.reminders.put(home.id, "k", chat_id=home.chat.id, now=NOW, due_at=NOW, **REMINDER)
-            entered = await tx.households.readdress("telegram", "-5", "-1005")
+            entered = await tx.households.readdress("telegram", "-5", "-1005", NOW)
             left = await tx.households.find_chat("telegram", "-5")
             reminder = (await tx.reminders.of(home.id))[0]
         async with store.write() as tx:
@@ -136,8 +136,8 @@ class TestReaddress:
     async def test_it_is_told_twice_and_changes_once(self, store: Store) -> None:
         home = await settled(store, "-5", NOW, private=False)
         async with store.write() as tx:
-            first = await tx.households.readdress("telegram", "-5", "-1005")
-            second = await tx.households.readdress("telegram", "-5", "-1005")
+            first = await tx.households.readdress("telegram", "-5", "-1005", NOW)
+            second = await tx.households.readdress("telegram", "-5", "-1005", NOW)
             chats = await tx.households.chats(home.id)
         assert first == second
         assert len(chats) == 2
@@ -146,7 +146,7 @@ class TestReaddress:
         home = await settled(store, "-5", NOW, private=False)
         early = await settled(store, "-1005", NOW, private=False)
         async with store.write() as tx:
-            entered = await tx.households.readdress("telegram", "-5", "-1005")
+            entered = await tx.households.readdress("telegram", "-5", "-1005", NOW)
         assert entered is not None
         assert (entered.id, entered.household_id) == (early.chat.id, home.id)
 
@@ -156,14 +156,14 @@ class TestReaddress:
             await tx.outbox.post(home.id, home.chat.id, letter("a"), dedupe_key="a", now=NOW)
             (claim,) = await tx.outbox.claim(NOW, platform="telegram", limit=9, lease=LEASE)
         async with store.write() as tx:
-            await tx.households.readdress("telegram", "-5", "-1005")
+            await tx.households.readdress("telegram", "-5", "-1005", NOW)
             assert await tx.outbox.not_sent(claim, NOW)
             (again,) = await tx.outbox.claim(NOW, platform="telegram", limit=9, lease=LEASE)
         assert (again.id, again.chat.address) == (claim.id, "-1005")
 
     async def test_an_address_that_nobody_knows(self, store: Store) -> None:
         async with store.write() as tx:
-            assert await tx.households.readdress("telegram", "-7", "-1007") is None
+            assert await tx.households.readdress("telegram", "-7", "-1007", NOW) is None
 
 
 async def test_another_household_sees_nothing(store: Store) -> None:

@@ -111,7 +111,7 @@ def _create_chats() -> None:
         sa.Column("private", sa.Boolean(), nullable=False),
         sa.Column("title", sa.Text(), nullable=False),
         sa.Column("thread", sa.Text()),
-        sa.Column("active", sa.Boolean(), nullable=False),
+        sa.Column("left_at", _Instant),
         sa.Column("not_before", _Instant),
         sa.Column("created_at", _Instant, nullable=False),
         sa.ForeignKeyConstraint(["household_id"], ["households.id"], name=op.f("fk_chats_household_id")),
