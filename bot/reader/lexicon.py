@@ -161,6 +161,6 @@ PHRASES.update(
 )
 
 DROPPED = words(
-    "the my our your this these those some just also really actually finally already very so only pls plz"
+    "the my our your this these those just also really actually finally already very so only pls plz"
 )
 """Words that say nothing to the phrase tables."""

@@ -24,7 +24,7 @@ class Conflict:
 def reading_of(values: list[Value]) -> tuple[Reading | None, list[Conflict]]:
     """The reading that these values are together, and what in them clashes."""
     by_key: dict[str, list[Value]] = {}
-    for value in values:
+    for value in (value for value in values if value.fields):
         by_key.setdefault(value.key, []).append(value)
     conflicts = []
     kept: dict[str, Value] = {}

@@ -53,14 +53,22 @@ _UNSEEN = {"Cf", "Cc", "Cs", "Co", "Cn", "Mn", "Me"}
 def clean(typed: str) -> Cleaned:
     """``typed`` in lower case, with nothing in it that cannot be seen."""
     if typed.isascii() and not _ODD_ASCII.search(typed):
-        return Cleaned(typed.lower().replace("\t", " "), typed, None)
+        return Cleaned(_without_tags(typed.lower().replace("\t", " ")), typed, None)
     out: list[str] = []
     origin: list[int] = []
     for place, char in enumerate(typed):
         plain = _plain(char)
         out.append(plain)
         origin.extend([place] * len(plain))
-    return Cleaned("".join(out), typed, origin)
+    return Cleaned(_without_tags("".join(out)), typed, origin)
+
+
+_TAG = re.compile(r"</?[a-z][^<>\n]{0,80}>")
+
+
+def _without_tags(text: str) -> str:
+    """The text with spaces where mark-up stood, so that every character keeps its place."""
+    return _TAG.sub(lambda tag: " " * len(tag[0]), text) if "<" in text else text
 
 
 def _plain(char: str) -> str:

@@ -1,0 +1,36 @@
+"""The corpus: every row is one message and exactly what it says."""
+
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+import pytest
+import rows_contract
+from rows import Row
+
+from bot.reader import ReaderSettings, read
+
+CORPUS = {"contract": rows_contract.ROWS}
+
+
+def _cases():
+    return [
+        pytest.param(row, id=f"{name}: {row.text[:60]!r} {row.settings or ''}")
+        for name, rows in CORPUS.items()
+        for row in rows
+    ]
+
+
+@pytest.mark.parametrize("row", _cases())
+def test_a_message_says_this_and_nothing_else(row: Row) -> None:
+    said = read(
+        row.text,
+        now=datetime.fromisoformat(row.now),
+        zone=ZoneInfo(row.tz),
+        settings=ReaderSettings.from_json(row.settings),
+    ).as_json()
+    assert said["facts"] == [_plain(fact) for fact in row.facts]
+    assert [bit["reason"] for bit in said["unclear"]] == list(row.unclear)
+
+
+def _plain(fact: dict) -> dict:
+    return {key: round(value, 4) if isinstance(value, float) else value for key, value in fact.items()}
