@@ -73,11 +73,15 @@ class Amounts:
 
 @dataclass(frozen=True, slots=True)
 class Added:
-    """What one mole of a reagent brings: moles of each ligand (a column), strong charge, other ions."""
+    """What one mole of a reagent brings: moles of each ligand (a column), strong charge, other ions.
+
+    least : the least amount that makes sense; below zero for what can be taken away as well. [mol/L]
+    """
 
     totals: Array
     strong_charge: float
     other_ions: float
+    least: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,8 +233,8 @@ def find_amount(amounts: Amounts, added: Added, ln_h: Array) -> Found:
     """The amount of a reagent at which the solution has this proton activity.
 
     ln_h : natural logarithm of the proton activity that is wanted, a column a sample.
-    The amount is zero where the opposite of the reagent is needed, and NaN where the sweeps do not settle or
-    pass ``MOST_REAGENT_MOL_L``.
+    The amount is the least (none) where the opposite of the reagent is needed, and NaN where the sweeps do
+    not settle or pass ``MOST_REAGENT_MOL_L``.
     """
     if amounts.totals.shape[1] > BLOCK:
         return _by_blocks(amounts, lambda part, columns: find_amount(part, added, ln_h[columns]))
@@ -253,14 +257,15 @@ def find_amount(amounts: Amounts, added: Added, ln_h: Array) -> Found:
         now.slopes[:, 0] = per_mole * _SCALE_MOL_L
         now.slopes[1:] /= now.metals[:, None]
         off = np.concatenate((now.excess[None], np.log(now.metals / equations.metals)))
-        # Where the opposite reagent is needed the amount stays at none, and only the metals are shared out.
-        is_opposite = (amount == 0.0) & (now.excess * per_mole[0] > 0.0)
+        # Where the opposite reagent is needed the amount stays at its least, and only the metals are shared
+        # out.
+        is_opposite = (amount == added.least) & (now.excess * per_mole[0] > 0.0)
         off[0, is_opposite] = 0.0
         now.slopes[0, 1:, is_opposite] = 0.0
         step = _newton(now.slopes, off)
         step[0, is_opposite] = 0.0
         before = amount
-        amount = np.clip(before + step[0] * _SCALE_MOL_L, 0.0, MOST_REAGENT_MOL_L)
+        amount = np.clip(before + step[0] * _SCALE_MOL_L, added.least, MOST_REAGENT_MOL_L)
         step = np.clip(step, -_LARGEST_STEP, _LARGEST_STEP)
         moved = _move(state, step, equations.gamma(now.ionic), kept=1)
         moved = np.maximum(moved, np.abs(amount - before) / _SCALE_MOL_L)

@@ -31,6 +31,7 @@ __all__ = [
     "aired",
     "alkalinity_eq_l",
     "carbon_from_ph",
+    "charge_to_reach",
     "exchanged",
     "ionic_strength_mol_l",
     "mixed",
@@ -280,6 +281,19 @@ def mol_to_reach(
     found = equilibrium.find_amount(amounts, added, ln_h)
     is_out_of_reach = (found.amount == 0.0) & _differs(found.excess) & ((found.excess > 0.0) == chosen.acid)
     return _shaped(np.where(is_out_of_reach, np.nan, found.amount), shape)
+
+
+def charge_to_reach(solution: Solution, target_ph: Quantity) -> Quantity:
+    """How much more strong charge gives the solution this pH, its carbon kept; below zero for less. [eq/L]
+
+    target_ph : 3 to 10. [pH]
+    What a strong base (above zero) or a strong acid would have brought, but for its ions.
+    """
+    shaped = replace(solution, strong_charge_eq_l=solution.strong_charge_eq_l + 0.0 * np.asarray(target_ph))
+    amounts, shape = _amounts(shaped)
+    charge = equilibrium.Added(_column(amounts, {}), 1.0, 0.0, least=-equilibrium.MOST_REAGENT_MOL_L)
+    ln_h = np.broadcast_to(-LN10 * np.asarray(target_ph, dtype=float), shape).reshape(-1)
+    return _shaped(equilibrium.find_amount(amounts, charge, ln_h).amount, shape)
 
 
 def _amounts(

