@@ -64,7 +64,12 @@ _SPELLINGS: tuple[tuple[str, Dimension, str, float], ...] = (
     ("l lt lts ltr ltrs liter liters litre litres litro litros liters", "volume", _ML, 1000),
     ("dl deciliter deciliters decilitre decilitres", "volume", _ML, 100),
     ("cl centiliter centiliters centilitre centilitres", "volume", _ML, 10),
-    ("ml mls mil mils cc ccm mil milliliter milliliters millilitre millilitres mililiter mililitre", "volume", _ML, 1),
+    (
+        "ml mls mil mils cc ccm mil milliliter milliliters millilitre millilitres mililiter mililitre",
+        "volume",
+        _ML,
+        1,
+    ),
     ("mililitros mililiters mililitres", "volume", _ML, 1),
     ("gal gals gallon gallons galon galons gallon/s", "volume", _ML, 1000 * US_GALLON_L),
     ("imperial_gallon", "volume", _ML, 1000 * IMPERIAL_GALLON_L),
@@ -115,15 +120,24 @@ _AMOUNT = re.compile(r"\s*(?:about|approx\.?|~)?\s*(\d{1,9}(?:[.,]\d{1,9})?)\s*(
 _VOLUME_NAMES = {
     **{name: "litre" for name in "l lt ltr liter liters litre litres".split()},
     **{name: "millilitre" for name in "ml mls milliliter milliliters millilitre millilitres".split()},
-    **{name: "US_liquid_gallon" for name in ("gal", "gals", "gallon", "gallons", "us gallons", "us gal", "us gallon")},
-    **{name: "imperial_gallon" for name in ("imp gal", "imperial gallon", "imperial gallons", "uk gallons", "uk gal")},
+    **{
+        name: "US_liquid_gallon"
+        for name in ("gal", "gals", "gallon", "gallons", "us gallons", "us gal", "us gallon")
+    },
+    **{
+        name: "imperial_gallon"
+        for name in ("imp gal", "imperial gallon", "imperial gallons", "uk gallons", "uk gal")
+    },
     **{name: "US_liquid_quart" for name in "qt qts quart quarts".split()},
     **{name: "metre ** 3" for name in ("m3", "m³", "cubic metre", "cubic metres", "cubic meters")},
     **{name: "foot ** 3" for name in ("cu ft", "cubic foot", "cubic feet", "ft3")},
 }
 
 _TEMPERATURE_NAMES = {
-    **{name: "degC" for name in ("c", "°c", "° c", "deg c", "degrees c", "celsius", "degrees celsius", "centigrade")},
+    **{
+        name: "degC"
+        for name in ("c", "°c", "° c", "deg c", "degrees c", "celsius", "degrees celsius", "centigrade")
+    },
     **{name: "degF" for name in ("f", "°f", "° f", "deg f", "degrees f", "fahrenheit", "degrees fahrenheit")},
     **{name: "kelvin" for name in ("k", "kelvin")},
 }
@@ -157,7 +171,14 @@ _ALKALINITY_EQ_L = {
     **{name: 1e-3 for name in ("meq/l", "mval/l", "meq", "mmol/l hco3", "mmol/l kh")},
     **{
         name: 1 / _BICARBONATE_MG_L_PER_EQ_L
-        for name in ("ppm hco3", "mg/l hco3", "mg/l bicarbonate", "ppm bicarbonate", "mg/l as hco3", "ppm as hco3")
+        for name in (
+            "ppm hco3",
+            "mg/l hco3",
+            "mg/l bicarbonate",
+            "ppm bicarbonate",
+            "mg/l as hco3",
+            "ppm as hco3",
+        )
     },
 }
 

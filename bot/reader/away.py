@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from bot.reader.lexicon import words
 from bot.reader.findings import Finding, Phrase, Scene, found, no
 from bot.reader.items import Line
+from bot.reader.lexicon import words
 from bot.reader.moments import NoSuchMoment
 from bot.reader.patterns import Hit
 from bot.reader.scan import Token
@@ -61,8 +61,10 @@ def _keeper(line: Line, tokens: list[Token]) -> str | None:
     """The name before ``takes over``, or after ``keeper``."""
     for i, token in enumerate(tokens):
         following = tuple(other.text for other in tokens[i + 1 : i + 5])
-        if token.kind == "w" and token.text not in _NO_NAMES and any(
-            following[: len(words)] == words for words in _KEEPER_AFTER
+        if (
+            token.kind == "w"
+            and token.text not in _NO_NAMES
+            and any(following[: len(words)] == words for words in _KEEPER_AFTER)
         ):
             return line.cleaned.raw(token.start, token.end)
         if token.text in ("keeper", "sitter") and i + 1 < len(tokens):
@@ -116,7 +118,9 @@ def _from_phrase(
     if j < len(tokens) and tokens[j].text in _TO and j + 1 < len(tokens):
         end = time_at(tokens, j + 1, day_first=scene.settings.day_first)
         if end is None and phrase.day.kind == "date" and tokens[j + 1].text.isdigit():
-            return start, _after(scene, Day("date", int(tokens[j + 1].text[:2]), phrase.day.month, phrase.day.year), start)
+            return start, _after(
+                scene, Day("date", int(tokens[j + 1].text[:2]), phrase.day.month, phrase.day.year), start
+            )
         if end is not None and end.day is not None:
             return start, _after(scene, end.day, start)
     if i > 0 and tokens[i - 1].text in ("until", "till", "til", "back", "through"):
@@ -158,7 +162,12 @@ def _month_then_days(tokens: list[Token], i: int) -> tuple[int, int, int, int] |
 
 
 def _year(tokens: list[Token], i: int) -> int:
-    if i < len(tokens) and tokens[i].text.isdigit() and len(tokens[i].text) == 4 and tokens[i].text.startswith("2"):
+    if (
+        i < len(tokens)
+        and tokens[i].text.isdigit()
+        and len(tokens[i].text) == 4
+        and tokens[i].text.startswith("2")
+    ):
         return int(tokens[i].text)
     return 0
 

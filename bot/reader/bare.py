@@ -31,7 +31,8 @@ class Bare:
 def bare_numbers(cleaned: Cleaned, tokens: list[Token], settings: ReaderSettings) -> Bare | None:
     """The reading in a message that holds nothing but numbers and separators; ``None`` for any other message."""
     if not all(
-        token.kind == "n" or token.text in _SEPARATORS or token.text in ("nan", "inf", "k", "+") for token in tokens
+        token.kind == "n" or token.text in _SEPARATORS or token.text in ("nan", "inf", "k", "+")
+        for token in tokens
     ):
         return None
     numbers = _numbers(tokens)
@@ -123,10 +124,7 @@ def _tight_commas(tokens: list[Token]) -> bool:
 
 def _has_sign(tokens: list[Token]) -> bool:
     return any(
-        token.text in "-+"
-        and i + 1 < len(tokens)
-        and not tokens[i + 1].gap
-        and (i == 0 or token.gap)
+        token.text in "-+" and i + 1 < len(tokens) and not tokens[i + 1].gap and (i == 0 or token.gap)
         for i, token in enumerate(tokens)
     )
 

@@ -11,17 +11,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from bot.reader.lexicon import words
 from bot.reader.items import Item, Line
+from bot.reader.lexicon import words
 from bot.reader.numbers import Number
 from bot.reader.water import amount_of
 from domain.facts import Emergency, EmergencyAbout, ProductRole
 
 __all__ = ["Alarm", "alarm_in"]
 
-_BODY = (
-    "eye|eyes|mouth|skin|face|hand|hands|arm|arms|finger|fingers|lip|lips|nose|throat|leg|foot|feet|tongue|lungs|neck|wrist"
-)
+_BODY = "eye|eyes|mouth|skin|face|hand|hands|arm|arms|finger|fingers|lip|lips|nose|throat|leg|foot|feet|tongue|lungs|neck|wrist"
 _CHEMICAL = "#prod|ADJUSTER|chemical|chemicals|solution|concentrate|fertilizer|acid|BASE|nutrients|nutes"
 _POURED = "#prod|DOWN|UP|BASE|FOOD|ADJUSTER|#part"
 _DRANK = "drank|drunk|swallowed|swallowing|swallow|ate|licked|sipped|inhaled|ingested|drinked|drinking|tasted"
@@ -59,30 +57,58 @@ def _near(*parts: str, gap: int = 5) -> _Near:
 
 _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
     ("exposure", _near(_CHEMICAL, "in|into|on|onto|over|all", _BODY, gap=3)),
-    ("exposure", _near("got|splashed|spilled|spilt|sprayed|dripped", "DOWN|UP|FOOD", "in|into|on|onto|over", _BODY, gap=3)),
+    (
+        "exposure",
+        _near(
+            "got|splashed|spilled|spilt|sprayed|dripped", "DOWN|UP|FOOD", "in|into|on|onto|over", _BODY, gap=3
+        ),
+    ),
     ("exposure", _near("splashed|splash|sprayed|squirted|spilled|spilt", _BODY)),
     ("exposure", _near(_BODY, "burns|burning|stings|stinging|burnt|burned|burn|sting", _CHEMICAL)),
     ("exposure", _near(_CHEMICAL, "burned|burnt|burns|burning|stings", _BODY)),
     ("exposure", _near("burned|burnt", _BODY, "with|on|from", _CHEMICAL)),
     ("exposure", _near(_DRANK, f"{_CHEMICAL}|plant food|TANK", gap=3)),
-    ("exposure", _near("breathed|inhaled|inhaling|breathing", "fumes|vapour|vapor|vapours|acid|#prod|chlorine")),
+    (
+        "exposure",
+        _near("breathed|inhaled|inhaling|breathing", "fumes|vapour|vapor|vapours|acid|#prod|chlorine"),
+    ),
     ("overdose", _near("ADDED|ADD|TOPPED", "#vol|#mass|#cnt|#oz|#num", "instead")),
     ("overdose", _near("overdosed|overdose|overdosing|overfed")),
     ("overdose", _near("ADDED|ADD", "too", "much", _POURED, gap=2)),
     ("overdose", _near("ADDED|ADD", "too", "many", "#cnt|drops|squirts|scoops|pumps|capfuls", gap=2)),
     ("overdose", _near("ADDED|ADD", "whole|entire|full", "bottle|jug|bag|BOTTLE", gap=1)),
-    ("spill", _near("spilled|spilt|spill|spilling|spills", f"{_POURED}|bottle|chemical|chemicals|solution|TANK|WATER")),
+    (
+        "spill",
+        _near(
+            "spilled|spilt|spill|spilling|spills", f"{_POURED}|bottle|chemical|chemicals|solution|TANK|WATER"
+        ),
+    ),
     ("spill", _near(f"{_CHEMICAL}|DOWN|bottle", "spilled|spilt|spill|everywhere|leaked")),
     ("spill", _near("knocked|dropped", "bottle", "over|#prod|acid|DOWN", gap=3)),
-    ("leak", _near(_TANKS, "leak|leaking|leaks|leaked|flooded|flooding|overflowing|overflowed|overflow|burst|cracked")),
+    (
+        "leak",
+        _near(
+            _TANKS, "leak|leaking|leaks|leaked|flooded|flooding|overflowing|overflowed|overflow|burst|cracked"
+        ),
+    ),
     ("leak", _near("leak|leaking|leaks|leaked|flooded|flood|flooding|overflowing|overflowed|burst", _TANKS)),
     ("leak", _near("WATER", "everywhere|floor|carpet|downstairs")),
     ("pump_stopped", _near("PUMP", _STOPPED, gap=3)),
-    ("pump_stopped", _near("PUMP", "isn't|isnt|not|wont|won't|doesn't|doesnt|no|stop|hasn't|didn't", _RUNS, gap=3)),
+    (
+        "pump_stopped",
+        _near("PUMP", "isn't|isnt|not|wont|won't|doesn't|doesnt|no|stop|hasn't|didn't", _RUNS, gap=3),
+    ),
     ("pump_stopped", _near("PUMP", "is|has|went|just|are|s", "out|off|gone|DOWN|down", gap=0)),
     ("pump_stopped", _near("PUMP", "off|out", "!|nl|,|.", gap=0)),
     ("pump_stopped", _near(_STOPPED, "PUMP", gap=0)),
-    ("power_cut", _near("power|electricity|electric|mains", "cut|out|outage|failure|off|gone|failed|tripped|died|DIED|down|DOWN|went", gap=2)),
+    (
+        "power_cut",
+        _near(
+            "power|electricity|electric|mains",
+            "cut|out|outage|failure|off|gone|failed|tripped|died|DIED|down|DOWN|went",
+            gap=2,
+        ),
+    ),
     ("power_cut", _near("blackout|powercut|outage")),
     ("power_cut", _near("no|without|lost", "power|electricity", gap=0)),
     ("power_cut", _near("LOST", "power|electricity", gap=0)),
@@ -97,7 +123,9 @@ _SENTENCE_ENDS = frozenset((".", "!", "?", "nl", ";"))
 
 
 _LEAKS = frozenset(("leak", "leaking", "flood", "flooding", "overflow", "overflowing"))
-_SHORT_LEAK = _LEAKS | words("help there is we have got there's a ! it it's its big . , omg oh no shit quick urgent sos")
+_SHORT_LEAK = _LEAKS | words(
+    "help there is we have got there's a ! it it's its big . , omg oh no shit quick urgent sos"
+)
 """A message of these words alone is a cry for help."""
 
 
@@ -134,7 +162,9 @@ def _is_now(line: Line, first: int, last: int, about: EmergencyAbout) -> bool:
             return False
     inside = {item.key for item in line.items[first : last + 1]}
     after = line.items[last + 1].key if last + 1 < len(line.items) else ""
-    return not (about == "leak" and (inside & {"no", "fixed", "stopped"} or after in ("fixed", "repaired", "stopped")))
+    return not (
+        about == "leak" and (inside & {"no", "fixed", "stopped"} or after in ("fixed", "repaired", "stopped"))
+    )
 
 
 def _fact(line: Line, about: EmergencyAbout, first: int, last: int) -> Emergency:
@@ -144,7 +174,11 @@ def _fact(line: Line, about: EmergencyAbout, first: int, last: int) -> Emergency
     low, high = _sentence(line, first, last)
     for i in range(low, high):
         item = line.items[i]
-        if product is None and item.key in ("#prod", "DOWN", "UP", "BASE", "FOOD") and item.value != "adjuster":
+        if (
+            product is None
+            and item.key in ("#prod", "DOWN", "UP", "BASE", "FOOD")
+            and item.value != "adjuster"
+        ):
             product = item.value
         if amount is None and item.key in ("#vol", "#mass", "#cnt", "#oz"):
             amount = item
@@ -154,7 +188,12 @@ def _fact(line: Line, about: EmergencyAbout, first: int, last: int) -> Emergency
         return Emergency(about=about, product=product)
     value, unit = amount_of(amount, product or "", line.keys)
     number = line.items[first + 1] if first + 1 <= last else None
-    if about == "overdose" and number is not None and isinstance(number.value, Number) and amount is not number:
+    if (
+        about == "overdose"
+        and number is not None
+        and isinstance(number.value, Number)
+        and amount is not number
+    ):
         scale = value / amount.value.typed if amount.value.typed else 1
         value = number.value.value * scale
     return Emergency(about=about, product=product, amount=value, unit=unit)

@@ -67,7 +67,11 @@ class Phrase(NamedTuple):
 
 
 def found(
-    *facts: Fact, earlier: bool = False, timeless: bool = False, own_times: bool = False, ends: int | None = None
+    *facts: Fact,
+    earlier: bool = False,
+    timeless: bool = False,
+    own_times: bool = False,
+    ends: int | None = None,
 ) -> Finding:
     """The phrase says ``facts``."""
     return Finding(facts, earlier=earlier, timeless=timeless, own_times=own_times, ends=ends)

@@ -72,7 +72,11 @@ def _time_zone(scene: Scene, hit: Hit) -> Finding | None:
     match = _ZONE.match(line.cleaned.text, first.start)
     if match is None:
         zones = zones_named(hit.typed("zone") or "")
-        return found(Setting(name="time_zone", value=zones[0])) if len(zones) == 1 else no("ambiguous" if zones else "unknown", *zones)
+        return (
+            found(Setting(name="time_zone", value=zones[0]))
+            if len(zones) == 1
+            else no("ambiguous" if zones else "unknown", *zones)
+        )
     parts = match[0].split("/")
     name = "/".join("_".join(word.capitalize() for word in part.split("_")) for part in parts)
     ends = max(i for i, item in enumerate(line.items) if item.start < match.end())
@@ -155,7 +159,13 @@ def _band_of(scene: Scene, hit: Hit, crop: str | None, what: Item) -> Finding | 
     else:
         low, high = _number(hit, "low"), _number(hit, "high")
         slot = "ph" if name == "ph" else "water_temp_c"
-    if low is None or high is None or not low <= high or not is_plausible(slot, low) or not is_plausible(slot, high):
+    if (
+        low is None
+        or high is None
+        or not low <= high
+        or not is_plausible(slot, low)
+        or not is_plausible(slot, high)
+    ):
         return no("implausible")
     return found(Setting(name="band", crop=crop, what=name, low=low, high=high))
 
@@ -233,18 +243,33 @@ HOUSEHOLD_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("time|timezone zone? is|: <some:zone> $", Phrase(_time_zone)),
     (f"ADJUSTED sites {_IS} <sites>", Phrase(_sites)),
     (f"sites {_IS} <sites>", Phrase(_sites)),
-    (f"ADJUSTED? {_SOURCE} WATER? alkalinity|kh|hardness {_IS} <value> (<alkunit:unit>)?", Phrase(_alkalinity)),
+    (
+        f"ADJUSTED? {_SOURCE} WATER? alkalinity|kh|hardness {_IS} <value> (<alkunit:unit>)?",
+        Phrase(_alkalinity),
+    ),
     (f"ADJUSTED {_SOURCE} WATER? PH {_IS} <number>", Phrase(_source_ph)),
     (f"source|tap WATER? PH {_IS} <number>", Phrase(_source_ph)),
     (f"ADJUSTED {_SOURCE} WATER? EC|PPM {_IS} <strength>", Phrase(_source_ec)),
     (f"source|tap WATER? EC|PPM {_IS} <strength>", Phrase(_source_ec)),
-    (f"ADJUSTED <crop>? <what> (range|band)? {_IS} (between)? <strength:low> -|to|and <strength:high> (for <crop:for_crop>)?", Phrase(_band)),
-    (f"ADJUSTED <some:name> <what> (range|band)? {_IS} (between)? <strength:low> -|to|and <strength:high>", Phrase(_band)),
-    (f"ADJUSTED <what> (range|band)? for <crop> {_IS} (between)? <strength:low> -|to|and <strength:high>", Phrase(_band)),
+    (
+        f"ADJUSTED <crop>? <what> (range|band)? {_IS} (between)? <strength:low> -|to|and <strength:high> (for <crop:for_crop>)?",
+        Phrase(_band),
+    ),
+    (
+        f"ADJUSTED <some:name> <what> (range|band)? {_IS} (between)? <strength:low> -|to|and <strength:high>",
+        Phrase(_band),
+    ),
+    (
+        f"ADJUSTED <what> (range|band)? for <crop> {_IS} (between)? <strength:low> -|to|and <strength:high>",
+        Phrase(_band),
+    ),
     (f"ADJUSTED <crop> <what> {_IS} <strength:low>", Phrase(_band)),
     *((f"{words} <every>", _interval(task)) for task, words in _TASKS),
     *((f"<every> ,? {words}", _interval(task)) for task, words in _TASKS),
-    ("have|bought|HAVE|got|restocked <number> (new|more|net|ph|air)? (bottle|bottles|packets|packs|bags|pack|bag)? of? <supply:item>", Phrase(_stock)),
+    (
+        "have|bought|HAVE|got|restocked <number> (new|more|net|ph|air)? (bottle|bottles|packets|packs|bags|pack|bag)? of? <supply:item>",
+        Phrase(_stock),
+    ),
     ("have|bought|HAVE|got|restocked <amount> of? <product:item>", Phrase(_stock)),
     ("<number> <supply:item> left", Phrase(_stock)),
     ("out of <supply:item>", Phrase(_none_left)),

@@ -33,9 +33,7 @@ _QUANTITY_KEYS = {
     "ounce": "#oz",
     "factor": "#cf",
 }
-_LINKS = words(
-    "is was at reads reading read = : - now of around about ~ approx still are says shows to +"
-)
+_LINKS = words("is was at reads reading read = : - now of around about ~ approx still are says shows to +")
 _PART_NAMES = frozenset("ab")
 
 
@@ -121,7 +119,11 @@ def _item_at(
     kind, text = token.kind, token.text
     if kind == "w":
         name = names.at(tokens, i)
-        if name is not None and name.key[0] == "#" and (len(name.words) > 1 or name.key in ("#site", "#tank")):
+        if (
+            name is not None
+            and name.key[0] == "#"
+            and (len(name.words) > 1 or name.key in ("#site", "#tank"))
+        ):
             end = i + len(name.words)
             return Item(name.key, token.start, tokens[end - 1].end, name.value, name.own), end
         sites = None if _is_temp(tokens, i, items) else sites_at(tokens, i, moving=moving)
@@ -166,12 +168,16 @@ def _counted(tokens: list[Token], i: int, before: str, items: list[Item]) -> tup
     if token.text in ("a", "an") and _is_measure(tokens, i + 1):
         number = Number(1.0, i + 1, "article")
     else:
-        number = number_at(tokens, i, grouped=before not in SLOTS or before in ("EC", "PPM", "STRENGTH", "LEVEL"))
+        number = number_at(
+            tokens, i, grouped=before not in SLOTS or before in ("EC", "PPM", "STRENGTH", "LEVEL")
+        )
         if number is None:
             return None
     quantity = quantity_at(tokens, number)
     if quantity is not None and not _unit_is_name(items, quantity, tokens):
-        return Item(_QUANTITY_KEYS[quantity.dimension], token.start, tokens[quantity.end - 1].end, quantity), quantity.end
+        return Item(
+            _QUANTITY_KEYS[quantity.dimension], token.start, tokens[quantity.end - 1].end, quantity
+        ), quantity.end
     if number.style == "article":
         return None
     return Item("#num", token.start, tokens[number.end - 1].end, number), number.end
@@ -179,8 +185,11 @@ def _counted(tokens: list[Token], i: int, before: str, items: list[Item]) -> tup
 
 def _is_temp(tokens: list[Token], i: int, items: list[Item]) -> bool:
     """``ph6.1 ec1.6 t21``: right after other values ``t`` is short for the temperature."""
-    return tokens[i].text == "t" and len(items) >= 2 and items[-1].key in ("#num", "#ec", "#ppm") and any(
-        item.key in SLOTS for item in items[-4:]
+    return (
+        tokens[i].text == "t"
+        and len(items) >= 2
+        and items[-1].key in ("#num", "#ec", "#ppm")
+        and any(item.key in SLOTS for item in items[-4:])
     )
 
 
@@ -191,7 +200,9 @@ def _unit_is_name(items: list[Item], quantity: Quantity, tokens: list[Token]) ->
     slot = _value_slot(items)
     if not slot:
         return False
-    return slot not in ("EC", "PPM", "STRENGTH") or (quantity.typed <= 20 and _number_follows(tokens, quantity.end))
+    return slot not in ("EC", "PPM", "STRENGTH") or (
+        quantity.typed <= 20 and _number_follows(tokens, quantity.end)
+    )
 
 
 def _number_follows(tokens: list[Token], i: int) -> bool:
@@ -206,7 +217,11 @@ def _is_measure(tokens: list[Token], i: int) -> bool:
     text = tokens[i].text
     if text in ("half", "quarter", "couple"):
         return False
-    return text in UNITS and len(text) > 1 and text not in ("pump", "pumps", "us", "ms", "cap", "ppm", "cf", "percent")
+    return (
+        text in UNITS
+        and len(text) > 1
+        and text not in ("pump", "pumps", "us", "ms", "cap", "ppm", "cf", "percent")
+    )
 
 
 def _expects_value(items: list[Item]) -> bool:
@@ -226,7 +241,10 @@ def _value_slot(items: list[Item]) -> str:
 
 def _names_next_amount(tokens: list[Token], i: int, cleaned: Cleaned, before: str) -> bool:
     """``A 5 ml, B 5 ml``: a capital letter, at the start of its clause, before an amount."""
-    if before not in ("", ",", "and", "nl", "ADDED", ";", "&", "+") or not cleaned.raw(tokens[i].start, tokens[i].end).isupper():
+    if (
+        before not in ("", ",", "and", "nl", "ADDED", ";", "&", "+")
+        or not cleaned.raw(tokens[i].start, tokens[i].end).isupper()
+    ):
         return False
     j = i + 2 if i + 1 < len(tokens) and tokens[i + 1].text in (":", "=", "-") else i + 1
     if j >= len(tokens) or tokens[j].kind != "n" or not tokens[j].gap:
@@ -249,5 +267,3 @@ def _after_amount(items: list[Item]) -> bool:
 def sites_of(item: Item) -> tuple[str, ...]:
     """The labels that a ``#site`` item stands for."""
     return item.value.labels if isinstance(item.value, Sites) else (str(item.value),)
-
-

@@ -85,7 +85,11 @@ class Moments:
         if day.kind == "weekday":
             ahead = (day.number - today.weekday()) % 7
             moment = self.at_local(datetime.combine(_later(today, ahead), clock))
-            return moment if moment > self.now else self.at_local(datetime.combine(_later(today, ahead + 7), clock))
+            return (
+                moment
+                if moment > self.now
+                else self.at_local(datetime.combine(_later(today, ahead + 7), clock))
+            )
         if day.kind == "offset":
             moment = self.at_local(datetime.combine(_later(today, day.number), clock))
         else:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from bot.reader.lexicon import words
 from bot.reader.items import Item, Line
+from bot.reader.lexicon import words
 
 __all__ = ["moods"]
 
@@ -25,7 +25,9 @@ _QUESTIONS = words(
 ) | {
     "HOWMUCH", "SHOULD", "WHY", "WHATS", "HOWIS", "WHATIF", "DO", "has", "have", "any", "was", "were",
 }  # fmt: skip
-_BREAKS = frozenset((",", ";", ".", "!", "?", "nl", "but", "because", "cause", "cos", "since", "so", "then", "though"))
+_BREAKS = frozenset(
+    (",", ";", ".", "!", "?", "nl", "but", "because", "cause", "cos", "since", "so", "then", "though")
+)
 _ENDS = frozenset((".", "!", "?", "nl", ";"))
 _PAST = words(
     "ADDED TOPPED CHANGED SOWED RESOWED EMERGED DIED DAMPED MOVED THINNED PRUNED PINCHED TRAINED "
@@ -68,7 +70,12 @@ def _by_words(line: Line) -> list[str]:
                 _mark_question(line, result, i)
             clause = i + 1
             continue
-        if key == "and" and i + 1 < len(items) and items[i + 1].key in _PAST | {"i", "we"} and mood in (PLANNED, NEGATED):
+        if (
+            key == "and"
+            and i + 1 < len(items)
+            and items[i + 1].key in _PAST | {"i", "we"}
+            and mood in (PLANNED, NEGATED)
+        ):
             mood = STATED
         if mood == STATED:
             if key in _NEGATIONS or (key in ("almost", "nearly") and _next(items, i) in _PAST):
@@ -76,7 +83,8 @@ def _by_words(line: Line) -> list[str]:
             elif key in _PLANS and not (key in ("when", "once", "until", "may") and i > clause):
                 mood = PLANNED
             elif key in ("HOWMUCH", "WHY", "WHATIF", "HOWIS", "WHATS") or (
-                i == clause and (key in _OPENERS or (key in ("did", "has", "have") and _next(items, i) in _PEOPLE))
+                i == clause
+                and (key in _OPENERS or (key in ("did", "has", "have") and _next(items, i) in _PEOPLE))
             ):
                 mood = ASKED
         result[i] = mood

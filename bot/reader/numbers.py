@@ -15,7 +15,21 @@ MAX_DIGITS = 9
 WORDS = {
     word: float(value)
     for value, word in enumerate(
-        ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"],
+        [
+            "zero",
+            "one",
+            "two",
+            "three",
+            "four",
+            "five",
+            "six",
+            "seven",
+            "eight",
+            "nine",
+            "ten",
+            "eleven",
+            "twelve",
+        ],
     )
 }
 _NOT_FINITE = frozenset(("nan", "inf", "infinity"))
@@ -180,7 +194,13 @@ def quantity_at(tokens: list[Token], number: Number) -> Quantity | None:
 
 
 _DEGREES = frozenset(("°", "deg", "degs", "degree", "degrees"))
-_SCALES = {"c": "celsius", "celsius": "celsius", "centigrade": "celsius", "f": "fahrenheit", "fahrenheit": "fahrenheit"}
+_SCALES = {
+    "c": "celsius",
+    "celsius": "celsius",
+    "centigrade": "celsius",
+    "f": "fahrenheit",
+    "fahrenheit": "fahrenheit",
+}
 _SLASHED = {("mg", "l"): "mg/l", ("ms", "cm"): "ms/cm", ("us", "cm"): "us/cm", ("ds", "m"): "ds/m"}
 _GALLONS = frozenset(("gal", "gals", "gallon", "gallons"))
 _SINGLE_LETTERS = frozenset("cflg")

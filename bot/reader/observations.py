@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from bot.reader.lexicon import words
 from bot.reader.items import Item, Line, sites_of
+from bot.reader.lexicon import words
 from domain.facts import Observation
 
 __all__ = ["NOTE_WORDS", "LOOKS", "note_at", "observation_in"]
@@ -20,10 +20,22 @@ LOOKS = words(
     "drying chlorosis necrotic blackened black discolored discoloured mushy soft smelly smells smell weak "
     "sick ill struggling unhappy bushy thriving dying browny fungus powdery webbing webs roots leaves "
     "tips edges lovely"
-) - {"roots", "leaves", "tips", "edges", "white", "burn", "ill", "black", "soft", "purple", "dry", "curly", "eaten"}
-_LOOK_VERBS = words(
-    "looks look looking is are has have seems seem got getting turning gone going turned"
-)
+) - {
+    "roots",
+    "leaves",
+    "tips",
+    "edges",
+    "white",
+    "burn",
+    "ill",
+    "black",
+    "soft",
+    "purple",
+    "dry",
+    "curly",
+    "eaten",
+}
+_LOOK_VERBS = words("looks look looking is are has have seems seem got getting turning gone going turned")
 _LOOK = words("looks look looking")
 _OPINIONS = words(
     "great good amazing nice fine bad weird strange off better worse rough terrible awful big huge small tiny perfect "
@@ -80,7 +92,11 @@ def observation_in(line: Line, first: int, last: int) -> Observation | None:
     keys = {item.key for item in items}
     if not keys & {"#site", "#crop"}:
         return None
-    if not keys & LOOKS and not (keys & _SOFT_LOOKS and keys & _LOOK_VERBS) and not (keys & _LOOK and keys & _OPINIONS):
+    if (
+        not keys & LOOKS
+        and not (keys & _SOFT_LOOKS and keys & _LOOK_VERBS)
+        and not (keys & _LOOK and keys & _OPINIONS)
+    ):
         return None
     start, end = items[0].start, items[-1].end
     text = line.cleaned.raw(start, _with_times(line, start, end))

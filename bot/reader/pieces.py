@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from bot.reader.lexicon import words
 from bot.reader.away import AWAY_PHRASES
 from bot.reader.findings import Finding, Phrase, Scene, found
 from bot.reader.household import HOUSEHOLD_PHRASES
 from bot.reader.items import Item
+from bot.reader.lexicon import words
 from bot.reader.mood import ASKED, PLANNED, STATED
 from bot.reader.observations import NOTE_WORDS, note_at, observation_in
 from bot.reader.patterns import Table
@@ -56,7 +56,9 @@ class Piece:
 
 
 def _is_weak(piece: Piece) -> bool:
-    return bool(piece.value is not None and piece.value.weak) or bool(piece.finding is not None and piece.finding.weak)
+    return bool(piece.value is not None and piece.value.weak) or bool(
+        piece.finding is not None and piece.finding.weak
+    )
 
 
 def is_quiet(key: str) -> bool:
@@ -104,7 +106,9 @@ class _Finder:
                 i += 1
                 continue
             if key in NAMED and self._states[i] == STATED and (table := self._values.table_at(i)):
-                self.pieces += [Piece(value.first, value.last, value=value, step=self._step) for value in table]
+                self.pieces += [
+                    Piece(value.first, value.last, value=value, step=self._step) for value in table
+                ]
                 i = table[-1].last + 1
                 continue
             piece = self._piece(i)
@@ -142,14 +146,18 @@ class _Finder:
     def _phrase(self, i: int) -> Piece | None:
         before = self._key(i - 1)
         for phrase, hit in _TABLE.at(self._scene.line, i):
-            if phrase.stated and (self._states[i] != STATED or before == "before" or self._repeats(phrase, hit.last)):
+            if phrase.stated and (
+                self._states[i] != STATED or before == "before" or self._repeats(phrase, hit.last)
+            ):
                 continue
             finding = phrase.build(self._scene, hit)
             if finding is not None:
                 if finding.earlier or before == "after":
                     finding = replace(finding, earlier=not self._value_follows(hit.last + 1))
                     self._after = not finding.earlier
-                return Piece(hit.first, finding.ends if finding.ends is not None else hit.last, finding=finding)
+                return Piece(
+                    hit.first, finding.ends if finding.ends is not None else hit.last, finding=finding
+                )
         return None
 
     def _repeats(self, phrase: Phrase, last: int) -> bool:
@@ -176,17 +184,28 @@ class _Finder:
         if self._was and ("is" in keys or "now" in keys):
             self._step += 1
         self._was = self._was or "was" in keys
-        self._slot = next((key for key in keys if key in NAMED or key in ("WATER", "AIR", "LEVEL")), self._slot)
+        self._slot = next(
+            (key for key in keys if key in NAMED or key in ("WATER", "AIR", "LEVEL")), self._slot
+        )
         return Piece(value.first, value.last, value=value)
 
     def _continues(self, i: int) -> bool:
         """Whether a bare number goes on with the name last typed: ``6.4 then 5.9``, ``now 5.9``."""
         j = i - 1
-        while j >= 0 and i - j < 5 and self._items[j].key in LINKS and self._items[j].key not in _ORDER_WORDS | {"to"}:
+        while (
+            j >= 0
+            and i - j < 5
+            and self._items[j].key in LINKS
+            and self._items[j].key not in _ORDER_WORDS | {"to"}
+        ):
             j -= 1
         if self._has_own_time(i):
             return self._key(i - 1) in (",", "and", ";", "nl", "but")
-        return j >= 0 and (self._items[j].key in _ORDER_WORDS or (self._items[j].key == "to" and self._key(i - 2) == "#num") or (self._key(i - 1) == "was" and self._key(i - 2) in BREAKS))
+        return j >= 0 and (
+            self._items[j].key in _ORDER_WORDS
+            or (self._items[j].key == "to" and self._key(i - 2) == "#num")
+            or (self._key(i - 1) == "was" and self._key(i - 2) in BREAKS)
+        )
 
     def _has_own_time(self, i: int) -> bool:
         """``6.4 yesterday, 5.9 today``: a number with a time phrase right beside it, where another time was said before."""

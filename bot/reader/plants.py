@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from bot.reader.lexicon import words
 from bot.reader.findings import Finding, Phrase, Scene, found, no
 from bot.reader.items import Item, Line, sites_of
+from bot.reader.lexicon import words
 from bot.reader.numbers import Number, Quantity
 from bot.reader.patterns import Hit
 from domain.facts import (
@@ -34,15 +34,55 @@ _TENDING: dict[str, TendTask] = {
     "TRAINED": "train",
     "POLLINATED": "pollinate",
 }
-_STAGES: dict[str, Literal["flowering", "fruiting", "bolting"]] = {"FLOWERING": "flowering", "FRUITING": "fruiting", "BOLTING": "bolting"}
-PLANT_VERBS = frozenset(
-    ("SOWED", "RESOWED", "EMERGED", "DAMPED", "DIED", "CAUSE", "LOST", "GAVEUP", "MOVED", "PICKED", "PULLED", "TOOKOUT", "STARTED")
-) | frozenset(_TENDING) | frozenset(_STAGES)
+_STAGES: dict[str, Literal["flowering", "fruiting", "bolting"]] = {
+    "FLOWERING": "flowering",
+    "FRUITING": "fruiting",
+    "BOLTING": "bolting",
+}
+PLANT_VERBS = (
+    frozenset(
+        (
+            "SOWED",
+            "RESOWED",
+            "EMERGED",
+            "DAMPED",
+            "DIED",
+            "CAUSE",
+            "LOST",
+            "GAVEUP",
+            "MOVED",
+            "PICKED",
+            "PULLED",
+            "TOOKOUT",
+            "STARTED",
+        )
+    )
+    | frozenset(_TENDING)
+    | frozenset(_STAGES)
+)
 
 _ENDS = frozenset((".", ";", "!", "?", "nl", "but"))
 _SOFT_ENDS = frozenset((",", "and", "then", "&"))
 
-_PLACE_WORDS = frozenset(("in", "at", "on", "into", "from", "to", "site", "sites", "with", "by", "off", "x", "each", "cups", "pods"))
+_PLACE_WORDS = frozenset(
+    (
+        "in",
+        "at",
+        "on",
+        "into",
+        "from",
+        "to",
+        "site",
+        "sites",
+        "with",
+        "by",
+        "off",
+        "x",
+        "each",
+        "cups",
+        "pods",
+    )
+)
 _EMPTY_WORDS = words(
     "i we is are was were has have had been it they all both another one of more new the today now first up out down yet "
     "got did do he she me us and as again back too seems looks like so baby about around nearly few some couple extra "
@@ -107,12 +147,26 @@ def _clause_end(line: Line, verb: int) -> int:
             )
             if following in ("DAMPED", "CAUSE", "GAVEUP", "BOLTING", "it", "they", "root"):
                 goes_on = following != "it" or after in ("DAMPED", "CAUSE")
-            later = next((it.key for it in items[i + 1 : i + 8] if it.key in PLANT_VERBS or it.key in _SOFT_ENDS or it.key in _ENDS), "")
+            later = next(
+                (
+                    it.key
+                    for it in items[i + 1 : i + 8]
+                    if it.key in PLANT_VERBS or it.key in _SOFT_ENDS or it.key in _ENDS
+                ),
+                "",
+            )
             if goes_on and later in PLANT_VERBS and later not in ("DAMPED", "CAUSE", "GAVEUP", "BOLTING"):
                 goes_on = False
             if not goes_on:
                 return i
-        elif key in PLANT_VERBS and key not in ("DAMPED", "CAUSE", "GAVEUP", "BOLTING", "FLOWERING", "FRUITING"):
+        elif key in PLANT_VERBS and key not in (
+            "DAMPED",
+            "CAUSE",
+            "GAVEUP",
+            "BOLTING",
+            "FLOWERING",
+            "FRUITING",
+        ):
             return i
         i += 1
     return i
@@ -126,8 +180,14 @@ def _lot(line: Line, verb: int, end: int) -> tuple[str | None, int]:
             while first < end and line.items[first].key in (":", "=", "#", "no", "number", "-"):
                 first += 1
             last = first
-            while last < end and line.items[last].key not in (",", ";", "nl", "!", "?") and not (
-                line.items[last].key in ("in", "at", "into") and last + 1 < end and line.items[last + 1].key == "#site"
+            while (
+                last < end
+                and line.items[last].key not in (",", ";", "nl", "!", "?")
+                and not (
+                    line.items[last].key in ("in", "at", "into")
+                    and last + 1 < end
+                    and line.items[last + 1].key == "#site"
+                )
             ):
                 last += 1
             if first < end:
@@ -157,9 +217,16 @@ def _groups(line: Line, start: int, end: int, verb: int) -> list[_Group]:
             group.crop = item.value
         elif key == "#site":
             labels = sites_of(item)
-            if preposition in ("to", "into", ">") or (preposition in ("in", "on") and group.sites and line.items[verb].key == "MOVED"):
+            if preposition in ("to", "into", ">") or (
+                preposition in ("in", "on") and group.sites and line.items[verb].key == "MOVED"
+            ):
                 group.to_sites += labels
-            elif group.sites and group.crop is not None and not _adjacent(line, i) and line.items[verb].key != "MOVED":
+            elif (
+                group.sites
+                and group.crop is not None
+                and not _adjacent(line, i)
+                and line.items[verb].key != "MOVED"
+            ):
                 groups.append(_Group(sites=labels))
             elif group.sites and line.items[verb].key == "MOVED" and not group.to_sites:
                 group.to_sites = labels
@@ -170,7 +237,11 @@ def _groups(line: Line, start: int, end: int, verb: int) -> list[_Group]:
                 group.count = int(item.value.value)
         elif key in ("#mass", "#oz") and isinstance(item.value, Quantity):
             group.grams = item.value.value * (OUNCE_G if key == "#oz" else 1)
-        elif i != verb and key[0].isalpha() and key not in _EMPTY_WORDS | _PLACE_WORDS | _SEED_WORDS | PLANT_VERBS | _SOFT_ENDS:
+        elif (
+            i != verb
+            and key[0].isalpha()
+            and key not in _EMPTY_WORDS | _PLACE_WORDS | _SEED_WORDS | PLANT_VERBS | _SOFT_ENDS
+        ):
             group.words.append(item)
         if key in _PLACE_WORDS or key == ">":
             preposition = key
@@ -183,7 +254,9 @@ def _adjacent(line: Line, i: int) -> bool:
     return i > 0 and line.items[i - 1].key in ("#site", "and", ",", "&")
 
 
-def _facts(scene: Scene, key: str, verb: int, groups: list[_Group], lot: str | None, end: int) -> Finding | None:
+def _facts(
+    scene: Scene, key: str, verb: int, groups: list[_Group], lot: str | None, end: int
+) -> Finding | None:
     """The facts of the clause, one for each crop."""
     line = scene.line
     has_seed_word = _has_seed_word(line, verb, end)
@@ -269,6 +342,12 @@ def _given_up(scene: Scene, hit: Hit) -> Finding | None:
 
 
 PLANT_PHRASES: tuple[tuple[str, Phrase], ...] = (
-    ("NOTHING (in|at|on|from|of)? <sites> <some>? ,? (so|and|we|i|have|has)? (so|and|we|i)? GAVEUP", Phrase(_given_up, stated=False)),
-    ("NOTHING (in|at|on|from|of)? <crop> (in|at|on)? <sites>? <some>? ,? (so|and|we|i)? (so|and|we|i)? GAVEUP", Phrase(_given_up, stated=False)),
+    (
+        "NOTHING (in|at|on|from|of)? <sites> <some>? ,? (so|and|we|i|have|has)? (so|and|we|i)? GAVEUP",
+        Phrase(_given_up, stated=False),
+    ),
+    (
+        "NOTHING (in|at|on|from|of)? <crop> (in|at|on)? <sites>? <some>? ,? (so|and|we|i)? (so|and|we|i)? GAVEUP",
+        Phrase(_given_up, stated=False),
+    ),
 )

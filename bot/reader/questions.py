@@ -81,7 +81,9 @@ def _from_to(items: list[Item]) -> tuple[Item | None, Item | None]:
         if near == "from" or (before[-2:-1] == ["from"] and near in ("PH", "EC", "PPM")):
             low = item
         elif near in ("to", ">", "reach", "get", "until", "till", "target") or (
-            before[-2:-1] and before[-2] in ("to", "reach", "get") and near in ("PH", "EC", "PPM", "be", "to", "reach")
+            before[-2:-1]
+            and before[-2] in ("to", "reach", "get")
+            and near in ("PH", "EC", "PPM", "be", "to", "reach")
         ):
             high = item
             if low is None and near in ("to", ">"):
@@ -125,7 +127,11 @@ def _about_product(scene: Scene, hit: Hit) -> Finding | None:
 def _about_water(scene: Scene, hit: Hit) -> Finding | None:
     """``how much water``: to bring the strength down, or to fill up."""
     keys = {item.key for item in _clause(hit)}
-    about: QuestionAbout = "dilute" if keys & {"EC", "PPM", "#ec", "#ppm", "dilute", "STRENGTH", "strength", "strong"} else "top_up"
+    about: QuestionAbout = (
+        "dilute"
+        if keys & {"EC", "PPM", "#ec", "#ppm", "dilute", "STRENGTH", "strength", "strong"}
+        else "top_up"
+    )
     return _asked(scene, hit, about)
 
 
@@ -156,7 +162,9 @@ def _status_of(scene: Scene, hit: Hit) -> Finding | None:
     return _asked(scene, hit, "status") if before in ("", ",", ".", "nl", "!", "and") else None
 
 
-_AFTER_LOT = words("do doing did germinate germinating GERMINATE EMERGED come up UP DO going perform work out go sprout so far")
+_AFTER_LOT = words(
+    "do doing did germinate germinating GERMINATE EMERGED come up UP DO going perform work out go sprout so far"
+)
 _DOWNWARD = words("lower reduce drop decrease bring_down down DOWN dilute ADJUST_DOWN less weaken")
 _UP = "raise|increase|up|boost|ADJUST_UP|strengthen|higher"
 _DOWN = "lower|reduce|drop|decrease|dilute|weaken|ADJUST_DOWN"
@@ -173,27 +181,48 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("HOWMUCH <gap> TOPUP|TOPPED", _about("top_up")),
     ("HOWMUCH <gap> lower|raise|reduce|increase|drop <gap> PH", Phrase(_about_change, stated=False)),
     ("HOWMUCH (for|in) <volume>", _about("adjuster")),
-    ("HOWMUCH (should|do|to|SHOULD|must|can|DO)? (i|we)? (need|to|have)? to? add|ADD|dose|ADDED|use <gap> <product>", Phrase(_about_product, stated=False)),
-    ("HOWMUCH (should|do|to|SHOULD|must|can|DO)? (i|we)? (need|to|have)? to? add|ADD|dose|ADDED|use", _about("adjuster")),
+    (
+        "HOWMUCH (should|do|to|SHOULD|must|can|DO)? (i|we)? (need|to|have)? to? add|ADD|dose|ADDED|use <gap> <product>",
+        Phrase(_about_product, stated=False),
+    ),
+    (
+        "HOWMUCH (should|do|to|SHOULD|must|can|DO)? (i|we)? (need|to|have)? to? add|ADD|dose|ADDED|use",
+        _about("adjuster"),
+    ),
     ("<product> for <volume>", Phrase(_about_product, stated=False)),
     ("<product> to get|go|bring|take <gap> from|to <number>", Phrase(_about_product, stated=False)),
     ("ADJUSTER for? <volume>", _about("adjuster")),
-    ("need|want|have|trying to? get|go|bring|take|move <gap> from <number> to <number:goal>", _about("adjuster")),
+    (
+        "need|want|have|trying to? get|go|bring|take|move <gap> from <number> to <number:goal>",
+        _about("adjuster"),
+    ),
     # What to do
     ("SHOULD dilute|water_down", _about("dilute")),
     ("SHOULD <gap> mix|combine|premix", _about("mix")),
     ("SHOULD TOPUP|TOPPED|FILLED", _about("top_up")),
-    ("SHOULD (ADD|ADDED|give|put|need|use) some? more? a? (bit|little)? (more)? of? <product>", Phrase(_about_product, stated=False)),
+    (
+        "SHOULD (ADD|ADDED|give|put|need|use) some? more? a? (bit|little)? (more)? of? <product>",
+        Phrase(_about_product, stated=False),
+    ),
     ("SHOULD (ADD|ADDED|put) some? more? (plain|tap)? WATER", _about("top_up")),
     ("SHOULD (ADD|ADDED|dose) some? more? ADJUSTER", _about("adjuster")),
-    ("SHOULD CHANGE|CHANGED|DRAINED|DUMPED|CLEAN|CALIBRATE|RINSED <gap> WATER|TANK|FILTER|PUMP|PROBE|PHMETER|ECMETER|METER|it", _about("due")),
+    (
+        "SHOULD CHANGE|CHANGED|DRAINED|DUMPED|CLEAN|CALIBRATE|RINSED <gap> WATER|TANK|FILTER|PUMP|PROBE|PHMETER|ECMETER|METER|it",
+        _about("due"),
+    ),
     ("SHOULD <gap> WATERCHANGE", _about("due")),
     ("SHOULD (ADD|ADDED) some? more? $$", _about("adjuster")),
     (f"SHOULD <gap> {_DOWN}|raise|increase <gap> <value_name>", Phrase(_about_change, stated=False)),
     ("SHOULD PICKED|pick|harvest|cut <gap> <plant>", _about("harvest")),
     ("does|do|is|did it|TANK|WATER (need|needs)? <gap> TOPUP|TOPPED", _about("top_up")),
-    (f"{_HOW} ADJUST_UP|ADJUST_DOWN|{_DOWN}|{_UP} <gap> PH|EC|PPM|STRENGTH|CF", Phrase(_about_change, stated=False)),
-    (f"{_HOW} (get|bring|make) <gap> <value_name> (up|down|UP|DOWN|higher|lower)", Phrase(_about_change, stated=False)),
+    (
+        f"{_HOW} ADJUST_UP|ADJUST_DOWN|{_DOWN}|{_UP} <gap> PH|EC|PPM|STRENGTH|CF",
+        Phrase(_about_change, stated=False),
+    ),
+    (
+        f"{_HOW} (get|bring|make) <gap> <value_name> (up|down|UP|DOWN|higher|lower)",
+        Phrase(_about_change, stated=False),
+    ),
     (f"{_HOW} mix <gap> FOOD|#part|#prod", _about("mix")),
     ("in? what|which order <gap> ADD|ADDED|mix|put|FOOD|#part|#prod|nutrients|go", _about("mix")),
     ("which|what <gap> first <gap> #part|FOOD|#prod", _about("mix")),
@@ -203,7 +232,10 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("WHY <gap> <topic>", _about("why")),
     ("why <gap> <topic>", _about("why")),
     # Seeds, sites, harvest
-    ("which|what|WHATS <gap> lot|lots|batch|seeds|seed <gap> EMERGED|germinate|germinates|best|works|better|worst", _about("seed_lot")),
+    (
+        "which|what|WHATS <gap> lot|lots|batch|seeds|seed <gap> EMERGED|germinate|germinates|best|works|better|worst",
+        _about("seed_lot"),
+    ),
     ("HOWIS|how|WHATS <gap> lot|batch <rest:lot>", Phrase(_seed_lot, stated=False)),
     ("germination|GERMINATION rate? (of|for|in) <rest:lot>", Phrase(_seed_lot, stated=False)),
     ("WHATS|what|who|whos|who's|which <gap> in|on|at <sites>", _about("site")),
@@ -220,10 +252,16 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     # Values: what they should be, what they are, how they move
     ("what|WHATS|which|HOWMUCH <gap> <value_name> <gap> for|with <gap> <crop>", _about("bands")),
     ("what|which <value_name> (do|does|should|is|DO|would) <gap> <crop>", _about("bands")),
-    ("what|WHATS (do|does|should|DO) <gap> <crop> <gap> want|like|need|prefer|likes|wants|needs", _about("bands")),
+    (
+        "what|WHATS (do|does|should|DO) <gap> <crop> <gap> want|like|need|prefer|likes|wants|needs",
+        _about("bands"),
+    ),
     ("what should <gap> <value_name> <gap> be", _about("bands")),
     ("what <value_name> should <gap> be|aim|have|target|go|keep|run|use", _about("bands")),
-    (f"what|WHATS <gap> {_BEST}|good|right|range|band|bands|target|limits <gap> <value_name>", _about("bands")),
+    (
+        f"what|WHATS <gap> {_BEST}|good|right|range|band|bands|target|limits <gap> <value_name>",
+        _about("bands"),
+    ),
     ("what|WHATS <gap> <value_name> range|band|bands|target|limits|goal", _about("bands")),
     (f"{_BEST} <value_name> (range|level|value)? for <gap> <crop>", _about("bands")),
     (f"{_BEST} <value_name> (range|level|value|values)? $$", _about("bands")),
@@ -235,13 +273,22 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     (f"is|are <value_name> (still)? {_RISING}", _about("trend")),
     ("<value_name> trend|history", _about("trend")),
     ("trend|trends (of|for|in)? <value_name>", _about("trend")),
-    ("HOWIS|how <value_name> <gap> been|changed|moved|trending|changing|developed|developing|evolved|moving|drifted", _about("trend")),
+    (
+        "HOWIS|how <value_name> <gap> been|changed|moved|trending|changing|developed|developing|evolved|moving|drifted",
+        _about("trend"),
+    ),
     ("HOWIS|how has|have|did <value_name>", _about("trend")),
     ("what|WHATS <gap> trend", _about("trend")),
     (f"is|are (too)? <value_name> (too)? {_OK}", _about("status")),
     (f"is|are <gap> TANK|WATER|#tank|everything|plants|all (too)? {_OK}", _about("status")),
-    ("HOWIS (everything)? TANK|WATER|#tank|plants|system|tower|garden|PH|EC|PPM|TEMP|WTEMP|LEVEL (doing|going|looking|today|now|at)? $$", _about("status")),
-    ("WHATS|what (was|is|were)? (last|latest|current|newest)? <value_name> (now|reading|right|at|currently|level|today|atm)? $$", _about("status")),
+    (
+        "HOWIS (everything)? TANK|WATER|#tank|plants|system|tower|garden|PH|EC|PPM|TEMP|WTEMP|LEVEL (doing|going|looking|today|now|at)? $$",
+        _about("status"),
+    ),
+    (
+        "WHATS|what (was|is|were)? (last|latest|current|newest)? <value_name> (now|reading|right|at|currently|level|today|atm)? $$",
+        _about("status"),
+    ),
     ("WHATS|what (was|is|were)? (last|latest|current|newest) reading|readings|values", _about("status")),
     ("<value_name> ?", Phrase(_status_of, stated=False)),
     ("status <gap> $$", _about("status")),
@@ -250,7 +297,10 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("WHATS|what <gap> due|todo|overdue|pending", _about("due")),
     ("WHATS|what <gap> (need|needs|have|left) <gap> (do|doing|done|DO)", _about("due")),
     ("WHATS|what (jobs|chores|tasks|do) <gap> (today|week|due|DO|do)", _about("due")),
-    ("when|WHENS <gap> WATERCHANGE|CHANGE|CHANGED|TOPUP|CLEAN|CALIBRATE|RINSED|feeding|due <gap>", _about("due")),
+    (
+        "when|WHENS <gap> WATERCHANGE|CHANGE|CHANGED|TOPUP|CLEAN|CALIBRATE|RINSED|feeding|due <gap>",
+        _about("due"),
+    ),
     ("is|are <gap> WATERCHANGE|FILTER|CALIBRATE|TOPUP|anything|something <gap> due", _about("due")),
     ("anything due|DUE", _about("due")),
     ("anything (to)? do|DO (for|on|in|at) TANK|plants|garden", _about("due")),

@@ -156,10 +156,14 @@ class _LineReader:
             self._note(finding.reason, piece.first, piece.last, finding.suggestions)
         for fact in finding.facts:
             if finding.timeless:
-                self._facts.append(Found(self._in_tank(fact, piece.first), self._span(piece.first, piece.last)))
+                self._facts.append(
+                    Found(self._in_tank(fact, piece.first), self._span(piece.first, piece.last))
+                )
             elif finding.own_times:
                 fact = replace(fact, when=self._scene.moments.now)
-                self._facts.append(Found(self._in_tank(fact, piece.first), self._span(piece.first, piece.last)))
+                self._facts.append(
+                    Found(self._in_tank(fact, piece.first), self._span(piece.first, piece.last))
+                )
             else:
                 self._record(fact, piece.first, piece.last, strict=not isinstance(fact, Observation))
 
@@ -171,7 +175,9 @@ class _LineReader:
         except NoSuchMoment:
             if strict and item is not None:
                 cleaned = self._line.cleaned
-                bit = Unclear(cleaned.raw(item.start, item.end), "implausible", cleaned.span(item.start, item.end))
+                bit = Unclear(
+                    cleaned.raw(item.start, item.end), "implausible", cleaned.span(item.start, item.end)
+                )
                 if bit not in self._unclear:
                     self._unclear.append(bit)
                 return
@@ -206,7 +212,11 @@ class _LineReader:
     def _is_of_plan(self, place: int, states: list[str]) -> bool:
         """Whether a time phrase belongs to a clause that states nothing."""
         clause = self._clause_of_time(place)
-        own = [states[i] for i, number in enumerate(self._clauses) if number == clause and self._line.items[i].key not in BREAKS]
+        own = [
+            states[i]
+            for i, number in enumerate(self._clauses)
+            if number == clause and self._line.items[i].key not in BREAKS
+        ]
         return bool(own) and all(state != STATED for state in own)
 
     def _is_aside(self, place: int) -> bool:
@@ -234,16 +244,16 @@ class _LineReader:
         """Numbers that belong to nothing in a message that gives readings, and names that have no number."""
         items = self._line.items
         taken = {i for piece in pieces for i in range(piece.first, piece.last + 1)} | set(values.scale_items)
-        loud = {
-            self._clauses[i] for i, item in enumerate(items) if i not in taken and not is_quiet(item.key)
-        }
+        loud = {self._clauses[i] for i, item in enumerate(items) if i not in taken and not is_quiet(item.key)}
         has_values = any(piece.value is not None for piece in pieces)
         run: list[int] = []
         for i, item in enumerate(items):
             if i in taken or states[i] != STATED or self._clauses[i] in loud:
                 continue
             if item.key == "#num" and has_values:
-                if run and all(not items[k].key[0].isalpha() or items[k].key == "and" for k in range(run[-1] + 1, i)):
+                if run and all(
+                    not items[k].key[0].isalpha() or items[k].key == "and" for k in range(run[-1] + 1, i)
+                ):
                     run.append(i)
                     continue
                 if run:
@@ -260,7 +270,11 @@ def _inside_own(line: Line, entry: tuple[int, Item], pieces: list[Piece]) -> boo
     place, item = entry
     for piece in pieces:
         if piece.finding is not None and piece.finding.own_times:
-            last_end = line.items[piece.last + 1].start if piece.last + 1 < len(line.items) else len(line.cleaned.text)
+            last_end = (
+                line.items[piece.last + 1].start
+                if piece.last + 1 < len(line.items)
+                else len(line.cleaned.text)
+            )
             if line.items[piece.first].start <= item.start and item.end <= last_end:
                 return True
             if place == piece.first:

@@ -45,4 +45,6 @@ def reading_of(values: list[Value]) -> tuple[Reading | None, list[Conflict]]:
 
 
 def _same(a: Value, b: Value) -> bool:
-    return {k: v for k, v in a.fields.items() if k != "approx"} == {k: v for k, v in b.fields.items() if k != "approx"}
+    return {k: v for k, v in a.fields.items() if k != "approx"} == {
+        k: v for k, v in b.fields.items() if k != "approx"
+    }

@@ -64,9 +64,17 @@ def repeat_at(tokens: list[Token], i: int) -> Repeat | None:
     if word in _SINGLE:
         freq, interval = _SINGLE[word]
         return _with_days(tokens, Repeat(freq, interval, i + 1))
-    if word == "on" and _word(tokens, i + 1).endswith("s") and weekday_named(_word(tokens, i + 1)[:-1]) is not None:
+    if (
+        word == "on"
+        and _word(tokens, i + 1).endswith("s")
+        and weekday_named(_word(tokens, i + 1)[:-1]) is not None
+    ):
         return _weekdays(tokens, i + 1, 1)
-    if word in ("once", "twice") and _word(tokens, i + 1) in ("a", "per", "every") and _word(tokens, i + 2) in _UNITS:
+    if (
+        word in ("once", "twice")
+        and _word(tokens, i + 1) in ("a", "per", "every")
+        and _word(tokens, i + 2) in _UNITS
+    ):
         return Repeat(_UNITS[_word(tokens, i + 2)], 1, i + 3) if word == "once" else None
     if word not in ("every", "each", "evry", "ever"):
         return None

@@ -13,8 +13,45 @@ from domain.facts import Reminder
 __all__ = ["REMINDER_PHRASES"]
 
 _ENDS = frozenset((".", "nl", ";", "!", "?"))
-_HEADS = frozenset(("to", "about", "of", "that", "for", "me", "us", ":", "-", ",", "and", "starting", "from", "on", "at", "i", "the"))
-_TAILS = frozenset(("on", "at", "for", ",", "-", "starting", "from", "and", "please", "pls", "around", "plz", "by", "beginning"))
+_HEADS = frozenset(
+    (
+        "to",
+        "about",
+        "of",
+        "that",
+        "for",
+        "me",
+        "us",
+        ":",
+        "-",
+        ",",
+        "and",
+        "starting",
+        "from",
+        "on",
+        "at",
+        "i",
+        "the",
+    )
+)
+_TAILS = frozenset(
+    (
+        "on",
+        "at",
+        "for",
+        ",",
+        "-",
+        "starting",
+        "from",
+        "and",
+        "please",
+        "pls",
+        "around",
+        "plz",
+        "by",
+        "beginning",
+    )
+)
 
 
 def _reminder(scene: Scene, hit: Hit) -> Finding | None:
@@ -58,7 +95,10 @@ def _sentence(line: Line, at: int) -> tuple[int, int]:
 
 def _starts_with_time(line: Line, first: int, at: int) -> bool:
     """``tomorrow remind me to ...``: only a time stands before the order."""
-    return all(item.key in (",", "pls", "please", "can", "you", "could", "u", "hey", "hi") for item in line.items[first:at])
+    return all(
+        item.key in (",", "pls", "please", "can", "you", "could", "u", "hey", "hi")
+        for item in line.items[first:at]
+    )
 
 
 def _limit(line: Line, last: int) -> int:

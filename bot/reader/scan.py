@@ -114,7 +114,6 @@ _MEANINGFUL = frozenset(",.;:!?=-+/&()<>@%°~\n")
 """Signs that may change what is read; quotes, stars and brackets around a value do not."""
 
 
-
 def tokens_of(text: str) -> list[Token]:
     """The tokens of a cleaned text, from left to right; repeated signs are one, pictures none."""
     found = []

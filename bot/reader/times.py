@@ -63,7 +63,16 @@ class TimePhrase:
         return day is not None and ((day.kind == "offset" and day.number > 0) or day.turn == "next")
 
 
-PARTS = {"morning": 8, "noon": 12, "midday": 12, "afternoon": 15, "arvo": 15, "evening": 19, "night": 21, "tonight": 21}
+PARTS = {
+    "morning": 8,
+    "noon": 12,
+    "midday": 12,
+    "afternoon": 15,
+    "arvo": 15,
+    "evening": 19,
+    "night": 21,
+    "tonight": 21,
+}
 """The clock times that parts of the day stand for (message contract, rule 10)."""
 
 _WEEKDAY_NAMES = (
@@ -78,7 +87,20 @@ _WEEKDAY_NAMES = (
 WEEKDAYS = {name: number for number, names in enumerate(_WEEKDAY_NAMES) for name in names}
 _EVERYDAY_WORDS = frozenset(("mon", "wed", "sat", "sun", "fri"))
 
-_MONTH_NAMES = ["january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december"]
+_MONTH_NAMES = [
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
+]
 MONTHS = {name: number for number, name in enumerate(_MONTH_NAMES, 1)} | {
     name[:3]: number for number, name in enumerate(_MONTH_NAMES, 1)
 }
@@ -106,11 +128,14 @@ _STARTERS = (
     | frozenset(PARTS)
     | frozenset(WORDS)
     | words(
-    "on at in this last next the a an half couple few midnight early late @ around about day since by"
-)
+        "on at in this last next the a an half couple few midnight early late @ around about day since by"
+    )
 )
 _AFTER_NUMBERS = (
-    frozenset(MONTHS) | frozenset(_ELAPSED) | frozenset(_DAYS) | words("st nd rd th of / - : . am pm a p in this o'clock oclock 1")
+    frozenset(MONTHS)
+    | frozenset(_ELAPSED)
+    | frozenset(_DAYS)
+    | words("st nd rd th of / - : . am pm a p in this o'clock oclock 1")
 )
 """What stands after a number that starts a time phrase."""
 
@@ -153,7 +178,9 @@ def _next_piece(tokens: list[Token], found: TimePhrase, day_first: bool) -> Time
     i = found.end
     if _word(tokens, i) == "," and found.end < len(tokens):
         i += 1
-    if i >= len(tokens) or (tokens[i].kind != "n" and tokens[i].text not in _STARTERS and tokens[i].text != "t"):
+    if i >= len(tokens) or (
+        tokens[i].kind != "n" and tokens[i].text not in _STARTERS and tokens[i].text != "t"
+    ):
         return None
     if tokens[i].text == "t" and found.day is not None and not tokens[i].gap:
         i += 1
@@ -290,11 +317,21 @@ def _elapsed(tokens: list[Token], i: int) -> TimePhrase | None:
         return None
     elapsed, days, end = amount
     if _word(tokens, end) in ("ago", "back", "before"):
-        if _word(tokens, end) == "before" and end + 1 < len(tokens) and _word(tokens, end + 1) not in (",", "."):
+        if (
+            _word(tokens, end) == "before"
+            and end + 1 < len(tokens)
+            and _word(tokens, end + 1) not in (",", ".")
+        ):
             return None
-        return TimePhrase(end + 1, elapsed=-elapsed) if elapsed else TimePhrase(end + 1, day=Day("offset", -days))
+        return (
+            TimePhrase(end + 1, elapsed=-elapsed)
+            if elapsed
+            else TimePhrase(end + 1, day=Day("offset", -days))
+        )
     if _word(tokens, end) == "from" and _word(tokens, end + 1) == "now":
-        return TimePhrase(end + 2, elapsed=elapsed) if elapsed else TimePhrase(end + 2, day=Day("offset", days))
+        return (
+            TimePhrase(end + 2, elapsed=elapsed) if elapsed else TimePhrase(end + 2, day=Day("offset", days))
+        )
     return None
 
 
@@ -323,7 +360,11 @@ def _amount_of_time(tokens: list[Token], i: int) -> tuple[timedelta, int, int] |
 
 def _weekday(tokens: list[Token], i: int) -> TimePhrase | None:
     word = tokens[i].text
-    if word in _EVERYDAY_WORDS and i > 0 and tokens[i - 1].text in ("the", "full", "direct", "in", "no", "more", "of"):
+    if (
+        word in _EVERYDAY_WORDS
+        and i > 0
+        and tokens[i - 1].text in ("the", "full", "direct", "in", "no", "more", "of")
+    ):
         return None
     return TimePhrase(i + 1, day=Day("weekday", WEEKDAYS[word]))
 
@@ -377,7 +418,9 @@ def _date(tokens: list[Token], i: int, day_first: bool, after: str) -> TimePhras
 
 _SHARES = frozenset((("1", "2"), ("1", "3"), ("2", "3"), ("1", "4"), ("3", "4")))
 _AFTER_SHARE = words("of strength full way water tank a an the res reservoir nutrient feed empty WATER")
-_BEFORE_SHARE = words("changed swapped replaced level about around at exchanged did the change refilled renewed")
+_BEFORE_SHARE = words(
+    "changed swapped replaced level about around at exchanged did the change refilled renewed"
+)
 
 
 def _is_share(tokens: list[Token], i: int) -> bool:
@@ -432,11 +475,20 @@ def _clock(tokens: list[Token], i: int, after: str) -> TimePhrase | None:
         hour, minute = int(whole), int(decimals)
     minutes = _word(tokens, end + 1)
     has_minutes = number.style == "point"
-    if _word(tokens, end) in (":", "h") and len(minutes) == 2 and minutes.isdigit() and not tokens[end + 1].gap:
+    if (
+        _word(tokens, end) in (":", "h")
+        and len(minutes) == 2
+        and minutes.isdigit()
+        and not tokens[end + 1].gap
+    ):
         if int(minutes) > 59 or number.style != "whole":
             return None
         minute, end, has_minutes = int(minutes), end + 2, True
-        if _word(tokens, end) == ":" and len(_word(tokens, end + 1)) == 2 and _word(tokens, end + 1).isdigit():
+        if (
+            _word(tokens, end) == ":"
+            and len(_word(tokens, end + 1)) == 2
+            and _word(tokens, end + 1).isdigit()
+        ):
             end += 2
     half, end = _half_of_day(tokens, end)
     if half:
@@ -449,7 +501,12 @@ def _clock(tokens: list[Token], i: int, after: str) -> TimePhrase | None:
         return TimePhrase(end + 1, clock=Clock(hour, bare=1 <= hour <= 12))
     if has_minutes and (number.style == "whole" or after == "at"):
         return TimePhrase(end, clock=Clock(hour, minute, loose=1 <= hour <= 12 and not typed.startswith("0")))
-    if _word(tokens, end) == "h" and not tokens[end].gap and _word(tokens, end + 1) != "ago" and after == "at":
+    if (
+        _word(tokens, end) == "h"
+        and not tokens[end].gap
+        and _word(tokens, end + 1) != "ago"
+        and after == "at"
+    ):
         return TimePhrase(end + 1, clock=Clock(hour))
     if number.style == "point" or not _bare_hour(tokens, i, end, after):
         return None
@@ -479,7 +536,11 @@ def _stands_alone(tokens: list[Token], i: int) -> bool:
     """A part of the day that is a time and no greeting: ``morning ph 6``, but not ``good morning``."""
     before = tokens[i - 1].text if i else ""
     return before not in ("good", "gd", "every", "each", "all", "per") and not (
-        tokens[i].text == "night" or (i == 0 and _word(tokens, i + 1) in ("", "all", "everyone", "everybody", "guys", "!", "folks", "team"))
+        tokens[i].text == "night"
+        or (
+            i == 0
+            and _word(tokens, i + 1) in ("", "all", "everyone", "everybody", "guys", "!", "folks", "team")
+        )
     )
 
 

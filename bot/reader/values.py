@@ -96,13 +96,22 @@ class ValueReader:
             return self._named(key, i)
         if key in ("TANK", "#tank"):
             return self._tank(i)
-        if key == "#prod" and self._key(i + 1) == "to" and self._key(i + 2) == "#num" and self._is_ph_moved(i):
+        if (
+            key == "#prod"
+            and self._key(i + 1) == "to"
+            and self._key(i + 2) == "#num"
+            and self._is_ph_moved(i)
+        ):
             return self._value("PH", i, i + 2, i + 2)
         if key == "t" and i > 0:
             at = i + 2 if self._key(i + 1) in ("=", ":") else i + 1
             return self._value("TEMP", i, at, at) if self._key(at) in ("#num", "#temp") else None
         if key in _METERS and self._key(i + 1) in _SAYS and self._key(i + 2) == "#num":
-            slot = "PPM" if key == "ECMETER" and self._line.typed(i, i).lower()[:3] in ("tds", "ppm") else _METERS[key]
+            slot = (
+                "PPM"
+                if key == "ECMETER" and self._line.typed(i, i).lower()[:3] in ("tds", "ppm")
+                else _METERS[key]
+            )
             return self._value(slot, i, i + 2, i + 2)
         if key in ("#num", "#temp", "#pct", "#mgl", "#ec", "#ppm", "#cf") or key in APPROX:
             return self._number_first(i)
@@ -153,7 +162,12 @@ class ValueReader:
             if mark is not None:
                 return mark
         if found_key not in _ACCEPTS[slot]:
-            if slot in _STRICT and j == i + 1 and found_key in _QUANTITIES and self._key(j + 1) not in _POURED:
+            if (
+                slot in _STRICT
+                and j == i + 1
+                and found_key in _QUANTITIES
+                and self._key(j + 1) not in _POURED
+            ):
                 return self._no(slot, i, j, "ambiguous")
             return None
         if slot == "DO" and found_key == "#num" and not self._is_clear_oxygen(i, j):
@@ -179,7 +193,9 @@ class ValueReader:
         """``ph dropped 0.3``, ``ec up by 0.2``: a difference, no value."""
         between = [self._key(k) for k in range(i + 1, j)]
         moved = [k for k, key in enumerate(between) if key in _CHANGES]
-        return bool(moved) and not any(key in ("to", "from", "at", "is", ":", "=", "now", "was") for key in between[moved[-1] + 1 :])
+        return bool(moved) and not any(
+            key in ("to", "from", "at", "is", ":", "=", "now", "was") for key in between[moved[-1] + 1 :]
+        )
 
     def _is_sign(self, j: int) -> bool:
         """Rule 2: a sign has a space, ``=`` or ``:`` before it and none after it."""
@@ -195,7 +211,12 @@ class ValueReader:
         before = self._key(i - 1)
         number = self._items[j].value
         return (
-            j > i + 1 or typed == "DO" or len(typed) > 2 or number.style in ("point", "comma") or after in _ACCEPTS or before in ("#num", "#temp", "#ec", "#ppm")
+            j > i + 1
+            or typed == "DO"
+            or len(typed) > 2
+            or number.style in ("point", "comma")
+            or after in _ACCEPTS
+            or before in ("#num", "#temp", "#ec", "#ppm")
         ) and (after in ("", ",", ".", ";", "nl", "and", ")", "]") or after in _ACCEPTS)
 
     def _is_ph_moved(self, i: int) -> bool:
@@ -269,7 +290,13 @@ class ValueReader:
         if slot in ("PH", "EC", "PPM", "CF"):
             return False
         typed = self._line.typed(first, last).lower()
-        return not ("water temp" in typed or "tank temp" in typed or "humidity" in typed or "level" in typed and slot != "LEVEL")
+        return not (
+            "water temp" in typed
+            or "tank temp" in typed
+            or "humidity" in typed
+            or "level" in typed
+            and slot != "LEVEL"
+        )
 
     def _span_end(self, slot: str, at: int) -> int | None:
         """Where ``6-6.5`` or ``6 to 6.5`` ends, for pH; for others a range is ambiguous by itself."""
@@ -288,7 +315,11 @@ class ValueReader:
 
     def _is_range(self, at: int) -> bool:
         """``ec 1.4-1.6``: which of the two, nobody can tell."""
-        if self._key(at + 1) not in ("-", "to") or self._key(at + 2) != self._key(at) or at + 2 in self.scale_items:
+        if (
+            self._key(at + 1) not in ("-", "to")
+            or self._key(at + 2) != self._key(at)
+            or at + 2 in self.scale_items
+        ):
             return False
         if self._key(at + 1) == "to":
             return self._key(at - 1) != "from" and self._amount(at) <= self._amount(at + 2)
@@ -300,7 +331,10 @@ class ValueReader:
             return self._no("PH", first, last, "implausible")
         if ends[1] - ends[0] > 3:
             return self._no("PH", first, last, "ambiguous")
-        fields: dict[str, float | str | int | bool] = {"ph": (ends[0] + ends[1]) / 2, "ph_span": ends[1] - ends[0]}
+        fields: dict[str, float | str | int | bool] = {
+            "ph": (ends[0] + ends[1]) / 2,
+            "ph_span": ends[1] - ends[0],
+        }
         if approx:
             fields["approx"] = True
         return Value("ph", fields, first, last)
@@ -356,7 +390,11 @@ class ValueReader:
         """``level half``, ``level at the line``, ``level 1/2``."""
         number = self._items[j].value if j < len(self._items) else None
         last = j
-        if isinstance(number, Number) and number.style in ("half", "fraction") and self._key(j + 1) not in ("#vol",):
+        if (
+            isinstance(number, Number)
+            and number.style in ("half", "fraction")
+            and self._key(j + 1) not in ("#vol",)
+        ):
             if self._key(j + 1) in ("full", "way"):
                 last = j + 1
         elif self._key(j) in _MARKS:
@@ -384,7 +422,11 @@ class ValueReader:
                 return value, frozenset(range(i, i + 2))
             if self._key(i - 1) == "scale":
                 return value, frozenset((i - 1, i))
-            if self._key(i - 1) == "(" and self._key(i + 1) == ")" and self._key(i - 2) in ("#ppm", "PPM", "#num"):
+            if (
+                self._key(i - 1) == "("
+                and self._key(i + 1) == ")"
+                and self._key(i - 2) in ("#ppm", "PPM", "#num")
+            ):
                 return value, frozenset((i - 1, i, i + 1))
         return self._settings.ppm_scale, frozenset()
 
@@ -413,7 +455,15 @@ def _key_of(slot: str) -> str:
     return {"PH": "ph", "RH": "rh", "LEVEL": "level", "DO": "do", "AIR": "air"}.get(slot, "water")
 
 
-_NAMES = {"PH": "ph", "EC": "ec", "TEMP": "temp", "WTEMP": "water temp", "WATER": "water", "AIR": "air", "PPM": "ppm"}
+_NAMES = {
+    "PH": "ph",
+    "EC": "ec",
+    "TEMP": "temp",
+    "WTEMP": "water temp",
+    "WATER": "water",
+    "AIR": "air",
+    "PPM": "ppm",
+}
 
 
 def _suggestions(slot: str, amount: float | None, reason: Reason) -> tuple[str, ...]:

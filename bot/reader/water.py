@@ -70,7 +70,9 @@ def _dose(scene: Scene, hit: Hit) -> Finding | None:
         return None
     dose = _dose_of(amount, *said, text=hit.line.keys)
     bare = not {"ADDED", "ADD"} & set(hit.match[0].split())
-    if bare and (isinstance(dose, Finding) or (dose.unit == "g" and dose.amount > MAX_BARE_G and said[0] != "nutrient")):
+    if bare and (
+        isinstance(dose, Finding) or (dose.unit == "g" and dose.amount > MAX_BARE_G and said[0] != "nutrient")
+    ):
         return None  # ``2 L down`` may speak of the level, ``down 1 lb`` of a diet
     if isinstance(dose, Finding):
         return dose
@@ -146,7 +148,11 @@ def _feed(hit: Hit) -> Feed | None:
     keys = hit.match[0].split()
     if "strength" in keys or "STRENGTH" in keys or "FOOD" in keys:
         for item, key in zip(hit.line.items[hit.first :], keys, strict=False):
-            if isinstance(item.value, Number) and item.value.style in ("half", "fraction") and item.value.value == 0.5:
+            if (
+                isinstance(item.value, Number)
+                and item.value.style in ("half", "fraction")
+                and item.value.value == 0.5
+            ):
                 return "half"
             if key == "full":
                 return "full"
@@ -175,7 +181,11 @@ def _top_up(scene: Scene, hit: Hit) -> Finding | None:
         if litres is None or not is_plausible("level_l", litres) or litres == 0:
             return no("implausible")
     mark = _with_article(hit, "mark")
-    if hit.line.items[hit.first].key == "FILLED" and not {"TANK", "WATER"} & set(hit.match[0].split()) and amount is None:
+    if (
+        hit.line.items[hit.first].key == "FILLED"
+        and not {"TANK", "WATER"} & set(hit.match[0].split())
+        and amount is None
+    ):
         return None
     return found(TopUp(litres=litres, to_mark=mark, feed=_feed(hit)))
 
@@ -220,10 +230,15 @@ def _calibrated(scene: Scene, hit: Hit) -> Finding | None:
 
 # Values printed on common sachets (common practice).
 _BUFFERS = frozenset((1.68, 4, 4.0, 4.01, 6.86, 6.88, 7, 7.0, 7.01, 9.18, 10, 10.01))
-_STANDARDS = frozenset((1.413, 1413, 1.41, 1.4, 2.76, 2.77, 2760, 2770, 12.88, 12880, 84, 700, 1382, 1500, 342))
+_STANDARDS = frozenset(
+    (1.413, 1413, 1.41, 1.4, 2.76, 2.77, 2760, 2770, 12.88, 12880, 84, 700, 1382, 1500, 342)
+)
 
 _DOSES: tuple[tuple[str, Phrase], ...] = (
-    ("<after>? ADDED? <amount> each? of? (part|FOOD|bottle)? <part> (and|&|+|/ <part:other>)?", Phrase(_parts)),
+    (
+        "<after>? ADDED? <amount> each? of? (part|FOOD|bottle)? <part> (and|&|+|/ <part:other>)?",
+        Phrase(_parts),
+    ),
     ("<after>? ADDED? <amount> of? <product>", Phrase(_dose)),
     ("<after>? ADDED <product> :? =? ,? <amount>", Phrase(_dose)),
     ("i|we ADD <amount> of? <product>", Phrase(_dose)),
@@ -231,7 +246,10 @@ _DOSES: tuple[tuple[str, Phrase], ...] = (
     ("<product> :|=? <amount>", Phrase(_dose)),
     ("ADDED? <part> (:|=|-)? <amount>", Phrase(_parts)),
     ("ADDED <number> <some:unit> of? <product>", Phrase(_unknown_unit)),
-    ("ADDED <number> glug|glugs|splash|splashes|dash|dashes|shot|shots|spoon|spoons|handful|handfuls", Phrase(_unknown_unit)),
+    (
+        "ADDED <number> glug|glugs|splash|splashes|dash|dashes|shot|shots|spoon|spoons|handful|handfuls",
+        Phrase(_unknown_unit),
+    ),
     ("ADDED <number> of? <product>", Phrase(_missing_unit)),
     ("ADDED <number> $", Phrase(_missing_unit)),
     ("ADDED glug|splash|dash|shot|handful of <product>", Phrase(_unknown_unit)),
@@ -248,7 +266,10 @@ _WITH_FEED = f" ((with|w|to|for) {_FEED_WORDS})?"
 _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
     ("TOPPED|ADDED PROBECAP", _chore("refill_probe_cap")),
     ("PROBECAP TOPPED", _chore("refill_probe_cap")),
-    (f"TOPPED|TOPUP|FILLED TANK? WATER? (up|UP|off)? (with|w|by|of|:|=|-|is)? <litres> more? (of|with|w|:)? {_FEED_WORDS}", Phrase(_top_up)),
+    (
+        f"TOPPED|TOPUP|FILLED TANK? WATER? (up|UP|off)? (with|w|by|of|:|=|-|is)? <litres> more? (of|with|w|:)? {_FEED_WORDS}",
+        Phrase(_top_up),
+    ),
     ("TOPPED|TOPUP|FILLED TANK? WATER? (up|UP)? (to|till|until) <some:mark> $", Phrase(_top_up)),
     (f"TOPPED|FILLED TANK? (up|UP|off)? ((with|w)? some? {_FEED_WORDS})? $$", Phrase(_top_up)),
     (f"TOPUP ((with|w)? {_FEED_WORDS})? $$", Phrase(_top_up)),
@@ -264,12 +285,18 @@ _CHANGES: tuple[tuple[str, Phrase], ...] = (
     ("CHANGED some|part of? WATER|TANK", Phrase(_partial)),
     ("partial WATERCHANGE", Phrase(_partial)),
     ("DUMPED (TANK|WATER)? (with|w)? <volume>?", Phrase(_change)),
-    ("DRAINED|TOOKOUT <volume> (of)? (WATER|TANK)? (and|&|,) TOPPED|ADDED <volume:refill>? (of)? (fresh|new|clean|plain)? WATER?", Phrase(_change)),
+    (
+        "DRAINED|TOOKOUT <volume> (of)? (WATER|TANK)? (and|&|,) TOPPED|ADDED <volume:refill>? (of)? (fresh|new|clean|plain)? WATER?",
+        Phrase(_change),
+    ),
     ("DRAINED|TOOKOUT <share> of? (WATER|TANK) (and|&|,) TOPPED", Phrase(_change)),
     ("DRAINED|TOOKOUT (WATER|TANK) (and|&|,) TOPPED (with|w)? <volume>?", Phrase(_change)),
     ("CHANGED about? <share> of? (WATER|TANK)? WATER?" + _WITH_FEED, Phrase(_change)),
     ("CHANGED about? <volume> (of)? (WATER|TANK)?", Phrase(_change)),
-    ("CHANGED (whole|all|complete|full)? of? WATER|TANK ((with|w|for|by)? <volume>)?" + _WITH_FEED, Phrase(_change)),
+    (
+        "CHANGED (whole|all|complete|full)? of? WATER|TANK ((with|w|for|by)? <volume>)?" + _WITH_FEED,
+        Phrase(_change),
+    ),
     ("<share> WATERCHANGE", Phrase(_change)),
     ("<volume> WATERCHANGE", Phrase(_change)),
     ("WATERCHANGE (of|:|-|=)? <volume>", Phrase(_change)),
@@ -293,7 +320,10 @@ _CHORES: tuple[tuple[str, Phrase], ...] = (
     ("RINSED (PHMETER|ECMETER|PH|EC|METER)? PROBE", _chore("clean_probe")),
     ("RINSED PHMETER|ECMETER|METER", _chore("clean_probe")),
     ("CALIBRATED both METER|meters|pens|probes", _chore("calibrate_ph_meter", "calibrate_ec_meter")),
-    ("CALIBRATED PHMETER|PH (and|&|+) ECMETER|EC|PPM METER? <rest>?", _chore("calibrate_ph_meter", "calibrate_ec_meter")),
+    (
+        "CALIBRATED PHMETER|PH (and|&|+) ECMETER|EC|PPM METER? <rest>?",
+        _chore("calibrate_ph_meter", "calibrate_ec_meter"),
+    ),
     ("CALIBRATED PHMETER|PH METER? <rest>?", _chore("calibrate_ph_meter")),
     ("CALIBRATED ECMETER|EC|PPM METER? <rest>?", _chore("calibrate_ec_meter")),
     ("PHMETER|PH (is|was)? CALIBRATED <rest>?", _chore("calibrate_ph_meter")),

@@ -28,7 +28,13 @@ class Row:
 
 
 def say(
-    text: str, *facts: Data, unclear: str = "", us: bool = False, now: str = NOW, tz: str = "Europe/Lisbon", **settings: Any
+    text: str,
+    *facts: Data,
+    unclear: str = "",
+    us: bool = False,
+    now: str = NOW,
+    tz: str = "Europe/Lisbon",
+    **settings: Any,
 ) -> Row:
     """A row. ``unclear``: the reasons, separated by spaces; ``us``: a household with US units."""
     known = {"units": "us", **settings} if us else settings

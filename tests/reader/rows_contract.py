@@ -1,8 +1,30 @@
 """The examples of the message contract's own table and rules, word for word."""
 
 from rows import (
-    away, change, chore, command, dose, emerged, emergency, harvest, lost, moved, observation, question, reading,
-    reminder, removed, reseed, say, setting, silent, sow, stage, stock, tended, top_up,
+    away,
+    change,
+    chore,
+    command,
+    dose,
+    emerged,
+    emergency,
+    harvest,
+    lost,
+    moved,
+    observation,
+    question,
+    reading,
+    reminder,
+    removed,
+    reseed,
+    say,
+    setting,
+    silent,
+    sow,
+    stage,
+    stock,
+    tended,
+    top_up,
 )  # fmt: skip
 
 SUNDAY_AT_SIX = "2026-05-10T18:00:00+01:00"

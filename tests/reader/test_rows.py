@@ -5,11 +5,32 @@ from zoneinfo import ZoneInfo
 
 import pytest
 import rows_contract
+import rows_household
+import rows_plans
+import rows_plants
+import rows_questions
+import rows_readings
+import rows_rough
+import rows_talk
+import rows_water
 from rows import Row
 
 from bot.reader import ReaderSettings, read
 
-CORPUS = {"contract": rows_contract.ROWS}
+CORPUS = {
+    module.__name__.removeprefix("rows_"): module.ROWS
+    for module in (
+        rows_contract,
+        rows_readings,
+        rows_rough,
+        rows_water,
+        rows_plants,
+        rows_questions,
+        rows_talk,
+        rows_plans,
+        rows_household,
+    )
+}
 
 
 def _cases():
