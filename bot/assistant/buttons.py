@@ -9,7 +9,9 @@ from bot.assistant.exchange import Button
 __all__ = ["Pushed", "button", "pushed"]
 
 VERSION = "v1"
-VERBS = frozenset({"why", "undo", "correct", "pick", "step", "skip", "stop", "done", "later", "pass", "jar"})
+VERBS = frozenset(
+    ("why", "undo", "correct", "confirm", "pick", "step", "skip", "stop", "done", "later", "pass", "jar")
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from bot.assistant import dialogue, orders, remind, setup
 from bot.assistant.buttons import Pushed, pushed
 from bot.assistant.exchange import Answer, Pressed
+from bot.assistant.record import Origin, keep
 from bot.assistant.replies import Explained, Hint, SetupEnded, TextShown, Undone
 from bot.assistant.scene import Outcome, Scene
+from bot.reader import Found, Read
 from storage.engine import Transaction
 from storage.reminders import ReminderRow
 
@@ -88,6 +90,22 @@ async def _correct(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> E
         Answer("Send the right value."),
         Outcome(scene, replies=(Hint(code="send_correction", about=said.text),)),
     )
+
+
+async def _confirm(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    """A doubted reading is right after all: it counts from now on."""
+    number = push.number()
+    said = await tx.journal.revision(number, household_id=scene.household_id) if number is not None else None
+    if said is None:
+        return Effect(OLD)
+    standing = await tx.journal.last(said.chat_id, said.message)
+    if standing is None or standing.id != said.id or not any(fact.doubted for fact in said.facts):
+        return Effect(Answer("This was settled already."))
+    found = tuple(Found(fact=recorded.fact, span=recorded.span or (0, 0)) for recorded in said.facts)
+    origin = Origin(said.message, said.text, "confirmed", edited_at=scene.now)
+    then = replace(scene, at=said.said_at)
+    outcome = await keep(tx, then, Read(facts=found, unclear=()), origin)
+    return Effect(Answer("It counts."), replace(outcome, scene=replace(outcome.scene, at=scene.at)))
 
 
 async def _pick(tx: Transaction, scene: Scene, pressed: Pressed, push: Pushed) -> Effect:
@@ -174,4 +192,5 @@ _ACTIONS: dict[str, Callable[[Transaction, Scene, Pressed, Pushed], Awaitable[Ef
     "later": _later,
     "pass": _pass,
     "jar": _jar,
+    "confirm": _confirm,
 }

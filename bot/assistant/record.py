@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from bot.assistant import advise, orders
 from bot.assistant.exchange import Heard
-from bot.assistant.replies import Asked, Choice, Corrected, EmergencyAdvice, Hint, Reply, Unread
+from bot.assistant.replies import Asked, Choice, Corrected, Doubted, EmergencyAdvice, Hint, Reply, Unread
 from bot.assistant.scene import Outcome, Scene, refreshed, stays_in_journal
 from bot.reader import Found, Read, Unclear, read
 from bot.reader.places import zones_named
-from domain.facts import Command, Emergency, Question, Setting
+from domain.doubt import Doubt, doubt
+from domain.facts import Command, Emergency, Question, Reading, Setting
 from domain.safety import country_of_zone
 from storage.engine import Transaction
 from storage.journal import Action, Recorded, Revision, message_key
@@ -71,14 +72,17 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
     kept, doubtful_zone = _with_zone(found for found in taken.facts if stays_in_journal(found.fact))
     replies: list[Reply] = [_emergency(scene, fact) for fact in facts if isinstance(fact, Emergency)]
     if kept or await tx.journal.last(scene.chat.id, origin.message) is not None:
-        number = await tx.journal.append(revision(scene, origin, kept))
+        doubted = None if origin.action == "confirmed" else _doubted(scene, origin, kept)
+        number = await tx.journal.append(revision(scene, origin, kept, doubted=doubted is not None))
         if number is None:
             return Outcome(scene, facts=facts)
         entries = await tx.journal.entries_of(number)
         key = message_key(scene.chat.id, origin.message)
         scene = scene.after(entries, key)
         logged = tuple(found.fact for found in kept if not isinstance(found.fact, Emergency))
-        if logged:
+        if doubted is not None:
+            replies.append(Doubted(revision=number, facts=logged, doubt=doubted))
+        elif logged:
             replies.append(advise.logged(scene, number, logged, edited=origin.edited_at is not None))
     for fact in facts:
         if isinstance(fact, Question):
@@ -96,8 +100,21 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
     )
 
 
-def revision(scene: Scene, origin: Origin, kept: Iterable[Found]) -> Revision:
-    """What the journal stores of one message at one time."""
+def _doubted(scene: Scene, origin: Origin, kept: Sequence[Found]) -> Doubt | None:
+    """What is hard to believe of the message's reading, beside what the tank should show without it."""
+    if not kept or not isinstance(kept[0].fact, Reading):
+        return None
+    without = scene.after((), message_key(scene.chat.id, origin.message))
+    reading = kept[0].fact
+    at = reading.when or scene.at
+    latest = without.latest_reading()
+    if latest is None or at < latest.happened_at:
+        return None
+    return doubt(reading, replace(without, at=at).tank)
+
+
+def revision(scene: Scene, origin: Origin, kept: Iterable[Found], *, doubted: bool = False) -> Revision:
+    """What the journal stores of one message at one time. ``doubted``: its readings wait to be confirmed."""
     return Revision(
         household_id=scene.household_id,
         chat_id=scene.chat.id,
@@ -110,7 +127,12 @@ def revision(scene: Scene, origin: Origin, kept: Iterable[Found]) -> Revision:
         action=origin.action,
         text=origin.text,
         facts=tuple(
-            Recorded(fact=found.fact, happened_at=found.fact.when or scene.at, span=found.span)
+            Recorded(
+                fact=found.fact,
+                happened_at=found.fact.when or scene.at,
+                span=found.span,
+                doubted=doubted and isinstance(found.fact, Reading),
+            )
             for found in kept
         ),
     )

@@ -12,6 +12,7 @@ from typing import Literal
 
 from domain.bands import TankBands, Verdict
 from domain.dosing import Plan
+from domain.doubt import Doubt
 from domain.facts import Emergency, Fact, Question, Reading
 from domain.household import Choices
 from domain.journal import Entry
@@ -25,6 +26,7 @@ __all__ = [
     "BandsShown",
     "Choice",
     "Corrected",
+    "Doubted",
     "DueShown",
     "EmergencyAdvice",
     "Explained",
@@ -92,6 +94,15 @@ class Logged:
         """Whether more must be said than that it was kept."""
         acts = any(verdict.place in ("low", "high") for verdict in self.verdicts)
         return acts or self.edited or self.retest_at is not None or bool(self.assumed and self.verdicts)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doubted:
+    """A reading far from what the tank should show: kept, and left out of advice until it is confirmed."""
+
+    revision: int
+    facts: tuple[Fact, ...]
+    doubt: Doubt
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -256,6 +267,7 @@ class RemindedItem:
 
 Reply = (
     Logged
+    | Doubted
     | Advice
     | EmergencyAdvice
     | Unread

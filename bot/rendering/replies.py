@@ -9,6 +9,7 @@ from bot.assistant.replies import (
     Asked,
     BandsShown,
     Corrected,
+    Doubted,
     DueShown,
     EmergencyAdvice,
     Explained,
@@ -40,7 +41,7 @@ from bot.rendering.lists import (
 )
 from bot.rendering.markup import Line, Strong, joined, line, name, to_html
 from bot.rendering.voice import Voice
-from bot.rendering.water import advice_lines, bands_lines, logged_lines, why_lines
+from bot.rendering.water import advice_lines, bands_lines, doubted_lines, logged_lines, why_lines
 from bot.rendering.words import HINTS, STEP_TITLES, UNCLEAR, words_for
 from domain.dosing import Plan
 
@@ -62,6 +63,9 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
         case Logged():
             why = why_lines(reply.plan, reply.bands, voice) if reply.verdicts else []
             return logged_lines(reply, voice), (*_logged_buttons(reply), *_jar_buttons(reply.plan)), why
+        case Doubted():
+            keys = (button("It is right", "confirm", reply.revision), *_amend_buttons(reply.revision))
+            return doubted_lines(reply, voice), (keys,), []
         case Advice():
             why = why_lines(reply.plan, reply.bands, voice)
             return advice_lines(reply, voice), ((button("Why", "why"),), *_jar_buttons(reply.plan)), why
@@ -105,8 +109,12 @@ def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
 
 
 def _logged_buttons(reply: Logged) -> Rows:
-    row = (button("Undo", "undo", reply.revision), button("Correct", "correct", reply.revision))
+    row = _amend_buttons(reply.revision)
     return ((button("Why", "why"), *row),) if reply.verdicts else (row,)
+
+
+def _amend_buttons(revision: int) -> tuple[Button, ...]:
+    return button("Undo", "undo", revision), button("Correct", "correct", revision)
 
 
 def _jar_buttons(plan: Plan | None) -> Rows:

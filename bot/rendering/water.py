@@ -5,20 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 
-from bot.assistant.replies import Advice, Assumption, BandsShown, Logged
+from bot.assistant.replies import Advice, Assumption, BandsShown, Doubted, Logged
 from bot.rendering.describe import described, reading_values
 from bot.rendering.markup import Code, Line, Strong, joined, line, name
 from bot.rendering.voice import Voice, minutes, number
 from bot.rendering.words import ASSUMED, HOLDS, LIMITS, NEEDS, ROLES, WARM, WHAT, words_for
 from domain.bands import Band, Misfit, SourceLine, TankBands, Verdict
-from domain.dosing import Hold, Plan, Predicted, Step
+from domain.dosing import Hold, Plan, Predicted, Span, Step
 from domain.facts import Reading
 from domain.safety import CAUTIONS, cautions_for
 from domain.tank import DEFAULTS
 
-__all__ = ["advice_lines", "bands_lines", "logged_lines", "why_lines"]
+__all__ = ["advice_lines", "bands_lines", "doubted_lines", "logged_lines", "why_lines"]
 
 _OUT = ("low", "high")
+CLOSE_PH = 0.3
+"""Ends nearer than this are shown as one figure: a home tester's own error either way."""
 _ALWAYS = ("second_dose",)
 _ABOUT_NOW = ("status", "trend", "why")
 _NEAR = {"near_low": " (a bit low)", "near_high": " (a bit high)"}
@@ -35,6 +37,18 @@ def logged_lines(reply: Logged, voice: Voice) -> list[Line]:
         lines.append(line(f"Test again at {voice.moment(reply.retest_at, reply.said_at)}."))
     lines += assumed_lines(reply.assumed, voice)
     return lines
+
+
+def doubted_lines(reply: Doubted, voice: Voice) -> list[Line]:
+    """What looks wrong and what to do before anything is added."""
+    seen, expected = (
+        f"pH {voice.ph(value)}" if reply.doubt.what == "ph" else voice.strength(value)
+        for value in (reply.doubt.value, reply.doubt.expected)
+    )
+    return [
+        line(Strong(f"{seen}?"), f" By your log it should be about {expected}."),
+        line("Rinse the probe, test again. I leave it out of advice until you confirm."),
+    ]
 
 
 def _opening(reply: Logged, voice: Voice) -> Line:
@@ -227,9 +241,9 @@ def _foretold(step: Step, voice: Voice) -> str:
         return ""
     parts = []
     if predicted.ph_now is not None:
-        parts.append(f"pH about {voice.ph(predicted.ph_now.middle)} at once")
+        parts.append(f"pH {_range(predicted.ph_now)} at once")
     if predicted.ph_later is not None:
-        parts.append(f"{voice.ph(predicted.ph_later.middle)} tomorrow")
+        parts.append(f"{_range(predicted.ph_later)} tomorrow")
     if predicted.ec_ms_cm is not None:
         parts.append(voice.strength(predicted.ec_ms_cm.middle))
     amount = voice.amount(step.first, step.unit) if step.first is not None and step.unit else ""
@@ -237,8 +251,17 @@ def _foretold(step: Step, voice: Voice) -> str:
     return f"{amount} {product} would bring: {joined(parts)}."
 
 
+def _range(span: Span) -> str:
+    """One figure where it is known well, else both ends."""
+    if span.high - span.low < CLOSE_PH:
+        return f"about {number(span.middle, 1)}"
+    return f"{number(span.low, 1)}–{number(span.high, 1)}"
+
+
 def _opening_of(reply: Advice, voice: Voice) -> str:
     asked = reply.question
+    if asked.about in _ABOUT_NOW and reply.reading_at and reply.asked_at:
+        return f"Read {voice.moment(reply.reading_at, reply.asked_at)}:"
     volume = f" for {voice.volume(asked.volume_l)}" if asked.volume_l and asked.about != "what_if" else ""
     value = joined(reading_values(reply.reading, voice)) if reply.reading else ""
     when = voice.moment(reply.reading_at, reply.asked_at) if reply.reading_at and reply.asked_at else ""

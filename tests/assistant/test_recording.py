@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.assistant.replies import EmergencyAdvice, Hint, Logged, Undone
+from bot.assistant.replies import Doubted, EmergencyAdvice, Hint, Logged, Undone
 from domain.facts import Dose, Emergency, Reading, Setting
 from tests.assistant.talk import Talk
 
@@ -232,3 +232,39 @@ async def test_why_command_shows_the_working_of_the_last_reply(talk: Talk) -> No
     details = talk.letters[0].details
     await talk.say("/why")
     assert talk.letters[0].html == details
+
+
+async def test_a_reading_far_from_what_the_tank_should_show_waits_to_be_confirmed(talk: Talk) -> None:
+    await talk.say("ph 6.0 ec 1.5")
+    talk.clock.advance(hours=3)
+    outcome = await talk.say("ph 3.9")
+    (reply,) = outcome.replies
+    assert isinstance(reply, Doubted)
+    assert reply.doubt.what == "ph"
+    assert abs(reply.doubt.expected - 6.0) < 0.5
+    assert [entry.doubted for entry in await talk.journal()] == [False, True]
+    status = await talk.say("status")
+    assert status.replies[0].reading.ph == 6.0  # type: ignore[union-attr]
+
+
+async def test_a_confirmed_reading_counts_and_is_confirmed_once(talk: Talk) -> None:
+    await talk.say("ph 6.0 ec 1.5")
+    talk.clock.advance(hours=3)
+    await talk.say("ph 3.9")
+    data = next(b.data for row in talk.letters[0].buttons for b in row if b.label == "It is right")
+    await talk.press("", data=data, press="a")
+    assert [entry.doubted for entry in await talk.journal()] == [False, False]
+    assert "pH 3.9 is low" in talk.text
+    again = await talk.press("", data=data, press="b")
+    assert again.text == "This was settled already."
+    assert len(await talk.journal()) == 2
+
+
+async def test_a_strength_of_more_than_double_waits_to_be_confirmed_unless_feed_went_in(talk: Talk) -> None:
+    await talk.say("ec 1.2")
+    outcome = await talk.say("ec 3.1")
+    assert isinstance(outcome.replies[0], Doubted)
+    await talk.say("undo")
+    await talk.say("added 100 ml nutrient")
+    outcome = await talk.say("ec 3.1")
+    assert isinstance(outcome.replies[0], Logged)
