@@ -110,7 +110,7 @@ class BotApi:
 
     async def _perform(self, method: str, params: Params) -> Any:
         if method == "getUpdates":
-            allowed = params.structure("allowed_updates")
+            allowed = params.names("allowed_updates")
             return await self._room.updates.fetch(
                 params.integer("offset"), params.integer("limit", 100), params.integer("timeout"), allowed
             )

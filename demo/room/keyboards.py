@@ -35,12 +35,7 @@ def inline_keyboard(params: Params) -> dict[str, Any] | None:
 
     Other kinds of ``reply_markup`` (a forced reply, a keyboard) are taken and leave nothing behind.
     """
-    markup = params.structure("reply_markup")
-    if markup is None:
-        return None
-    if not isinstance(markup, dict):
-        raise BadRequest("object expected as reply markup")
-    rows = markup.get("inline_keyboard")
+    rows = params.object("reply_markup").get("inline_keyboard")
     if rows is None:
         return None
     if not isinstance(rows, list) or not all(isinstance(row, list) for row in rows):
@@ -77,9 +72,7 @@ def keys_of(message: dict[str, Any]) -> tuple[tuple[Key, ...], ...]:
 
 def reaction_of(params: Params) -> str:
     """The one emoji of a ``setMessageReaction``; empty where the reaction is taken away."""
-    given = params.structure("reaction") or []
-    if not isinstance(given, list) or not all(isinstance(item, dict) for item in given):
-        raise BadRequest("can't parse reaction types JSON object")
+    given = params.objects("reaction")
     if len(given) > 1:  # "as non-premium users, bots can set up to one reaction per message" (Bot API)
         raise BadRequest("REACTIONS_TOO_MANY")
     for item in given:

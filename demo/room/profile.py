@@ -69,8 +69,8 @@ def get_me(room: Room, params: Params) -> dict[str, Any]:
 
 
 def _scope(params: Params) -> str:
-    scope = params.structure("scope") or {"type": "default"}
-    if not isinstance(scope, dict) or scope.get("type") not in _SCOPES:
+    scope = params.object("scope") or {"type": "default"}
+    if str(scope.get("type")) not in _SCOPES:
         raise BadRequest("can't parse BotCommandScope: unsupported type specified")
     parts = [scope["type"], scope.get("chat_id", ""), scope.get("user_id", ""), params.text("language_code")]
     return ":".join(str(part) for part in parts)
@@ -78,11 +78,9 @@ def _scope(params: Params) -> str:
 
 def set_my_commands(room: Room, params: Params) -> bool:
     """``setMyCommands``"""
-    commands = params.structure("commands")
-    if not isinstance(commands, list) or len(commands) > _MOST_COMMANDS:
-        raise BadRequest(
-            "BOT_COMMANDS_TOO_MUCH" if isinstance(commands, list) else "can't parse commands JSON object"
-        )
+    commands = params.objects("commands")
+    if len(commands) > _MOST_COMMANDS:
+        raise BadRequest("BOT_COMMANDS_TOO_MUCH")
     for command in commands:
         if not _COMMAND.fullmatch(str(command.get("command", "")).removeprefix("/")):
             raise BadRequest("BOT_COMMAND_INVALID")
@@ -132,9 +130,9 @@ def set_webhook(room: Room, params: Params) -> bool:
     if not url.startswith(("http://127.0.0.1", "http://localhost", "https://")):
         raise BadRequest("bad webhook: An HTTPS URL must be provided for webhook")
     _drop_if_asked(room, params)
-    allowed = params.structure("allowed_updates")
+    allowed = params.names("allowed_updates")
     if allowed is not None:
-        room.updates.allowed = list(allowed)
+        room.updates.allowed = allowed
     room.webhook = {"url": url, "secret": secret, "max_connections": params.integer("max_connections", 40)}
     room.updates.webhook_url = url
     room.bell.ring()

@@ -79,11 +79,11 @@ def _thread(chat: Chat, params: Params) -> dict[str, Any]:
 
 def _answered(chat: Chat, params: Params) -> dict[str, Any]:
     """The message that a new one answers, as the field ``reply_to_message``."""
-    given = params.structure("reply_parameters") or {}
+    given = params.object("reply_parameters")
     target = given.get("message_id") or params.integer("reply_to_message_id")
     if not target:
         return {}
-    line = chat.line(int(target))
+    line = chat.line(target) if isinstance(target, int) else None
     if line is None:
         if given.get("allow_sending_without_reply") or params.flag("allow_sending_without_reply"):
             return {}

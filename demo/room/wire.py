@@ -69,9 +69,10 @@ class Params:
         if not value:
             return default
         try:
-            return int(value)
-        except ValueError:
-            raise BadRequest(f"parameter {name} must be a whole number") from None
+            # A client may write 10 s as 10.0; large ids come without a point and stay exact.
+            return int(float(value)) if "." in value else int(value)
+        except (ValueError, OverflowError):
+            raise BadRequest(f"parameter {name} must be a number") from None
 
     def structure(self, name: str) -> Any:
         """The argument as a list or an object; ``None`` where it was not given."""
@@ -84,6 +85,31 @@ class Params:
             return json.loads(value)
         except ValueError:
             raise BadRequest(f"can't parse {name.replace('_', ' ')} JSON object") from None
+
+    def object(self, name: str) -> dict[str, Any]:
+        """The argument as an object; empty where it was not given."""
+        value = self.structure(name)
+        if value is not None and not isinstance(value, dict):
+            raise BadRequest(f"object expected as {name.replace('_', ' ')}")
+        return value or {}
+
+    def objects(self, name: str) -> list[dict[str, Any]]:
+        """The argument as a list of objects; empty where it was not given."""
+        value = self.structure(name)
+        if value is not None and not (
+            isinstance(value, list) and all(isinstance(item, dict) for item in value)
+        ):
+            raise BadRequest(f"array of objects expected as {name.replace('_', ' ')}")
+        return value or []
+
+    def names(self, name: str) -> list[str] | None:
+        """The argument as a list of texts; ``None`` where it was not given."""
+        value = self.structure(name)
+        if value is not None and not (
+            isinstance(value, list) and all(isinstance(item, str) for item in value)
+        ):
+            raise BadRequest(f"array of strings expected as {name.replace('_', ' ')}")
+        return value
 
     def upload(self, name: str) -> Upload | None:
         """The file given for an argument: a part of that name, or the part that ``attach://`` names."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from aiohttp import ClientSession
 from telegram import (
     Bot,
     BotCommand,
@@ -18,6 +19,7 @@ from telegram.constants import ReactionEmoji
 from telegram.error import BadRequest, ChatMigrated, EndPointNotFound, Forbidden, InvalidToken, RetryAfter
 
 from demo.room.keyboards import REACTIONS
+from demo.room.methods import METHODS
 from demo.room.platform import Platform
 from demo.room.state import Chat, Person
 
@@ -226,3 +228,77 @@ async def test_raw_updates_are_passed_on_as_they_are(platform: Platform, bot: Bo
     updates: tuple[Update, ...] = await bot.get_updates()
     assert [update.update_id for update in updates] == [700, 701]
     assert updates[0].api_kwargs["unheard_of"] == {"x": 1}
+
+
+GARBAGE = [
+    "x",
+    "[]",
+    "{}",
+    "null",
+    "-1",
+    "1e999",
+    '"text"',
+    '[{"a": 1}]',
+    "[[{}]]",
+    "\0",
+    "1.5",
+    '{"type": []}',
+]
+NAMES = [
+    "chat_id",
+    "message_id",
+    "text",
+    "parse_mode",
+    "reply_markup",
+    "reply_parameters",
+    "message_thread_id",
+    "caption",
+    "photo",
+    "document",
+    "commands",
+    "scope",
+    "language_code",
+    "offset",
+    "limit",
+    "timeout",
+    "allowed_updates",
+    "url",
+    "secret_token",
+    "max_connections",
+    "reaction",
+    "action",
+    "user_id",
+    "callback_query_id",
+    "file_id",
+    "description",
+    "short_description",
+]
+GOOD = {"chat_id": "5", "text": "hello", "timeout": "0"}
+
+
+async def refused_or_done(session: ClientSession, url: str, given: dict[str, str]) -> None:
+    async with session.post(url, data=given) as response:
+        answer = await response.json()
+    assert response.status in {200, 400, 403, 404, 409}, (given, answer)
+    assert answer["ok"] is (response.status == 200)
+
+
+@pytest.mark.parametrize("method", [*METHODS, "getUpdates"])
+async def test_no_arguments_break_the_server(platform: Platform, method: str) -> None:
+    platform.private_chat(platform.person(5, "Wren"))
+    url = f"{platform.base_url}{platform.token}/{method}"
+    async with ClientSession() as session:
+        for bad in GARBAGE:
+            await refused_or_done(session, url, dict.fromkeys(NAMES, bad))
+            await refused_or_done(session, url, {**dict.fromkeys(NAMES, bad), **GOOD})
+
+
+@pytest.mark.parametrize("method", ["sendMessage", "setMyCommands", "setMessageReaction", "editMessageText"])
+async def test_no_single_argument_breaks_the_server(platform: Platform, bot: Bot, method: str) -> None:
+    platform.private_chat(platform.person(5, "Wren"))
+    good = {**GOOD, "message_id": str((await bot.send_message(5, "hello")).message_id), "commands": "[]"}
+    url = f"{platform.base_url}{platform.token}/{method}"
+    async with ClientSession() as session:
+        for bad in GARBAGE:
+            for name in NAMES:
+                await refused_or_done(session, url, {**good, name: bad})

@@ -18,10 +18,13 @@ export function make(tag, { text, ...properties } = {}, ...children) {
   return element;
 }
 
+const parsed = (html) => new DOMParser().parseFromString(html, "text/html").body;
+
+export const plainText = (line) => parsed(line.html).textContent;
+
 // The room sends safe mark-up; only what is known here is taken over all the same.
-export function safeNodes(html) {
-  const parsed = new DOMParser().parseFromString(html, "text/html").body;
-  return [...parsed.childNodes].map(copied);
+function safeNodes(html) {
+  return [...parsed(html).childNodes].map(copied);
 }
 
 function copied(node) {
@@ -65,12 +68,37 @@ export function entry(line, { mine, botName, acts }) {
       line.answers && make("p", { className: "answers", text: `to ${line.answers.name}: ${line.answers.text}` }),
       line.photo && picture(line, name),
       line.document && enclosed(line.document),
-      line.html && make("div", { className: "words" }, ...safeNodes(line.html)),
+      line.html && words(line, acts),
       line.keys.length > 0 && keys(line, acts)),
     remarks(line, { mine, at, botName, acts }),
   );
   if (mine) onLongPress(article, () => acts.amend(line));
   return article;
+}
+
+const COMMAND = /(?<![\w/@])\/[a-z0-9_]{1,32}(?![\w/@])/g;
+
+// The text; what the assistant names as a command can be pressed.
+function words(line, acts) {
+  const text = make("div", { className: "words" }, ...safeNodes(line.html));
+  if (line.from !== null) return text;
+  const walker = document.createTreeWalker(text, NodeFilter.SHOW_TEXT);
+  const nodes = [];
+  while (walker.nextNode()) if (!walker.currentNode.parentElement.closest("a")) nodes.push(walker.currentNode);
+  for (const node of nodes) node.replaceWith(...withCommands(node.data, acts));
+  return text;
+}
+
+function withCommands(text, acts) {
+  const parts = [];
+  let done = 0;
+  for (const match of text.matchAll(COMMAND)) {
+    const button = make("button", { type: "button", className: "command", text: match[0] });
+    button.addEventListener("click", () => acts.say(match[0]));
+    parts.push(text.slice(done, match.index), button);
+    done = match.index + match[0].length;
+  }
+  return [...parts, text.slice(done)];
 }
 
 // The narrow column at the right: how the assistant marked the entry, and amending it.
@@ -91,7 +119,7 @@ function remarks(line, { mine, at, botName, acts }) {
 }
 
 function picture(line, name) {
-  const words = new DOMParser().parseFromString(line.html, "text/html").body.textContent;
+  const words = plainText(line);
   return make("img", {
     src: room.file(line.photo.file),
     width: line.photo.width,

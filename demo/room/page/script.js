@@ -1,6 +1,6 @@
 // The page: who writes, on which page, what stands there, and writing itself.
 
-import { dayOf, entry, entryId, make } from "./entries.js";
+import { dayOf, entry, entryId, make, plainText } from "./entries.js";
 import { follow, room } from "./room.js";
 
 const at = (id) => document.getElementById(id);
@@ -86,7 +86,7 @@ async function open(person, chat) {
 
 // The log ----------------------------------------------------------------------------------------------------
 
-const acts = { amend: startAmending, press };
+const acts = { amend: startAmending, press, say };
 
 function drawn(line) {
   return entry(line, { mine: line.from === desk.person.id, botName: desk.bot.name, acts });
@@ -139,7 +139,13 @@ function heardLine(line) {
     appendEntry(line, previous);
   }
   drawHints();
-  if (follows) toEnd();
+  if (follows) show(at(entryId(line)));
+}
+
+// The end of the log, unless the entry is longer than the sheet: then its beginning.
+function show(entered) {
+  if (entered && entered.offsetHeight > log.clientHeight) entered.scrollIntoView({ block: "start" });
+  else toEnd();
 }
 
 // Keys -------------------------------------------------------------------------------------------------------
@@ -187,9 +193,9 @@ function tell(text, { stays = false } = {}) {
 
 function drawHints() {
   const hints = at("hints");
-  const written = new Set([...desk.lines.values()].filter((line) => line.from !== null).map((line) => line.html));
+  const written = new Set([...desk.lines.values()].filter((line) => line.from !== null).map(plainText));
   const left = desk.suggestions[desk.chat.private ? "private" : "group"]
-    .filter((text) => !written.has(make("i", { text }).innerHTML));
+    .filter((text) => !written.has(text));
   const shown = [...hints.children].map((key) => key.textContent);
   if (shown.join("\n") === left.join("\n")) return;
   hints.replaceChildren(...left.map((text) => {
@@ -210,7 +216,7 @@ function grow() {
 
 function startAmending(line) {
   desk.amending = line;
-  const words = new DOMParser().parseFromString(line.html, "text/html").body.textContent;
+  const words = plainText(line);
   field.value = words;
   form.classList.add("amending");
   at("entry-label").textContent = `${desk.person.name} amends “${words.slice(0, 40)}”`;
@@ -231,19 +237,30 @@ function leaveAmending() {
   grow();
 }
 
+async function say(text) {
+  try {
+    await room.say(desk.chat.id, desk.person.id, text);
+    return true;
+  } catch (error) {
+    tell(`Not written down: ${error.message}`);
+    return false;
+  }
+}
+
 async function write(event) {
   event?.preventDefault();
   const text = field.value.trim();
   if (!text) return;
-  try {
-    if (desk.amending) await room.edit(desk.chat.id, desk.person.id, desk.amending.id, text);
-    else await room.say(desk.chat.id, desk.person.id, text);
-  } catch (error) {
-    tell(`Not written down: ${error.message}`);
-    return;
+  if (desk.amending) {
+    try {
+      await room.edit(desk.chat.id, desk.person.id, desk.amending.id, text);
+      leaveAmending();
+    } catch (error) {
+      tell(`Not amended: ${error.message}`);
+    }
+  } else if (await say(text)) {
+    field.value = "";
   }
-  if (desk.amending) leaveAmending();
-  else field.value = "";
   grow();
 }
 
