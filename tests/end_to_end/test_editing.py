@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 
 from bot_at_home import Home, someone
@@ -59,9 +60,10 @@ async def test_edit_of_a_message_never_seen(home: Home, platform: Platform) -> N
     said = platform.say(chat, ana, "ph 6.1")
     platform.room.updates.drop_all()
     await home.start()
-    for text in ("ph 6.3", "ph 6.4"):
+    for times, text in enumerate(("ph 6.3", "ph 6.4"), 1):
+        home.clock.jump(timedelta(seconds=5))
         platform.edit(said, text)
-    await platform.wait_for_sent(2)
+        await platform.wait_for_sent(times)
     assert await phs(home, chat) == [6.4]
 
 
