@@ -127,11 +127,9 @@ def _engine() -> VIPhreeqc:
     return engine
 
 
-def opinion(tank: Tank) -> Opinion | None:
-    """What PHREEQC says; ``None`` where it finds no such water."""
-    engine = _engine()
-    temperature = f"REACTION_TEMPERATURE 1\n {tank.temperature_c}\n"
-    text = f"""
+def _as_phreeqc(tank: Tank) -> str:
+    """The water, and the reaction that makes it the dosed tank."""
+    return f"""
 SOLUTION 1
  temp {tank.temperature_c}
  pH {tank.water_ph}
@@ -147,21 +145,38 @@ REACTION 1
  AmmHCl {tank.ammonium}
  {FORMULAS[tank.reagent]} {tank.dose}
  0.001 moles
-{temperature}SAVE SOLUTION 1
+REACTION_TEMPERATURE 1
+ {tank.temperature_c}
+SAVE SOLUTION 1
 END
 USE SOLUTION 1
-{temperature}EQUILIBRIUM_PHASES 1
- CO2(g) {LOG_PCO2} 10
-END
-DELETE
- -all
-END
+REACTION_TEMPERATURE 1
+ {tank.temperature_c}
 """
+
+
+def opinion(tank: Tank) -> Opinion | None:
+    """What PHREEQC says; ``None`` where it finds no such water."""
+    engine = _engine()
+    text = f"{_as_phreeqc(tank)}EQUILIBRIUM_PHASES 1\n CO2(g) {LOG_PCO2} 10\nEND\nDELETE\n -all\nEND\n"
     try:
         engine.run_string(text)
     except Exception as trouble:  # the library raises a bare Exception
-        if "has not converged" in str(trouble) or "not converge" in str(trouble):
+        if "not converge" in str(trouble):
             return None
         raise
     _, water, closed, open_air = engine.get_selected_output_array()[:4]
     return Opinion(closed[0], open_air[0], 10 ** max(water[1], closed[1]))
+
+
+def ph_under_the_air(tank: Tank, rate_per_h: float, hours: float, co2_at_rest_mol_l: float) -> float:
+    """pH of the dosed tank after some hours in which carbon dioxide left at a rate; PHREEQC integrates it."""
+    engine = _engine()
+    engine.run_string(
+        'RATES\nLeaving\n-start\n10 SAVE PARM(1) / 3600 * (MOL("CO2") - PARM(2)) * TIME\n-end\nEND\n'
+    )
+    engine.run_string(
+        f"{_as_phreeqc(tank)}KINETICS 1\nLeaving\n -formula CO2 -1\n -m 1\n -m0 1\n -tol 1e-8\n"
+        f" -parms {rate_per_h} {co2_at_rest_mol_l}\n -steps {hours * 3600}\nEND\nDELETE\n -all\nEND\n"
+    )
+    return float(engine.get_selected_output_array()[-1][0])

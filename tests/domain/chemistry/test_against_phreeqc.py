@@ -4,9 +4,18 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from phreeqc_engine import FORMULAS, LOG_PCO2, Opinion, Tank, opinion
+from phreeqc_engine import FORMULAS, LOG_PCO2, Opinion, Tank, opinion, ph_under_the_air
 
-from domain.chemistry.solution import Solution, aired, carbon_from_ph, mol_to_reach, ph, with_reagent
+from domain.chemistry.solution import (
+    Solution,
+    aired,
+    carbon_from_ph,
+    exchanged,
+    mol_to_reach,
+    ph,
+    with_reagent,
+)
+from domain.chemistry.species import co2_solubility_mol_l_atm
 
 TANKS = 1200
 EQUIVALENTS = {"sulfuric acid": 2.0, "citric acid": 3.0, "potassium carbonate": 2.0}
@@ -117,3 +126,22 @@ def test_dose_to_a_target_lands_there_in_phreeqc() -> None:
             assert abs(said.closed_ph - 5.8) < 0.03 if is_dosed else said.closed_ph < 5.85, tank
             checked += 1
     assert checked >= 20
+
+
+@pytest.mark.parametrize("hours", [0.5, 3.0, 12.0, 40.0])
+def test_carbon_dioxide_leaves_as_phreeqc_integrates_it(hours: float) -> None:
+    rng = np.random.default_rng(11)
+    tanks: list[Tank] = []
+    while len(tanks) < 12:
+        tank = random_tank(rng, "nitric acid")
+        tank = replace(tank, dose=tank.alkalinity * rng.uniform(0.0, 0.8))
+        if tank.chloride >= 0.0 and tank.water_ph > 6.5:
+            tanks.append(tank)
+    rate = 0.3
+    rest = 10**LOG_PCO2 * co2_solubility_mol_l_atm(columns(tanks, "temperature_c"))
+    dosed = with_reagent(as_solution(tanks), "nitric acid", columns(tanks, "dose") * 1e-3)
+    ours = ph(exchanged(dosed, rate_per_h=rate, hours=hours, pco2_atm=10**LOG_PCO2))
+    theirs = [
+        ph_under_the_air(tank, rate, hours, float(at_rest)) for tank, at_rest in zip(tanks, rest, strict=True)
+    ]
+    assert np.abs(ours - np.array(theirs)).max() < 0.02
