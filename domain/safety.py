@@ -120,7 +120,7 @@ def _cautions(*rows: tuple[str, str, str, str]) -> Mapping[str, Caution]:
 CAUTIONS: Mapping[str, Caution] = _cautions(
     (
         "adjuster",
-        "Goggles and gloves. Dilute first.",
+        "Goggles, gloves; dilute in a jug.",
         "Read the label first: it overrides this. Wear splash goggles and chemical-proof gloves. Pour the "
         "measured adjuster into a jug of tank water, never water into the bottle; add that slowly, away from "
         "roots and pump, with the pump running.",
@@ -128,7 +128,7 @@ CAUTIONS: Mapping[str, Caution] = _cautions(
     ),
     (
         "never_mix",
-        "Never mix acid with bleach or with pH up.",
+        "Never with bleach.",
         "Acid on bleach frees chlorine gas; bleach with ammonia is as bad. This holds for vinegar and "
         "citric acid too. Never mix pH down and pH up as concentrates, and never cancel one with the other "
         "neat.",

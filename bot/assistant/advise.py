@@ -105,7 +105,7 @@ def _advice(scene: Scene, question: Question, text: str) -> Advice:
         question=question,
         plan=_plan(scene, question, text),
         bands=scene.bands,
-        assumed=scene.assumed,
+        assumed=tuple(code for code in scene.assumed if code != "tank_volume" or not question.volume_l),
         reading=reading,
         reading_at=latest.happened_at if latest is not None else None,
         asked_at=scene.at,

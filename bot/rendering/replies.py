@@ -62,13 +62,13 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
     match reply:
         case Logged():
             why = why_lines(reply.plan, reply.bands, voice) if reply.verdicts else []
-            return logged_lines(reply, voice), (*_logged_buttons(reply), *_jar_buttons(reply.plan)), why
+            return logged_lines(reply, voice), (_logged_buttons(reply),), why
         case Doubted():
             keys = (button("It is right", "confirm", reply.revision), *_amend_buttons(reply.revision))
             return doubted_lines(reply, voice), (keys,), []
         case Advice():
             why = why_lines(reply.plan, reply.bands, voice)
-            return advice_lines(reply, voice), ((button("Why", "why"),), *_jar_buttons(reply.plan)), why
+            return advice_lines(reply, voice), ((button("Why", "why"), *_jar_button(reply.plan)),), why
         case BandsShown():
             return bands_lines(reply, voice), ((button("Why", "why"),),), why_lines(None, reply.bands, voice)
         case EmergencyAdvice():
@@ -108,20 +108,20 @@ def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
             return []
 
 
-def _logged_buttons(reply: Logged) -> Rows:
+def _logged_buttons(reply: Logged) -> tuple[Button, ...]:
     row = _amend_buttons(reply.revision)
-    return ((button("Why", "why"), *row),) if reply.verdicts else (row,)
+    return (*_jar_button(reply.plan), button("Why", "why"), *row) if reply.verdicts else row
 
 
 def _amend_buttons(revision: int) -> tuple[Button, ...]:
     return button("Undo", "undo", revision), button("Correct", "correct", revision)
 
 
-def _jar_buttons(plan: Plan | None) -> Rows:
+def _jar_button(plan: Plan | None) -> tuple[Button, ...]:
     """How to find a bottle's strength, where the plan names it as the better way."""
     if plan is None or all(step.action != "jar_test" for step in plan.steps):
         return ()
-    return ((button("Jar test", "jar"),),)
+    return (button("Jar test", "jar"),)
 
 
 def _setup_buttons(reply: SetupAsked) -> Rows:

@@ -21,6 +21,7 @@ __all__ = ["advice_lines", "bands_lines", "doubted_lines", "logged_lines", "why_
 _OUT = ("low", "high")
 CLOSE_PH = 0.3
 """Ends nearer than this are shown as one figure: a home tester's own error either way."""
+_EXAMPLES = {"metric": "tank holds 45 L", "us": "tank holds 12 gal"}
 _ALWAYS = ("second_dose",)
 _ABOUT_NOW = ("status", "trend", "why")
 _NEAR = {"near_low": " (a bit low)", "near_high": " (a bit high)"}
@@ -132,13 +133,16 @@ def plan_lines(plan: Plan, voice: Voice, now: datetime | None) -> list[Line]:
     if plan.hold is not None:
         lines.append(line(_held(plan.hold, voice, now)))
     shown = steps_before_test(plan)
+    if any(step.action == "test_portion" for step in shown):
+        lines.append(line("Strength unknown: a test, safe for the strongest sold."))
     steps = [text for step in shown if (text := step_text(step, voice))]
     if len(steps) == 1:
         lines.append(line(steps[0]))
     else:
         lines += [line(f"{place}. {text}") for place, text in enumerate(steps, 1)]
     if plan.retest_after is not None and all(step.action != "wait" for step in shown):
-        lines.append(line(f"Test again in {minutes(plan.retest_after)}."))
+        jar = " Surer: Jar test, below." if any(step.action == "jar_test" for step in shown) else ""
+        lines.append(line(f"Test again in {minutes(plan.retest_after)}.{jar}"))
     if cautions := [code for code in plan.cautions if code in cautions_for(shown) or code in _ALWAYS]:
         lines.append(line(" ".join(CAUTIONS[code].brief for code in cautions[:2])))
     return lines
@@ -178,9 +182,7 @@ def step_text(step: Step, voice: Voice) -> str:
         case "wait":
             return f"Wait {step.wait_minutes} min, send pH and strength. pH comes last."
         case "test_portion":
-            return f"Strength unknown: add only {_portion(step, product, first)} as a test."
-        case "jar_test":
-            return "Surer: a jar test (button)."
+            return f"{_portion(step, product, first)}."
     return ""
 
 
@@ -190,13 +192,14 @@ def _add(step: Step, product: str, first: str, voice: Voice) -> str:
         return f"Add {first} {portions}{_whole(step, voice)}"
     if step.role == "nutrient" and step.assumption == "feed_strength" and step.product is None:
         return f"Label dose unknown: add only {first} {product}{_whole(step, voice)}"
-    return f"Add {_portion(step, product, first)}{_whole(step, voice)}"
+    return f"{_portion(step, product, first)}{_whole(step, voice)}"
 
 
 def _portion(step: Step, product: str, first: str) -> str:
+    """``Add 3 ml pH down``; too little to measure neat is diluted first."""
     if step.dilution > 1:
-        return f"{first} of a mix of 1 part {product} and {step.dilution - 1} parts water"
-    return f"{first} {product}"
+        return f"Mix 1 ml {product} + {step.dilution - 1} ml water; add {first} of it"
+    return f"Add {first} {product}"
 
 
 def _whole(step: Step, voice: Voice) -> str:
@@ -215,7 +218,7 @@ def assumed_lines(assumed: Sequence[Assumption], voice: Voice) -> list[Line]:
         return []
     words = [words_for(ASSUMED, code).format(volume=voice.volume(DEFAULTS.volume_l)) for code in assumed]
     if assumed[0] == "tank_volume":
-        return [line(f"Assumed: {', '.join(words)}. Not so? ", Code("tank holds 45 L"), " or /settings")]
+        return [line(f"Assumed: {', '.join(words)}. Not so? ", Code(_EXAMPLES[voice.units]), " or /settings")]
     return [line(f"Assumed: {', '.join(words)}. Not so? /settings")]
 
 
@@ -232,6 +235,13 @@ def advice_lines(reply: Advice, voice: Voice) -> list[Line]:
         lines += plan_lines(reply.plan, voice, reply.asked_at)
     lines += assumed_lines(reply.assumed, voice)
     return lines
+
+
+def _values_asked(reply: Advice, voice: Voice) -> list[str]:
+    """Those values of the latest reading that the question is about."""
+    wanted = {"nutrient": ("ec_ms_cm",), "dilute": ("ec_ms_cm",)}.get(reply.question.about, ("ph",))
+    named = values_of([v for v in reply.verdicts if v.what in wanted], voice, reply.reading)
+    return named or (reading_values(reply.reading, voice) if reply.reading else [])
 
 
 def _foretold(step: Step, voice: Voice) -> str:
@@ -263,13 +273,13 @@ def _opening_of(reply: Advice, voice: Voice) -> str:
     if asked.about in _ABOUT_NOW and reply.reading_at and reply.asked_at:
         return f"Read {voice.moment(reply.reading_at, reply.asked_at)}:"
     volume = f" for {voice.volume(asked.volume_l)}" if asked.volume_l and asked.about != "what_if" else ""
-    value = joined(reading_values(reply.reading, voice)) if reply.reading else ""
+    value = joined(_values_asked(reply, voice))
     when = voice.moment(reply.reading_at, reply.asked_at) if reply.reading_at and reply.asked_at else ""
     return f"From {value} at {when}{volume}:"
 
 
 def _nothing(reply: Advice, voice: Voice) -> str:
-    values = joined(reading_values(reply.reading, voice)) if reply.reading else "the last reading"
+    values = joined(_values_asked(reply, voice)) or "the last reading"
     return f"Nothing to add: {values} is in band."
 
 

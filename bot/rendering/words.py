@@ -146,7 +146,7 @@ SETTINGS = _table(
 
 ASSUMED = _table(
     {
-        "tank_volume": "{volume} tank",
+        "tank_volume": "{volume}",
         "ppm_scale": "500 scale",
         "crops": "mixed greens",
     }
