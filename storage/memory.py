@@ -14,7 +14,7 @@ from domain.journal import Entry
 __all__ = ["JournalMemory", "NetJournal"]
 
 KEPT_ENTRIES = 60_000
-"""How many entries one process keeps, of all households together; measured: about 0.6 kB each."""
+"""How many entries one process keeps, of all households together; measured: about 1.2 kB each."""
 
 
 @dataclass(frozen=True, slots=True)
