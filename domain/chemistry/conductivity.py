@@ -9,10 +9,14 @@ from __future__ import annotations
 
 import numpy as np
 
+from domain.chemistry.conductance import EcRange, ec_of_label_dose
+
 __all__ = [
     "LINEAR_PER_DEGREE",
     "PPM_SCALES",
+    "EcRange",
     "ec_from_ppm",
+    "ec_of_label_dose",
     "ionic_strength_from_ec",
     "ppm_from_ec",
     "to_25c_linear",
