@@ -277,15 +277,19 @@ class Outbox(Repository):
         """Moves the moment before which nothing more leaves for the chat."""
         if chat.platform in UNPACED:
             return
-        times: Sequence[datetime] = [now]
-        if not chat.private:
-            recent = select(outbox.c.sent_at).where(
-                outbox.c.chat_id == chat.id, outbox.c.sent_at.is_not(None)
-            )
-            recent = recent.order_by(outbox.c.sent_at.desc()).limit(GROUP_LETTERS)
-            times = (await self._connection.execute(recent)).scalars().all()
+        times = [now] if chat.private else await self._arrivals(chat.id)
         earliest = earliest_next(times, private=chat.private)
         await self._connection.execute(update(chats).where(chats.c.id == chat.id).values(not_before=earliest))
+
+    async def _arrivals(self, chat_id: int) -> list[datetime]:
+        """When the newest letters arrived, or may have; one that was sent again counts twice."""
+        recent = select(outbox.c.sent_at, outbox.c.repeated, outbox.c.attempts)
+        recent = recent.where(outbox.c.chat_id == chat_id, outbox.c.sent_at.is_not(None))
+        newest = recent.order_by(outbox.c.sent_at.desc()).limit(GROUP_LETTERS)
+        times: list[datetime] = []
+        for sent_at, repeated, attempts in await self._connection.execute(newest):
+            times += [sent_at] * (2 if repeated and attempts > 1 else 1)
+        return times
 
 
 def _chat_is_ready(platform: str, now: datetime) -> Any:

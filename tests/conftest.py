@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import os
 import shutil
 import socket
@@ -83,8 +84,6 @@ def _only_to_loopback(connect: Any) -> Any:
 @pytest.fixture(scope="session")
 def upgraded_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """An SQLite file with the tables and nothing in them, to be copied."""
-    import asyncio
-
     path = tmp_path_factory.mktemp("upgraded") / "rillkeeper.db"
 
     async def upgrade() -> None:

@@ -13,7 +13,7 @@ from stored import Home, append, net, ph, settled, statements_of
 
 from domain.facts import Dose, Growing, Harvest, Reading
 from domain.journal import Entry
-from storage.engine import Store
+from storage.engine import Store, open_store
 from storage.journal import Recorded, Revision, message_key
 from storage.memory import JournalMemory, NetJournal
 from storage.models import revisions
@@ -272,8 +272,6 @@ class TestMemory:
         assert await net(store, home.id) == [ph(6.0), ph(6.1)]
 
     async def test_what_another_process_adds_is_seen(self, store: Store) -> None:
-        from storage.engine import open_store
-
         home = await settled(store, "5", NOW)
         await append(store, home.says("1", ph(6.0), at=NOW))
         await net(store, home.id)

@@ -146,6 +146,27 @@ class TestPace:
         most = max(sum(first <= other < first + timedelta(seconds=60) for other in times) for first in times)
         assert most == (45 if private else 20)
 
+    async def test_what_may_have_arrived_counts_for_a_group_too(self, store: Store) -> None:
+        home = await settled(store, "-5", NOW, private=False)
+        async with store.write() as tx:
+            for number in range(25):
+                says = letter(str(number), "reminder" if number < 3 else "reply")
+                await tx.outbox.post(home.id, home.chat.id, says, dedupe_key=str(number), now=NOW)
+        now, arrived = NOW, list[datetime]()
+        while len(arrived) < 28:
+            async with store.write() as tx:
+                now = max(now, await tx.outbox.next_at("telegram") or now)
+                (claimed,) = await tx.outbox.claim(now, platform="telegram", limit=9, lease=LEASE)
+                arrived.append(now)
+                if claimed.letter["kind"] == "reminder" and claimed.attempts == 1:
+                    await tx.outbox.uncertain(claimed, now)
+                else:
+                    await tx.outbox.sent(claimed, str(len(arrived)), now)
+        most = max(
+            sum(first <= other < first + timedelta(seconds=60) for other in arrived) for first in arrived
+        )
+        assert most <= 20
+
     async def test_a_chat_that_was_told_to_wait_holds_up_nobody_else(self, store: Store) -> None:
         home, other = await settled(store, "5", NOW), await settled(store, "6", NOW)
         for key in "ab":

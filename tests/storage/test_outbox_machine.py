@@ -146,6 +146,15 @@ class Outbox(RuleBasedStateMachine):
             assert order == sorted(order)
             assert all(after - before >= timedelta(seconds=1) for (before, _), (after, _) in pairwise(here))
 
+    @invariant()
+    def a_group_gets_twenty_a_minute(self) -> None:
+        if not hasattr(self, "store"):
+            return
+        group = self.homes[1].chat.id
+        times = [at for at, chat, _, _ in self.arrived if chat == group]
+        for first in times:
+            assert sum(first <= other < first + timedelta(seconds=60) for other in times) <= 20
+
     def teardown(self) -> None:
         if not hasattr(self, "store"):
             return
