@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
 from bot.reader.items import Item, Line
 from bot.reader.lexicon import words
-from bot.reader.numbers import Number
+from bot.reader.numbers import Number, Quantity
 from bot.reader.water import amount_of
 from domain.facts import Emergency, EmergencyAbout, ProductRole
 
@@ -67,7 +67,7 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
     ("exposure", _near(_BODY, "burns|burning|stings|stinging|burnt|burned|burn|sting", _CHEMICAL)),
     ("exposure", _near(_CHEMICAL, "burned|burnt|burns|burning|stings", _BODY)),
     ("exposure", _near("burned|burnt", _BODY, "with|on|from", _CHEMICAL)),
-    ("exposure", _near(_DRANK, f"{_CHEMICAL}|plant food|TANK", gap=3)),
+    ("exposure", _near(_DRANK, f"{_CHEMICAL}|FOOD|TANK", gap=3)),
     (
         "exposure",
         _near("breathed|inhaled|inhaling|breathing", "fumes|vapour|vapor|vapours|acid|#prod|chlorine"),
@@ -109,7 +109,9 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
             gap=2,
         ),
     ),
+    ("power_cut", _near("power|electricity", "PICKED|EMERGED", gap=0)),
     ("power_cut", _near("blackout|powercut|outage")),
+    ("exposure", _near("electric|electrical|got", "shock|shocked|electrocuted", gap=1)),
     ("power_cut", _near("no|without|lost", "power|electricity", gap=0)),
     ("power_cut", _near("LOST", "power|electricity", gap=0)),
     ("power_cut", _near("breaker|fuse|rcd|gfci", "tripped|blew|blown|popped", gap=2)),
@@ -160,11 +162,69 @@ def _is_now(line: Line, first: int, last: int, about: EmergencyAbout) -> bool:
             break
         if key in _NOT_NOW:
             return False
+    if not _FITS.get(about, _always)(line, first, last):
+        return False
     inside = {item.key for item in line.items[first : last + 1]}
     after = line.items[last + 1].key if last + 1 < len(line.items) else ""
     return not (
         about == "leak" and (inside & {"no", "fixed", "stopped"} or after in ("fixed", "repaired", "stopped"))
     )
+
+
+def _always(line: Line, first: int, last: int) -> bool:
+    return True
+
+
+def _is_power_cut(line: Line, first: int, last: int) -> bool:
+    """The power of the house, not of a phone or of love."""
+    before = line.items[first - 1].key if first else ""
+    after = line.items[last + 1].key if last + 1 < len(line.items) else ""
+    if line.items[last].key == "EMERGED" and not line.typed(last, last).lower().endswith("out"):
+        return False
+    return before not in _OTHER_POWER and after not in ("over", "to", "nap", "of", "bank", "in")
+
+
+_OTHER_POWER = words("phone laptop battery car star will flower horse have wind solar girl")
+
+
+def _is_overdose(line: Line, first: int, last: int) -> bool:
+    """``50 ml instead of 5``: two amounts, the one that went in the larger."""
+    if line.items[last].key != "instead":
+        return True
+    put = next(
+        (item for item in line.items[first : last + 1] if item.key[0] == "#" and item.value is not None), None
+    )
+    meant = next((item for item in line.items[last + 1 : last + 3] if item.key in _AMOUNTS), None)
+    if put is None or meant is None:
+        return False
+    return _typed_value(put) > _typed_value(meant)
+
+
+_AMOUNTS = ("#vol", "#mass", "#cnt", "#oz", "#num")
+
+
+def _typed_value(item: Item) -> float:
+    value = item.value
+    return (
+        value.typed
+        if isinstance(value, Quantity)
+        else float(value.value)
+        if isinstance(value, Number)
+        else 0.0
+    )
+
+
+def _is_exposure(line: Line, first: int, last: int) -> bool:
+    """Food that is meant for people hurts nobody."""
+    foods = [item for item in line.items[first : last + 1] if item.key == "FOOD"]
+    return all(line.cleaned.text[item.start : item.end] not in ("food", "feed") for item in foods)
+
+
+_FITS: dict[EmergencyAbout, Callable[[Line, int, int], bool]] = {
+    "power_cut": _is_power_cut,
+    "overdose": _is_overdose,
+    "exposure": _is_exposure,
+}
 
 
 def _fact(line: Line, about: EmergencyAbout, first: int, last: int) -> Emergency:

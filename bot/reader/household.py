@@ -142,7 +142,7 @@ def _band(scene: Scene, hit: Hit) -> Finding | None:
     if what is None:
         return None
     if hit.said("name"):
-        near = scene.mender.nearest((hit.typed("name") or "").lower())
+        near = scene.mender.nearest((hit.typed("name") or "").lower(), scene.names.crops)
         if len(near) != 1:
             return no("ambiguous" if near else "unknown")
         return _band_of(scene, hit, near[0], what)

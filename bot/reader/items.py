@@ -11,7 +11,7 @@ from typing import Any
 
 from bot.reader.lexicon import DROPPED, SLOTS, words
 from bot.reader.names import Names
-from bot.reader.numbers import Number, number_at, quantity_at
+from bot.reader.numbers import Number, Quantity, number_at, quantity_at
 from bot.reader.recurrence import repeat_at
 from bot.reader.scan import Cleaned, Token
 from bot.reader.sites import Sites, sites_at
@@ -44,6 +44,7 @@ class Item:
     key : how the phrase tables see it: a key of the lexicon, ``#num``, ``#vol``, ``#site`` ..., or the word itself.
     value : a Number, Quantity, Sites or TimePhrase; the canonical name of a crop; the role of a product.
     own : a product's name where the household gave it.
+    negative : a number with a minus before it, which no amount has.
     """
 
     key: str
@@ -51,6 +52,7 @@ class Item:
     end: int
     value: Any = None
     own: str = ""
+    negative: bool = False
 
 
 @dataclass(slots=True)
@@ -91,6 +93,7 @@ def line_of(cleaned: Cleaned, tokens: list[Token], names: Names, *, day_first: b
             if before not in ("since", "until", "till", "til", "before"):
                 times.append((len(items), item))
         else:
+            item.negative = before == "-" and _is_minus(tokens, i) and item.key in _AMOUNT_KEYS
             items.append(item)
             if item.key in ("MOVED", "from"):
                 moving = True
@@ -168,9 +171,8 @@ def _counted(tokens: list[Token], i: int, before: str, items: list[Item]) -> tup
     if token.text in ("a", "an") and _is_measure(tokens, i + 1):
         number = Number(1.0, i + 1, "article")
     else:
-        number = number_at(
-            tokens, i, grouped=before not in SLOTS or before in ("EC", "PPM", "STRENGTH", "LEVEL")
-        )
+        may_group = before not in SLOTS or (before in _LARGE and (before != "PPM" or token.gap))
+        number = number_at(tokens, i, grouped=may_group)
         if number is None:
             return None
     quantity = quantity_at(tokens, number)
@@ -181,6 +183,19 @@ def _counted(tokens: list[Token], i: int, before: str, items: list[Item]) -> tup
     if number.style == "article":
         return None
     return Item("#num", token.start, tokens[number.end - 1].end, number), number.end
+
+
+_LARGE = ("EC", "PPM", "STRENGTH", "LEVEL")
+"""Names whose values may have thousands; but in ``ppm500 720`` the first number is the scale."""
+
+_AMOUNT_KEYS = frozenset(("#num", *_QUANTITY_KEYS.values()))
+
+
+def _is_minus(tokens: list[Token], i: int) -> bool:
+    """Whether the sign before token ``i`` is one: something before it, nothing after it (rule 2)."""
+    if i < 1 or tokens[i].gap:
+        return False
+    return tokens[i - 1].gap or (i >= 2 and tokens[i - 2].text in ("=", ":"))
 
 
 def _is_temp(tokens: list[Token], i: int, items: list[Item]) -> bool:

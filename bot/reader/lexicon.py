@@ -6,6 +6,10 @@ reader another spelling, add it to its line.
 
 from __future__ import annotations
 
+from typing import Literal
+
+from domain.facts import ProductRole
+
 __all__ = ["DROPPED", "PHRASES", "PRODUCT_ROLES", "SLOTS", "words"]
 
 
@@ -268,7 +272,7 @@ SLOTS = frozenset(
 )
 """Keys that name a value, so that the number after them is no clock time."""
 
-_PRODUCTS: tuple[tuple[str, str, str], ...] = (
+_PRODUCTS: tuple[tuple[str, ProductRole | Literal["adjuster"], str], ...] = (
     (
         "#prod",
         "ph_down",
@@ -309,8 +313,11 @@ PHRASES: dict[tuple[str, ...], tuple[str, str]] = {
 }
 """Every phrase as its words, with its key and, for products, the role."""
 
-PRODUCT_ROLES: dict[str, str] = {
-    spelling: role for _, role, spellings in _PRODUCTS for spelling in spellings.split("|")
+PRODUCT_ROLES: dict[str, ProductRole] = {
+    spelling: role
+    for _, role, spellings in _PRODUCTS
+    if role != "adjuster"
+    for spelling in spellings.split("|")
 }
 """Every product name that any household understands, with its role."""
 

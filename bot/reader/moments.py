@@ -83,7 +83,7 @@ class Moments:
             moment = self.at_local(datetime.combine(today, clock))
             return moment if moment > self.now else self.at_local(datetime.combine(_later(today, 1), clock))
         if day.kind == "weekday":
-            ahead = (day.number - today.weekday()) % 7
+            ahead = (day.number - today.weekday()) % 7 or (7 if day.turn == "next" else 0)
             moment = self.at_local(datetime.combine(_later(today, ahead), clock))
             return (
                 moment

@@ -5,13 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TypeVar
 
-from bot.reader.lexicon import PHRASES
+from bot.reader.lexicon import PHRASES, PRODUCT_ROLES
 from bot.reader.result import ReaderSettings
 from bot.reader.scan import Token, clean, tokens_of
 from domain.crops import crop_names
+from domain.facts import ProductRole
 
 __all__ = ["Mender", "Name", "Names"]
+
+_V = TypeVar("_V")
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +34,16 @@ class Name:
 
 @dataclass(frozen=True)
 class Names:
-    """Everything that has a name for one household, ready to be looked up by its first words."""
+    """Everything that has a name for one household, ready to be looked up by its first words.
+
+    crops : every spelling in lower case, with the crop it means.
+    products : every spelling in lower case, with its role and, where the household named it, its own name.
+    """
 
     single: Mapping[str, Name]
     longer: Mapping[tuple[str, str], tuple[Name, ...]]
     crops: Mapping[str, str]
-    products: Mapping[str, str]
+    products: Mapping[str, tuple[ProductRole, str]]
 
     @classmethod
     def of(cls, settings: ReaderSettings) -> Names:
@@ -61,7 +69,7 @@ def _names(
     tanks: tuple[str, ...],
     sites: tuple[str, ...],
     crops: tuple[str, ...],
-    products: tuple[tuple[str, str], ...],
+    products: tuple[tuple[str, ProductRole], ...],
 ) -> Names:
     own = [
         *_given(tanks, "#tank"),
@@ -82,7 +90,8 @@ def _names(
         {words[0]: name for words, name in known.items() if len(words) == 1},
         {start: tuple(same) for start, same in longer.items()},
         crop_names() | {" ".join(_words(crop)): crop for crop in crops},
-        dict(products),
+        {name: (role, "") for name, role in PRODUCT_ROLES.items() if len(name) >= SHORTEST_MENDED}
+        | {" ".join(_words(name)): (role, name) for name, role in products},
     )
 
 
@@ -101,6 +110,7 @@ def _words(name: str) -> tuple[str, ...]:
     return tuple(token.text for token in tokens_of(clean(name).text))
 
 
+SHORTEST_MENDED = 4
 MAX_MENDED = 12
 """So many doubtful words of one message are looked up; a text full of them is no message."""
 
@@ -108,11 +118,10 @@ MAX_MENDED = 12
 class Mender:
     """Mends misspelt names in one message."""
 
-    def __init__(self, names: Mapping[str, str]) -> None:
-        self._names = names
+    def __init__(self) -> None:
         self._left = MAX_MENDED
 
-    def nearest(self, typed: str) -> tuple[str, ...]:
+    def nearest(self, typed: str, names: Mapping[str, _V]) -> tuple[_V, ...]:
         """What a misspelt name may mean: the values of the nearest names; none where none is near.
 
         One value: clearly the nearest. Two or more: as near as one another.
@@ -124,14 +133,13 @@ class Mender:
         if not allowed:
             return ()
         self._left -= 1
-        near = process.extract(
-            typed, self._names.keys(), scorer=OSA.distance, score_cutoff=allowed, limit=None
-        )
-        # A first letter is seldom mistyped; a short word with another first letter is another word.
         near = [
             (name, distance)
-            for name, distance, _ in near
+            for name, distance, _ in process.extract(
+                typed, names.keys(), scorer=OSA.distance, score_cutoff=allowed, limit=None
+            )
+            # A first letter is seldom mistyped; a short word with another first letter is another word.
             if name[0] == typed[0] or (len(typed) >= 6 and distance <= 1)
         ]
         best = min((distance for _, distance in near), default=0)
-        return tuple(dict.fromkeys(self._names[name] for name, distance in near if distance == best))
+        return tuple(dict.fromkeys(names[name] for name, distance in near if distance == best))

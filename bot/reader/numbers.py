@@ -170,6 +170,9 @@ def _and_a_half(tokens: list[Token], number: Number) -> Number:
 
 
 def _skip_article(tokens: list[Token], i: int) -> int:
+    """After ``half`` and the like: ``half a cup``, ``quarter of a cup``."""
+    if _text(tokens, i) == "of" and _text(tokens, i + 1) in ("a", "an"):
+        return i + 2
     return i + 1 if _text(tokens, i) in ("a", "an") else i
 
 

@@ -152,6 +152,12 @@ class _Finder:
                 continue
             finding = phrase.build(self._scene, hit)
             if finding is not None:
+                if (
+                    finding.facts
+                    and phrase.stated
+                    and any(item.negative for item in self._items[i : hit.last + 1])
+                ):
+                    return Piece(hit.first, hit.last, finding=Finding(reason="implausible"))
                 if finding.earlier or before == "after":
                     finding = replace(finding, earlier=not self._value_follows(hit.last + 1))
                     self._after = not finding.earlier

@@ -125,10 +125,19 @@ def plant_finding(scene: Scene, verb: int, start: int) -> tuple[int, int, Findin
     end = _clause_end(line, verb)
     lot, end_of_slots = _lot(line, verb, end)
     groups = _groups(line, start, end_of_slots, verb)
+    if any(_is_no_number(item) for item in line.items[verb:end_of_slots]) and any(
+        group.crop or group.sites for group in groups
+    ):
+        return start, end - 1, no("implausible")
     finding = _facts(scene, key, verb, groups, lot, end)
     if finding is None:
         return None
     return start, end - 1, finding
+
+
+def _is_no_number(item: Item) -> bool:
+    """A negative number, or one that is not finite."""
+    return item.negative or (isinstance(item.value, Number | Quantity) and not item.value.finite)
 
 
 def _clause_end(line: Line, verb: int) -> int:
@@ -289,7 +298,7 @@ def _mended(scene: Scene, group: _Group) -> tuple[str, ...]:
     typed = [item.key for item in group.words if item.key.isalpha() and item.key.islower()]
     candidates = [" ".join(typed[i : i + 2]) for i in range(len(typed) - 1)] + typed
     for candidate in candidates:
-        near = scene.mender.nearest(candidate)
+        near = scene.mender.nearest(candidate, scene.names.crops)
         if near:
             return near
     return ()

@@ -61,7 +61,7 @@ def read(text: str, *, now: datetime, zone: ZoneInfo, settings: ReaderSettings =
     line = line_of(cleaned, tokens, names, day_first=settings.day_first)
     if not line.items:
         return Read()
-    return _LineReader(Scene(line, names, settings, moments, Mender(names.crops))).read()
+    return _LineReader(Scene(line, names, settings, moments, Mender())).read()
 
 
 def _only(cleaned: Cleaned, fact: Fact | None, place: tuple[int, int]) -> Read:
@@ -86,8 +86,13 @@ class _LineReader:
         self._times = line.times
         alarm = alarm_in(line)
         if alarm is not None:
+            clauses = set(self._clauses[alarm.first : alarm.last + 1])
+            self._times = [entry for entry in line.times if self._clause_of_time(entry[0]) in clauses]
             self._record(alarm.fact, alarm.first, alarm.last, strict=False)
             return Read(tuple(self._facts))
+        if _is_nameless(line):
+            self._note("ambiguous", 0, len(line.items) - 1)
+            return Read(unclear=tuple(self._unclear))
         values = ValueReader(line, self._scene.settings)
         states = moods(line)
         pieces = find_pieces(self._scene, values, states)
@@ -263,6 +268,17 @@ class _LineReader:
                 self._note("missing_value", i, i)
         if run:
             self._note("ambiguous", run[0], run[-1])
+
+
+def _is_nameless(line: Line) -> bool:
+    """``5.9 and 1.4``, ``yesterday 5.9 1.4``: numbers with more than separators, and no name."""
+    keys = [item.key for item in line.items]
+    if not all(key == "#num" or key in _BETWEEN for key in keys) or keys.count("#num") < 2:
+        return False
+    return any(item.value.style in ("point", "comma") for item in line.items if item.key == "#num")
+
+
+_BETWEEN = frozenset((",", ";", "/", "-", "and", "&", "nl", ".", ":"))
 
 
 def _inside_own(line: Line, entry: tuple[int, Item], pieces: list[Piece]) -> bool:

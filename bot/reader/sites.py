@@ -108,8 +108,13 @@ def _bare_number(tokens: list[Token], i: int, last: str, end: int) -> Sites | No
     tight = not tokens[end].gap and not tokens[i].gap
     if int(tokens[i].text) <= int(last[1:]) or len(tokens[i].text) > 2:
         return None
-    closes = after is None or (after.kind == "p" and after.text not in "%°/")
-    if tight or (closes and tokens[end].text in ("and", "&", "+")):
+    closes = after is None or (after.kind == "p" and after.text not in "%°/,&+")
+    goes_on = (
+        after is not None
+        and after.text in (",", "and", "&", "+")
+        and _bare_number(tokens, i + 2, last[0] + tokens[i].text, i + 1)
+    )
+    if tight or goes_on or (closes and tokens[end].text in ("and", "&", "+")):
         if after is not None and not after.gap and after.kind != "p":
             return None
         return Sites((last[0] + tokens[i].text,), i + 1)

@@ -30,6 +30,9 @@ _MOVES = _CHANGES | words(
     "gone settled came back has had going high low higher lower holding stable steady stays brought"
 )
 _SKIPPED = LINKS | APPROX | _MOVES | {"(", "["}
+LEAST_PPM = 50
+"""A number below this beside ``ppm500`` is another value."""
+
 MAX_LINKS = 8
 """So many words at most stand between a name and its number."""
 
@@ -54,9 +57,24 @@ _QUANTITIES = words("#vol #mass #pct #len #oz #mgl #temp")
 _POURED = words("#prod DOWN UP BASE FOOD of #part")
 _JOINTS = words("/ , & + and |")
 _METERS = {"PHMETER": "PH", "ECMETER": "EC"}
+_SLIPS = {
+    slip: slot
+    for slot, slips in {
+        "TEMP": "tmep tepm temo tmpe tempe temprature temperture tempature temperatur temparature tempreature",
+        "RH": "humidty humidiy humdity humity humidiity",
+        "EC": "conductivty conductvity conductivtiy conductivitiy",
+        "STRENGTH": "strenght strengh stregnth strenth",
+        "LEVEL": "levle leval lvl",
+        "WATER": "watre wter watter",
+    }.items()
+    for slip in slips.split()
+}
+"""Slips in the names of values. They are listed: a rule would find names in everyday words (``team``, ``later``)."""
+
 _SAYS = words("says reads shows : = is at reading")
 _BY_UNIT = {"#ec": "EC", "#ppm": "PPM", "#temp": "TEMP", "#cf": "CF"}
 _MARKS = words("half full low empty max min minimum maximum quarter high halfway brim")
+_SIDES = words("below above under over from")
 _MARK_NOUNS = words("line mark top brim max min")
 
 
@@ -94,6 +112,12 @@ class ValueReader:
         key = self._items[i].key
         if key in _ACCEPTS:
             return self._named(key, i)
+        if key in _SLIPS:
+            return self._named(_SLIPS[key], i)
+        if key == "#vol" and len(self._items) == 2 and self._key(i + 1) == "TANK":
+            typed = self._line.typed(i, i)
+            value = self._no("LEVEL", i, i + 1, "ambiguous")
+            return replace(value, weak=True, suggestions=(f"tank at {typed}", f"tank holds {typed}"))
         if key in ("TANK", "#tank"):
             return self._tank(i)
         if (
@@ -158,7 +182,7 @@ class ValueReader:
         if self._is_change(i, j):
             return Value(_key_of(slot), {}, i, j if found_key in _ACCEPTS[slot] else j - 1)
         if slot == "LEVEL" and not signed:
-            mark = self._mark(i, j)
+            mark = self._mark(i, self._after_plain_links(i + 1))
             if mark is not None:
                 return mark
         if found_key not in _ACCEPTS[slot]:
@@ -188,6 +212,11 @@ class ValueReader:
             approx = approx or key in APPROX
             j += 1
         return j, approx, False
+
+    def _after_plain_links(self, j: int) -> int:
+        while self._key(j) in LINKS or (self._key(j) in ("down", "DOWN", "UP") and self._key(j + 1) == "to"):
+            j += 1
+        return j
 
     def _is_change(self, i: int, j: int) -> bool:
         """``ph dropped 0.3``, ``ec up by 0.2``: a difference, no value."""
@@ -263,6 +292,8 @@ class ValueReader:
         """The value of ``slot`` whose number is item ``at``."""
         number = self._items[at].value
         last = max(last, at)
+        if self._items[at].key == "#len" and self._end_of_mark(self._items[at]) > self._items[at].end:
+            last = at + 2
         negative = signed and self._items[at - 1].key == "-"
         if not number.finite:
             return self._no(slot, first, last, "implausible")
@@ -379,12 +410,19 @@ class ValueReader:
 
     def _level(self, amount: float, item: Item) -> dict[str, float | str | int | bool] | Reason:
         if item.key in ("#len", "#pct"):
-            return {"level_mark": self._line.cleaned.raw(item.start, item.end)}
+            return {"level_mark": self._line.cleaned.raw(item.start, self._end_of_mark(item))}
         if item.key in ("#vol", "#oz"):
             litres = item.value.value / 1000
         else:
             litres = amount * (3.785411784 if self._settings.units == "us" else 1)
         return {"level_l": litres} if is_plausible("level_l", litres) else "implausible"
+
+    def _end_of_mark(self, item: Item) -> int:
+        """Where ``2 cm below the line`` ends."""
+        at = self._items.index(item)
+        if self._key(at + 1) in _SIDES and self._key(at + 2) in _MARK_NOUNS:
+            return self._items[at + 2].end
+        return item.end
 
     def _mark(self, i: int, j: int) -> Value | None:
         """``level half``, ``level at the line``, ``level 1/2``."""
@@ -422,6 +460,10 @@ class ValueReader:
                 return value, frozenset(range(i, i + 2))
             if self._key(i - 1) == "scale":
                 return value, frozenset((i - 1, i))
+            if self._key(i - 1) in ("@", "x") and self._key(i - 2) in ("#ppm", "#num"):
+                return value, frozenset((i - 1, i))
+            if self._is_glued_scale(i):
+                return value, frozenset((i,))
             if (
                 self._key(i - 1) == "("
                 and self._key(i + 1) == ")"
@@ -429,6 +471,13 @@ class ValueReader:
             ):
                 return value, frozenset((i - 1, i, i + 1))
         return self._settings.ppm_scale, frozenset()
+
+    def _is_glued_scale(self, i: int) -> bool:
+        """``ppm500 720``: the scale stands in the name."""
+        if self._key(i - 1) != "PPM" or self._items[i - 1].end != self._items[i].start:
+            return False
+        at = i + 2 if self._key(i + 1) in (":", "=", "is") else i + 1
+        return self._key(at) == "#num" and self._amount(at) >= LEAST_PPM
 
     def _is_about(self, first: int) -> bool:
         return self._key(first - 1) in APPROX

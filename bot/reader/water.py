@@ -7,7 +7,7 @@ from bot.reader.items import Item
 from bot.reader.lexicon import words
 from bot.reader.numbers import Number, Quantity
 from bot.reader.patterns import Hit
-from bot.reader.plausibility import dose_is_plausible, is_plausible
+from bot.reader.plausibility import dose_is_plausible, ec_from_unnamed, is_plausible
 from domain.facts import Chore, ChoreTask, Dose, Fact, Feed, ProductRole, TopUp, WaterChange
 from domain.units import OUNCE_G, US_FLUID_OUNCE_ML, US_GALLON_L
 
@@ -98,14 +98,18 @@ def _parts(scene: Scene, hit: Hit) -> Finding | None:
 def _dose_other(scene: Scene, hit: Hit) -> Finding | None:
     """A dose of something that is none of the known products."""
     amount, name = hit.item("amount"), _without_fillers(hit)
-    if amount is not None and not name:
+    if amount is not None and (not name or any(item.key[0] == "#" for item in hit.items("name"))):
         return no("missing_value")
     if amount is None or not name or _KITCHEN & {item.key for item in hit.items("name")}:
         return None
     following = [item.key for item in hit.line.items[hit.last + 1 : hit.last + 3]]
     if following and following[0] in ("to", "in", "into", "for") and following[-1] not in _INTO_TANK:
         return None
-    dose = _dose_of(amount, "other", name)
+    near = scene.mender.nearest(name.lower(), scene.names.products)
+    if len(near) > 1:
+        return no("ambiguous", *(f"added {hit.typed('amount')} {own or role}" for role, own in near))
+    role, own = near[0] if near else ("other", name)
+    dose = _dose_of(amount, role, own or None)
     return dose if isinstance(dose, Finding) else found(dose)
 
 
@@ -187,7 +191,21 @@ def _top_up(scene: Scene, hit: Hit) -> Finding | None:
         and amount is None
     ):
         return None
-    return found(TopUp(litres=litres, to_mark=mark, feed=_feed(hit)))
+    ec_ms_cm: float | None = None
+    strength = hit.item("strength")
+    if strength is not None:
+        value = strength.value
+        ec = (
+            value.value
+            if strength.key == "#ec"
+            else ec_from_unnamed(value.value)
+            if strength.key == "#num"
+            else "ambiguous"
+        )
+        if isinstance(ec, str) or not is_plausible("ec_ms_cm", ec):
+            return no("ambiguous" if isinstance(ec, str) else "implausible")
+        ec_ms_cm = ec
+    return found(TopUp(litres=litres, to_mark=mark, feed=_feed(hit), ec_ms_cm=ec_ms_cm))
 
 
 def _change(scene: Scene, hit: Hit) -> Finding | None:
@@ -208,6 +226,28 @@ def _change(scene: Scene, hit: Hit) -> Finding | None:
     return found(WaterChange(litres=litres, fraction=fraction, feed=_feed(hit)))
 
 
+def _mended_chore(verb: str) -> Phrase:
+    """A chore whose object is misspelt: ``rinsed the filtr``."""
+
+    def build(scene: Scene, hit: Hit) -> Finding | None:
+        near = scene.mender.nearest((hit.typed("thing") or "").lower(), _OBJECTS[verb])
+        return found(Chore(task=near[0])) if len(near) == 1 else None
+
+    return Phrase(build)
+
+
+_OBJECTS: dict[str, dict[str, ChoreTask]] = {
+    "RINSED": {
+        "filter": "rinse_filter",
+        "pump": "clean_pump",
+        "reservoir": "clean_tank",
+        "probe": "clean_probe",
+    },
+    "CHECKED": {"pump": "check_pump", "timer": "check_timer"},
+    "ADJUSTED": {"lights": "adjust_lights", "light": "adjust_lights"},
+}
+
+
 def _partial(scene: Scene, hit: Hit) -> Finding | None:
     """``a partial water change``: how much, nobody said."""
     return no("missing_value")
@@ -217,14 +257,34 @@ def _chore(*tasks: ChoreTask) -> Phrase:
     return Phrase(lambda scene, hit: found(*(Chore(task=task) for task in tasks)))
 
 
+def _calibration(*tasks: ChoreTask) -> Phrase:
+    """A calibration with the values that go with it, which are no readings (rule 17)."""
+    return Phrase(lambda scene, hit: found(*(Chore(task=task) for task in tasks), ends=_end_of_values(hit)))
+
+
+def _end_of_values(hit: Hit) -> int:
+    """The last item of ``7.0, 4.0 and 10`` after a calibration."""
+    items, last = hit.line.items, hit.last
+    while (
+        last + 2 < len(items)
+        and items[last + 1].key in (",", "and", "&", "/", "+")
+        and items[last + 2].key in _SHOWN
+    ):
+        last += 2
+    return last
+
+
+_SHOWN = ("#num", "#ec", "#ppm")
+
+
 def _calibrated(scene: Scene, hit: Hit) -> Finding | None:
     """A calibration whose meter only the values tell: buffers are pH, standards EC."""
     values = [item.value for item in hit.items("rest") if item.key in ("#num", "#ec", "#ppm")]
     numbers = [value.typed if isinstance(value, Quantity) else value.value for value in values]
     if numbers and all(1.5 <= number <= 12.5 for number in numbers) and any(n in _BUFFERS for n in numbers):
-        return found(Chore(task="calibrate_ph_meter"))
+        return found(Chore(task="calibrate_ph_meter"), ends=_end_of_values(hit))
     if numbers and all(number in _STANDARDS for number in numbers):
-        return found(Chore(task="calibrate_ec_meter"))
+        return found(Chore(task="calibrate_ec_meter"), ends=_end_of_values(hit))
     return no("ambiguous", "calibrated the ph meter", "calibrated the ec meter")
 
 
@@ -266,8 +326,10 @@ _WITH_FEED = f" ((with|w|to|for) {_FEED_WORDS})?"
 _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
     ("TOPPED|ADDED PROBECAP", _chore("refill_probe_cap")),
     ("PROBECAP TOPPED", _chore("refill_probe_cap")),
+    ("TOPPED|TOPUP|FILLED TANK? (with|w|by|of|:)? <litres> of? at|of|with|w? EC <strength> WATER|FOOD|TANK", Phrase(_top_up)),
+    ("TOPPED|TOPUP|FILLED TANK? (with|w|by|of|:)? <litres> of? (WATER|FOOD)? at|of|with EC <strength>", Phrase(_top_up)),
     (
-        f"TOPPED|TOPUP|FILLED TANK? WATER? (up|UP|off)? (with|w|by|of|:|=|-|is)? <litres> more? (of|with|w|:)? {_FEED_WORDS}",
+        f"TOPPED|TOPUP|FILLED TANK? WATER? (up|UP|off)? (with|w|by|of|:|=|-|is)? -? <litres> more? (of|with|w|:)? {_FEED_WORDS}",
         Phrase(_top_up),
     ),
     ("TOPPED|TOPUP|FILLED TANK? WATER? (up|UP)? (to|till|until) <some:mark> $", Phrase(_top_up)),
@@ -322,12 +384,12 @@ _CHORES: tuple[tuple[str, Phrase], ...] = (
     ("CALIBRATED both METER|meters|pens|probes", _chore("calibrate_ph_meter", "calibrate_ec_meter")),
     (
         "CALIBRATED PHMETER|PH (and|&|+) ECMETER|EC|PPM METER? <rest>?",
-        _chore("calibrate_ph_meter", "calibrate_ec_meter"),
+        _calibration("calibrate_ph_meter", "calibrate_ec_meter"),
     ),
-    ("CALIBRATED PHMETER|PH METER? <rest>?", _chore("calibrate_ph_meter")),
-    ("CALIBRATED ECMETER|EC|PPM METER? <rest>?", _chore("calibrate_ec_meter")),
-    ("PHMETER|PH (is|was)? CALIBRATED <rest>?", _chore("calibrate_ph_meter")),
-    ("ECMETER|EC (is|was)? CALIBRATED <rest>?", _chore("calibrate_ec_meter")),
+    ("CALIBRATED PHMETER|PH METER? <rest>?", _calibration("calibrate_ph_meter")),
+    ("CALIBRATED ECMETER|EC|PPM METER? <rest>?", _calibration("calibrate_ec_meter")),
+    ("PHMETER|PH (is|was)? CALIBRATED <rest>?", _calibration("calibrate_ph_meter")),
+    ("ECMETER|EC (is|was)? CALIBRATED <rest>?", _calibration("calibrate_ec_meter")),
     ("CALIBRATED METER|meters|probe|PROBE? <rest>?", Phrase(_calibrated)),
     ("ADJUSTED|MOVED (up|down)? LIGHTS (up|down|UP|DOWN|higher|lower|by|#len)?", _chore("adjust_lights")),
     ("LIGHTS (is|are|was|were)? ADJUSTED", _chore("adjust_lights")),
@@ -338,5 +400,9 @@ _CHORES: tuple[tuple[str, Phrase], ...] = (
     ("TIMER (is|was)? CHECKED", _chore("check_timer")),
 )
 
-WATER_PHRASES: tuple[tuple[str, Phrase], ...] = (*_CHORES, *_TOP_UPS, *_CHANGES, *_DOSES)
+_MENDED: tuple[tuple[str, Phrase], ...] = tuple(
+    (f"{verb} <some:thing> $$", _mended_chore(verb)) for verb in _OBJECTS
+)
+
+WATER_PHRASES: tuple[tuple[str, Phrase], ...] = (*_CHORES, *_TOP_UPS, *_CHANGES, *_DOSES, *_MENDED)
 """What was done to the water, in the order in which the rows are tried."""
