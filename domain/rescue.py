@@ -1,0 +1,139 @@
+"""What saves a tank after a slip: how much to drain and refill after too large a dose, how long roots last.
+
+An overdose is thinned with water, never countered with the other concentrate: two bottles in one tank are
+twice the guess, and acid beside base neat is a danger to the person. Words and first aid are in
+``domain.safety``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import timedelta
+from types import MappingProxyType
+
+import numpy as np
+
+from domain.chemistry.solution import Solution, mixed, ph, with_nutrient
+from domain.dosing.measures import measurable
+from domain.dosing.shapes import Aim, Predicted, Span
+from domain.dosing.strength import MIX_MINUTES, feed_gain
+from domain.facts import Dose, Emergency, Product
+from domain.happenings import dose_amount
+from domain.response import Beliefs, beliefs
+from domain.safety import caps_for
+from domain.tank import TankState
+
+__all__ = ["ROOTS_LAST_H", "Rescue", "Swap", "overdose_rescue"]
+
+ROOTS_LAST_H: Mapping[str, tuple[float, float]] = MappingProxyType(
+    {
+        "mist": (0.5, 1.0),
+        "film": (1.0, 3.0),
+        "tower": (1.0, 3.0),
+        "medium": (6.0, 24.0),
+        "deep_water": (12.0, 24.0),
+    }
+)
+"""Hours until roots suffer without flow or air, by system, at room temperature; half as long above 28 degC.
+Common practice. In deep water oxygen runs out rather than water."""
+
+SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)
+"""Shares of the water that a household can drain without a scale on the tank."""
+_SURE = 0.9
+"""How sure the water must be to stand inside the limits for a share to be enough."""
+_BLIND_SHARE = 0.5
+"""What is drained where the water's state is not known: common practice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Swap:
+    """Water to drain and refill with plain water. ``predicted``: what it then shows; ``None`` if unknown."""
+
+    share: float
+    litres: float
+    predicted: Predicted | None
+
+
+@dataclass(frozen=True, slots=True)
+class Rescue:
+    """What to do about a dose that was too large.
+
+    predicted : what the water shows with the dose in it; ``None`` where that cannot be said.
+    swap : how much to drain and refill; ``None`` where the water stays inside the limits by itself.
+    read_after : when to read again; at once is the first thing to do in any case.
+    is_blind : no reading or no strength to reckon with: the share is a rule of thumb.
+    """
+
+    predicted: Predicted | None
+    swap: Swap | None
+    read_after: timedelta
+    is_blind: bool
+
+
+def overdose_rescue(state: TankState, emergency: Emergency, aim: Aim, *, is_noted: bool = False) -> Rescue:
+    """How much of the water to swap after ``put in 50 ml instead of 5``.
+
+    emergency : about an overdose, with product, amount and unit where they were said.
+    is_noted : the dose stands in the journal already, so that the state holds it.
+    """
+    read_after = timedelta(minutes=MIX_MINUTES)
+    product = (state.product(emergency.product) if emergency.product else None) or (
+        Product(role=emergency.product) if emergency.product else None
+    )
+    belief = beliefs(state, products=(product,) if product else ())
+    if belief is None or product is None or emergency.amount is None or product.role == "other":
+        litres = measurable(_BLIND_SHARE * state.level_l.value, "l")
+        return Rescue(None, Swap(_BLIND_SHARE, litres, None), read_after, True)
+    amount = 0.0 if is_noted else _amount(emergency)
+    water, rise = _dosed(state, belief, product, amount)
+    foretold = [(share, *_thinned(state, belief, water, rise, share)) for share in SHARES]
+    holds = [share for share, sure, _ in foretold if _is_safe(state, aim, product, sure)]
+    share = min(holds, default=SHARES[-1])
+    by_share = {share: predicted for share, _, predicted in foretold}
+    if share == 0.0:
+        return Rescue(by_share[0.0], None, read_after, False)
+    litres = measurable(share * state.level_l.value, "l")
+    return Rescue(by_share[0.0], Swap(share, litres, by_share[share]), read_after, False)
+
+
+def _amount(emergency: Emergency) -> float:
+    dose = Dose(
+        product=emergency.product or "other", amount=emergency.amount or 0.0, unit=emergency.unit or "ml"
+    )
+    return dose_amount(dose)[0]
+
+
+def _dosed(state: TankState, belief: Beliefs, product: Product, amount: float) -> tuple[Solution, float]:
+    """The water with the dose in it, and by how much its strength rose. [mS/cm]"""
+    if product.role == "nutrient":
+        rise = amount * feed_gain(state, product).gain / state.level_l.value
+        return with_nutrient(belief.water, ec_ms_cm=rise), rise
+    return belief.with_dose(belief.water, product, amount), 0.0
+
+
+def _thinned(
+    state: TankState, belief: Beliefs, water: Solution, rise: float, share: float
+) -> tuple[dict[str, float], Predicted]:
+    """The edges of what this water shows after a swap, and the prediction as a whole."""
+    after = np.asarray(ph(mixed(water, belief.source, share)))
+    shown = Span(*(belief.quantile(after, quantile) for quantile in (0.5, 0.1, 0.9)))
+    known, source = state.ec_ms_cm, state.source.ec_ms_cm.value
+    ec = None
+    if known is not None:
+        middle = (known.value + rise) * (1 - share) + source * share
+        ec = Span(middle, 0.95 * middle, 1.05 * middle)
+    edges = {"ph_low": belief.quantile(after, 1 - _SURE), "ph_high": belief.quantile(after, _SURE)}
+    if ec is not None:
+        edges["ec_high"] = ec.high
+    return edges, Predicted(ph_now=shown, ec_ms_cm=ec)
+
+
+def _is_safe(state: TankState, aim: Aim, product: Product, edges: dict[str, float]) -> bool:
+    """Roots can stand this water until the next reading: the side that the dose pushed to is inside."""
+    caps = caps_for(planted=state.planted)
+    if product.role == "ph_down":
+        return edges["ph_low"] >= caps.lowest_ph_just_after
+    if product.role == "ph_up":
+        return edges["ph_high"] <= max(caps.highest_ph_just_after, state.source.ph.value)
+    return aim.ec_high is None or "ec_high" not in edges or edges["ec_high"] <= aim.ec_high
