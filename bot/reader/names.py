@@ -126,12 +126,12 @@ class Mender:
 
         One value: clearly the nearest. Two or more: as near as one another.
         """
-        from rapidfuzz import process
-        from rapidfuzz.distance import OSA
-
         allowed = 0 if len(typed) < 3 or self._left <= 0 else 1 if len(typed) < 6 else 2
         if not allowed:
             return ()
+        from rapidfuzz import process
+        from rapidfuzz.distance import OSA
+
         self._left -= 1
         near = [
             (name, distance)

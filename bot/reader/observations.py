@@ -98,14 +98,17 @@ def observation_in(line: Line, first: int, last: int) -> Observation | None:
         and not (keys & _LOOK and keys & _OPINIONS)
     ):
         return None
-    start, end = items[0].start, items[-1].end
-    text = line.cleaned.raw(start, _with_times(line, start, end))
-    return _observed(text.rstrip(" ,;"), items)
+    return _observed(_text_of(line, first, last), items)
 
 
-def _with_times(line: Line, start: int, end: int) -> int:
-    """``end``, or the end of a time phrase that stands right after it."""
-    for _, time in line.times:
-        if time.start >= end and not line.cleaned.text[end : time.start].strip():
-            end = time.end
-    return end
+def _text_of(line: Line, first: int, last: int) -> str:
+    """The observation as typed: its whole line, where nothing else stands in it."""
+    items, text = line.items, line.cleaned.text
+    start = items[first - 1].end if first else 0
+    end = items[last + 1].start if last + 1 < len(items) else len(text)
+    line_start = text.rfind("\n", 0, items[first].start) + 1
+    line_end = text.find("\n", items[last].end)
+    line_end = len(text) if line_end < 0 else line_end
+    if not text[line_start:start].strip() and not text[end:line_end].strip(" .!\n"):
+        return line.cleaned.raw(line_start, line_end).strip()
+    return line.cleaned.raw(start, end).strip(" ,;:-")

@@ -98,6 +98,9 @@ _SEED_WORDS = words(
 )
 
 
+_NO_CROP = _EMPTY_WORDS | _PLACE_WORDS | _SEED_WORDS | PLANT_VERBS | _SOFT_ENDS
+"""Words that stand in a crop's place and name none."""
+
 MAX_CLAUSE_ITEMS = 40
 """Nobody says more about one crop in one go."""
 
@@ -249,7 +252,7 @@ def _groups(line: Line, start: int, end: int, verb: int) -> list[_Group]:
         elif (
             i != verb
             and key[0].isalpha()
-            and key not in _EMPTY_WORDS | _PLACE_WORDS | _SEED_WORDS | PLANT_VERBS | _SOFT_ENDS
+            and key not in _NO_CROP
         ):
             group.words.append(item)
         if key in _PLACE_WORDS or key == ">":
