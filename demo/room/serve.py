@@ -22,6 +22,7 @@ __all__ = ["BotProcess", "RoomError", "environment", "serve"]
 Announce = Callable[[str], None]
 
 _CHECKOUT = Path(__file__).resolve().parents[2]
+_REAL_BOT = (sys.executable, "-m", "bot", "run")
 _LONGEST_PAUSE_S = 30.0
 _HEALTHY_S = 20.0
 """A bot that lived this long was well: the next restart comes at once again. [s]"""
@@ -57,22 +58,20 @@ async def serve(
     except OSError as error:
         raise RoomError(_cannot_open(port, error)) from None
     _greet(announce, platform, home, remembered=remembered)
-    bot = BotProcess(
-        command or [sys.executable, "-m", "bot", "run"], environment(platform, home), home, announce
-    )
+    bot = BotProcess(command or _REAL_BOT, environment(platform, home), home, announce)
     bot.on_change = platform.control.tell_awake
     keeping = asyncio.create_task(memory.keep_up())
     running = asyncio.create_task(bot.run())
-    try:
-        with _signals() as stop:
+    with _signals(again=bot.kill) as stop:
+        try:
             await stop.wait()
-        announce("Closing: the bot finishes what it has in hand ...")
-    finally:
-        running.cancel()
-        await asyncio.gather(running, return_exceptions=True)
-        await platform.stop()
-        keeping.cancel()
-        await asyncio.gather(keeping, return_exceptions=True)
+            announce("Closing: the bot finishes what it has in hand ...")
+        finally:
+            running.cancel()
+            await asyncio.gather(running, return_exceptions=True)
+            await platform.stop()
+            keeping.cancel()
+            await asyncio.gather(keeping, return_exceptions=True)
     announce("Closed. Everything is kept in " + str(home))
 
 
@@ -125,10 +124,16 @@ class BotProcess:
     ) -> None:
         self.on_change: Callable[[bool], None] | None = None
         self.starts = 0
+        self._process: asyncio.subprocess.Process | None = None
         self._command = list(command)
         self._env = dict(env)
         self._folder = folder
         self._announce = announce
+
+    def kill(self) -> None:
+        """End the bot at once. It loses nothing: what it has in hand stands in its inbox."""
+        if self._process is not None and self._process.returncode is None:
+            self._process.kill()
 
     async def run(self) -> None:
         """Keep the bot alive until cancelled; then stop it cleanly."""
@@ -139,10 +144,10 @@ class BotProcess:
                 asyncio.create_subprocess_exec(*self._command, env=self._env, cwd=self._folder)
             )
             try:
-                process = await asyncio.shield(starting)
+                self._process = await asyncio.shield(starting)
                 self.starts += 1
                 self._tell(True)
-                code = await process.wait()
+                code = await self._process.wait()
             except asyncio.CancelledError:
                 # Also where the child was only just being started: it must not outlive us.
                 await _stop(await starting)
@@ -170,15 +175,21 @@ async def _stop(process: asyncio.subprocess.Process) -> None:
 
 
 @contextlib.contextmanager
-def _signals() -> Iterator[asyncio.Event]:
-    """An event that is set by Ctrl-C or SIGTERM."""
+def _signals(again: Callable[[], None]) -> Iterator[asyncio.Event]:
+    """An event that is set by Ctrl-C or SIGTERM; ``again`` is called at the second and any later one."""
     stop = asyncio.Event()
     loop = asyncio.get_running_loop()
+
+    def heard() -> None:
+        if stop.is_set():
+            again()
+        stop.set()
+
     caught = []
     for number in (signal.SIGINT, signal.SIGTERM):
         # Where the loop takes no handlers (Windows), Ctrl-C cancels the task instead.
         with contextlib.suppress(NotImplementedError, ValueError, RuntimeError):
-            loop.add_signal_handler(number, stop.set)
+            loop.add_signal_handler(number, heard)
             caught.append(number)
     try:
         yield stop

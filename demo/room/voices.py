@@ -105,14 +105,11 @@ class Voices:
             "text": text,
             **{key.rstrip("_"): value for key, value in extra.items()},
         }
-        marks = entities_in(text) if isinstance(entities, str) else list(entities)
-        if marks:
-            message["entities"] = marks
+        message |= _marked(text, entities)
         if thread is not None:
             message |= {"message_thread_id": thread, "is_topic_message": True}
-        target = self._line(chat, reply_to)
-        if target is not None:
-            message["reply_to_message"] = {k: v for k, v in target.message.items() if k != "reply_to_message"}
+        if reply_to is not None:
+            message["reply_to_message"] = _quotable(self._find(reply_to, chat)[1].message)
         line = chat.add(Line(message, escape(text)))
         self.room.changed(chat, line)
         if self._hears(chat, line.message):
@@ -124,11 +121,8 @@ class Voices:
     ) -> Message:
         """A person edits a message of theirs; sent to the bot even where the text stays the same."""
         home, line = self._find(message, chat)
-        marks = entities_in(text)
         kept = {key: value for key, value in line.message.items() if key != "entities"}
-        line.message = {**kept, "text": text, "edit_date": self.room.unix_now()}
-        if marks:
-            line.message["entities"] = marks
+        line.message = {**kept, "text": text, **_marked(text, AUTO), "edit_date": self.room.unix_now()}
         line.html = escape(text)
         self.room.changed(home, line)
         if self._hears(home, line.message):
@@ -237,8 +231,15 @@ class Voices:
             raise LookupError(f"no message {_number(message)} in chat {chat.id}")
         return chat, line
 
-    def _line(self, chat: Chat, message: Which | None) -> Line | None:
-        return None if message is None else self._find(message, chat)[1]
+
+def _marked(text: str, entities: Sequence[dict[str, Any]] | str) -> Message:
+    marks = entities_in(text) if isinstance(entities, str) else list(entities)
+    return {"entities": marks} if marks else {}
+
+
+def _quotable(message: Message) -> Message:
+    """A message as its answer holds it: without what it answers itself (Bot API, reply_to_message)."""
+    return {key: value for key, value in message.items() if key != "reply_to_message"}
 
 
 def _number(message: Which) -> int:

@@ -125,6 +125,23 @@ async def test_the_room_remembers(tmp_path: Path) -> None:
     assert any("remembers" in line for line in lines)
 
 
+async def test_a_second_signal_does_not_wait_for_a_bot_that_will_not_leave(tmp_path: Path) -> None:
+    stubborn = (
+        "import signal, time; signal.signal(15, signal.SIG_IGN); open('on.txt', 'w').close(); time.sleep(600)"
+    )
+    lines: list[str] = []
+    room = asyncio.create_task(serve(free_port(), tmp_path, lines.append, [sys.executable, "-c", stubborn]))
+    async with asyncio.timeout(10):
+        while not (tmp_path / "on.txt").exists():  # noqa: ASYNC110 - another process writes it
+            await asyncio.sleep(0.05)
+        os.kill(os.getpid(), signal.SIGTERM)
+        while not any(line.startswith("Closing") for line in lines):  # noqa: ASYNC110 - as above
+            await asyncio.sleep(0.05)
+        os.kill(os.getpid(), signal.SIGTERM)
+        await room
+    assert lines[-1].startswith("Closed")
+
+
 async def test_a_port_that_is_taken_is_told_in_one_line(tmp_path: Path) -> None:
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))
