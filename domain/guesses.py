@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from scipy.special import ndtri
 
 from domain.bottles import Bottle
-from domain.chemistry.solution import Solution, aired, mol_to_reach, pco2_atm, with_reagent
+from domain.chemistry.solution import Solution, aired, pco2_atm, with_reagent
 from domain.chemistry.species import co2_solubility_mol_l_atm
 from domain.facts import Product, ProductRole
 
@@ -25,7 +25,6 @@ __all__ = [
     "BottleKey",
     "Guesses",
     "bottle_key",
-    "charge_to_ph",
     "effective",
     "even_shares",
     "lognormal",
@@ -178,10 +177,3 @@ def poured(water: Solution, bottle: Bottle, mol_l: Array, phosphoric: Array) -> 
         return with_reagent(water, bottle.reagent, mol_l)
     nitric = with_reagent(water, "nitric acid", mol_l * (1.0 - phosphoric))
     return with_reagent(nitric, "phosphoric acid", mol_l * phosphoric)
-
-
-def charge_to_ph(water: Solution, ph_to: float) -> Array:
-    """How much more strong charge, CO2 shut in, moves these waters to a pH; negative for less. [eq/L]"""
-    base = np.asarray(mol_to_reach(water, "potassium hydroxide", ph_to))
-    acid = np.asarray(mol_to_reach(water, "nitric acid", ph_to))
-    return np.asarray(np.nan_to_num(base) - np.nan_to_num(acid))

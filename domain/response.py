@@ -21,14 +21,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.bottles import Bottle, bottle_of, feed_strength
-from domain.chemistry.solution import Solution, mixed, ph, with_nutrient
+from domain.chemistry.solution import Solution, charge_to_reach, mixed, ph, with_nutrient
 from domain.facts import Feed, Product
 from domain.guesses import (
     Array,
     BottleKey,
     Guesses,
     bottle_key,
-    charge_to_ph,
     effective,
     lognormal,
     normalised,
@@ -232,7 +231,7 @@ class _Carried:
         water = self.guesses.water
         foretold = np.asarray(ph(water))
         missed = seen - foretold
-        charge = charge_to_ph(water, seen)
+        charge = np.asarray(charge_to_reach(water, seen))
         per_charge = missed / np.where(np.abs(charge) > 1e-9, charge, np.inf)
         drift = DRIFT_EQ_L_DAY[1] * math.sqrt(self.drift_h / 24) * np.abs(per_charge)
         wander = np.hypot(drift, _MODEL_PH)

@@ -24,6 +24,9 @@ OVERSHOOT = 0.01
 """The chance of passing a limit that a first portion may carry: our own design rule."""
 SHIFT_RISK = 0.1
 """How sure a day's shift must stay within its cap; passing it a little hurts less than passing an edge."""
+STRONGEST_RISK = 0.05
+"""How sure the water must be not to mind a test portion, supposing that the bottle is the strongest sold;
+that it is has a chance of one in a hundred itself."""
 DAY_H = 24.0
 _LEARNED_RATIO = 4.0
 """A bottle whose strength is known within this factor (four times in five) is dosed as one with a label."""
@@ -191,7 +194,7 @@ def _ceilings(
         limits["settled_shift"] = beliefs.quantile(to_shift / per_unit, SHIFT_RISK)
     if is_test and not beliefs.has_answered(task.product):
         smaller = np.minimum(to_just_after, to_far_edge) * beliefs.volume_l / bottle.high
-        limits["strongest_bottle"] = beliefs.quantile(smaller, OVERSHOOT)
+        limits["strongest_bottle"] = beliefs.quantile(smaller, STRONGEST_RISK)
     return limits
 
 

@@ -6,24 +6,28 @@ still asks for a reading in between.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Literal
 
 import numpy as np
 
-from domain.bottles import bottle_of
 from domain.chemistry.solution import Solution, mixed, ph, with_nutrient
-from domain.dosing.acidity import Portion, Task, portion, span
+from domain.dosing.acidity import DAY_H, Task, portion, span
+from domain.dosing.assembly import (
+    Draft,
+    around_portion,
+    held_back,
+    nothing_to_do,
+    only_strength,
+    unlabelled,
+)
 from domain.dosing.holds import hold_on_bottle, hold_on_ph, hold_on_strength, hold_on_tank, hold_on_target
-from domain.dosing.measures import DILUTION, measurable
 from domain.dosing.shapes import Aim, Hold, Plan, Predicted, Step
-from domain.dosing.strength import MIX_MINUTES, Strength, strength_steps, top_up_step
-from domain.dosing.working import basis_of, leading_assumption
+from domain.dosing.strength import Strength, strength_steps, top_up_step
 from domain.facts import Product, ProductRole
 from domain.response import Beliefs, beliefs
-from domain.safety import caps_for, cautions_for
+from domain.safety import caps_for
 from domain.tank import Dosed, Figure, Read, TankState
 
 __all__ = ["Direction", "plan"]
@@ -31,17 +35,6 @@ __all__ = ["Direction", "plan"]
 Direction = Literal["ph_down", "ph_up", "adjuster", "nutrient", "dilute", "top_up"]
 
 _ABOUT_PH = ("ph_down", "ph_up", "adjuster")
-_AGAIN_AFTER: Mapping[str | None, timedelta] = {
-    None: timedelta(hours=12),
-    "settled_shift": timedelta(hours=24),
-    "just_after": timedelta(hours=4),
-    "overshoot": timedelta(hours=1),
-    "far_edge": timedelta(hours=1),
-    "per_litre": timedelta(hours=1),
-    "strongest_bottle": timedelta(minutes=MIX_MINUTES),
-}
-"""When to read again, by what bound the portion: once mixed where the answer is the news, after some hours
-where CO2 has to leave first, the next day where the day's share is used up. Common practice."""
 _BESIDE = 0.3
 """How far beyond a target that was asked for the water may come to stand. [pH]"""
 
@@ -51,7 +44,6 @@ class _Wish:
     """What was asked for; all ``None`` after a plain reading."""
 
     ph_to: float | None
-    ec_to: float | None
     direction: Direction | None
     insist: bool
     ph_said: bool
@@ -91,7 +83,7 @@ def plan(
     insist : give a second dose before the first was tested, within the caps and with its caution.
     seed : of the samples; the same situation gives the same plan.
     """
-    wish = _Wish(ph_to, ec_to, direction, insist, ph_from is not None, ec_from is not None)
+    wish = _Wish(ph_to, direction, insist, ph_from is not None, ec_from is not None)
     state = _asked(state, now, volume_l, ph_from, ec_from)
     aim = _aimed(aim, ec_to)
     held = hold_on_tank(state) or (
@@ -101,9 +93,8 @@ def plan(
         return Plan("hold", reason=held.code, hold=held, needs=state.needs)
     belief = beliefs(state, products=_adjusters(state), seed=seed)
     at, steps, held = _strength(state, aim, wish, now)
-    if belief is None or not wish.about_ph:
-        return _without_ph(state, wish, steps, held, belief)
-    return _with_ph(state, aim, wish, now, belief, at, steps, held)
+    draft = Draft(state, belief, at, steps, held, insist)
+    return _with_ph(draft, aim, wish, now) if wish.about_ph else _without_ph(draft)
 
 
 def _asked(
@@ -162,88 +153,35 @@ def _strength(
     return at, (*steps, *more), Hold(code) if code else None
 
 
-def _without_ph(
-    state: TankState, wish: _Wish, steps: tuple[Step, ...], held: Hold | None, belief: Beliefs | None
-) -> Plan:
-    """A plan for level and strength alone, or the question that comes first."""
-    needs = _needs(state, steps)
-    basis = basis_of(state, belief, None)
-    if steps:
-        return Plan(
-            "steps",
-            steps=steps,
-            needs=needs,
-            basis=basis,
-            retest_after=timedelta(minutes=MIX_MINUTES),
-            cautions=cautions_for(steps),
-            hold=held,
-        )
-    if wish.about_ph:
-        if state.ph is not None:
-            odd = Hold("reading_implausible", {"ph": state.ph.value})
-            return Plan("hold", reason=odd.code, hold=odd, needs=needs, basis=basis)
-        missing = Hold("no_ph_reading")
-        return Plan("ask", reason=missing.code, hold=missing, needs=("reading", *needs), basis=basis)
-    if held is not None:
-        outcome: Literal["ask", "hold"] = "ask" if held.code == "no_ec_reading" else "hold"
-        return Plan(outcome, reason=held.code, hold=held, needs=needs, basis=basis)
-    return Plan("nothing", reason="in_band", needs=needs, basis=basis)
+def _without_ph(draft: Draft) -> Plan:
+    """An answer about level and strength alone."""
+    if draft.steps:
+        return only_strength(draft)
+    if draft.strength_hold is not None and draft.strength_hold.code == "no_ec_reading":
+        return held_back(draft, draft.strength_hold, asks=True)
+    return nothing_to_do(draft, "in_band")
 
 
-def _with_ph(
-    state: TankState,
-    aim: Aim,
-    wish: _Wish,
-    now: datetime,
-    belief: Beliefs,
-    at: Strength,
-    steps: tuple[Step, ...],
-    held: Hold | None,
-) -> Plan:
+def _with_ph(draft: Draft, aim: Aim, wish: _Wish, now: datetime) -> Plan:
     """A plan that ends with pH."""
-    held_ph = hold_on_ph(state, belief, now, insist=wish.insist, is_said=wish.ph_said)
-    if held_ph is not None:
-        if steps:
-            return replace(_without_ph(state, wish, steps, held_ph, belief), hold=held_ph)
-        return Plan(
-            "hold",
-            reason=held_ph.code,
-            hold=held_ph,
-            needs=_needs(state, ()),
-            basis=basis_of(state, belief, None),
-        )
-    belief, water = _by_then(state, belief, at)
-    shown = _shown(state, belief, water, steps)
+    state, belief = draft.state, draft.belief
+    held = hold_on_ph(state, belief, now, insist=wish.insist, is_said=wish.ph_said)
+    if held is not None or belief is None:
+        held = held or Hold("no_ph_reading")
+        return held_back(draft, held, asks=held.code == "no_ph_reading")
+    belief, water = _by_then(state, belief, draft.at)
+    shown = _shown(draft, belief, water)
     role, reason = _role(aim, wish, shown)
     if role is None:
-        if steps:
-            return _without_ph(state, wish, _foretold(steps, belief, water), held, belief)
-        outcome: Literal["nothing", "hold"] = (
-            "hold" if held is not None and held.code != "no_ec_reading" else "nothing"
-        )
-        return Plan(
-            outcome,
-            reason=held.code if outcome == "hold" and held else reason,
-            hold=held if outcome == "hold" else None,
-            needs=_needs(state, ()),
-            basis=basis_of(state, belief, None),
-        )
+        if not draft.steps:
+            return nothing_to_do(draft, reason)
+        return only_strength(replace(draft, steps=_foretold(draft.steps, belief, water)))
     product = _product(state, role)
-    unlabelled = hold_on_bottle(product.name)
-    if unlabelled is not None:
-        jar = (_jar_test(product),)
-        return Plan(
-            "hold",
-            reason=unlabelled.code,
-            hold=unlabelled,
-            steps=(*steps, *jar),
-            needs=_needs(state, jar),
-            basis=basis_of(state, belief, None),
-            cautions=cautions_for(jar),
-        )
-    task = _task(state, aim, wish, product, shown)
-    found = portion(belief, water, task)
-    return _dosed(state, wish, belief, steps, product, found, shown)
+    no_label = hold_on_bottle(product.name)
+    if no_label is not None:
+        return unlabelled(draft, product, no_label)
+    found = portion(belief, water, _task(state, aim, wish, product, shown))
+    return around_portion(draft, belief, product, found, shown)
 
 
 def _by_then(state: TankState, belief: Beliefs, at: Strength) -> tuple[Beliefs, Solution]:
@@ -257,9 +195,10 @@ def _by_then(state: TankState, belief: Beliefs, at: Strength) -> tuple[Beliefs, 
     return (replace(belief, volume_l=belief.volume_l * grown) if grown != 1 else belief), water
 
 
-def _shown(state: TankState, belief: Beliefs, water: Solution, steps: tuple[Step, ...]) -> float:
+def _shown(draft: Draft, belief: Beliefs, water: Solution) -> float:
     """The pH that the band is compared with: the reading itself, or what it becomes on the way."""
-    if steps or state.unanswered or state.ph is None:
+    state = draft.state
+    if draft.steps or state.unanswered or state.ph is None:
         return belief.quantile(np.asarray(ph(water)), 0.5)
     return state.ph.value
 
@@ -311,91 +250,7 @@ def _further(start: float, before: float | None, lowers: bool) -> float:
 def _foretold(steps: tuple[Step, ...], belief: Beliefs, water: Solution) -> tuple[Step, ...]:
     """The last of these steps with the pH that it leaves."""
     now = span(belief, np.asarray(ph(water)))
-    later = span(belief, np.asarray(ph(belief.later(water, 24.0))))
+    later = span(belief, np.asarray(ph(belief.later(water, DAY_H))))
     last = steps[-1]
     ec = last.predicted.ec_ms_cm if last.predicted else None
     return (*steps[:-1], replace(last, predicted=Predicted(now, later, ec)))
-
-
-def _dosed(
-    state: TankState,
-    wish: _Wish,
-    belief: Beliefs,
-    before: tuple[Step, ...],
-    product: Product,
-    found: Portion,
-    shown: float,
-) -> Plan:
-    """The plan around a portion of adjuster."""
-    basis = basis_of(state, belief, found)
-    if found.first <= 0:
-        # Even nothing at all may pass an edge by tomorrow (CO2 on its way out), or the day's share is used
-        # up.
-        held = Hold("wait_and_read", {"limit": found.limit, "ph": shown})
-        if before:
-            return replace(_without_ph(state, wish, before, held, belief), hold=held)
-        return Plan(
-            "hold",
-            reason=held.code,
-            hold=held,
-            needs=_needs(state, ()),
-            basis=basis,
-            retest_after=timedelta(hours=4),
-        )
-    adds = Step(
-        "test_portion" if found.is_test else "add",
-        role=product.role,
-        product=product.name,
-        reagent=found.bottle.reagent if found.bottle.is_named else None,
-        unit=found.bottle.unit,
-        first=found.first,
-        low=None if found.is_test else measurable(found.low, found.bottle.unit),
-        high=None if found.is_test else measurable(found.high, found.bottle.unit, up=True),
-        dilution=found.dilution,
-        predicted=found.predicted,
-        wait_minutes=MIX_MINUTES,
-        assumption="bottle_strength" if found.is_test else leading_assumption(belief, found),
-        bound_by=found.limit,
-    )
-    between = (Step("wait", wait_minutes=MIX_MINUTES), Step("read")) if before else ()
-    jar = (_jar_test(product),) if found.is_test else ()
-    steps = (*before, *between, adds, *jar, Step("read"))
-    cautions = cautions_for(steps)
-    return Plan(
-        "steps",
-        steps=steps,
-        needs=_needs(state, steps),
-        basis=basis,
-        retest_after=_AGAIN_AFTER[
-            None if found.limit is None else "strongest_bottle" if found.is_test else found.limit
-        ],
-        cautions=("second_dose", *cautions) if state.unanswered and wish.insist else cautions,
-    )
-
-
-def _jar_test(product: Product) -> Step:
-    """One litre of tank water in a jar, drops of the diluted adjuster, a reading after each."""
-    bottle = bottle_of(product)
-    return Step(
-        "jar_test",
-        role=product.role,
-        product=product.name,
-        reagent=bottle.reagent if bottle.is_named else None,
-        unit="ml",
-        first=0.5,
-        dilution=DILUTION,
-        assumption="bottle_strength",
-    )
-
-
-def _needs(state: TankState, steps: tuple[Step, ...]) -> tuple[str, ...]:
-    needs = list(state.needs)
-    if any(step.action in ("test_portion", "jar_test") for step in steps):
-        needs.insert(0, "label_strength")
-    if any(step.role == "nutrient" and step.assumption == "feed_strength" for step in steps):
-        product = state.product("nutrient")
-        if product is None or product.dose_per_litre is None:
-            needs.append("feed_label")
-    if state.ec_ms_cm is None:
-        needs.append("ec_reading")
-    return tuple(dict.fromkeys(needs))
