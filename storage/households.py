@@ -160,13 +160,8 @@ class Households(Repository):
         return [Person(*row) for row in await self._connection.execute(found)]
 
     async def lock(self, household_id: int) -> None:
-        """Holds the household until the transaction ends, so that its messages are handled one at a time.
-
-        On SQLite a write transaction holds everything already.
-        """
-        if self._is_postgresql:
-            row = select(households.c.id).where(households.c.id == household_id).with_for_update()
-            await self._connection.execute(row)
+        """Holds the household until the transaction ends, so that its messages are handled one at a time."""
+        await self._hold(household_id)
 
     async def set_active(self, chat_id: int, active: bool, now: datetime) -> None:
         """Whether the assistant may write in the chat. What waited for a lost one is closed."""

@@ -19,7 +19,7 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 from domain.facts import Fact, fact_from_json
 from domain.journal import Entry
 from storage.memory import JournalMemory, NetJournal
-from storage.models import entries, households, revisions
+from storage.models import entries, revisions
 from storage.repository import Repository
 
 __all__ = ["Action", "Journal", "Recorded", "Revision", "StoredRevision", "message_key"]
@@ -124,18 +124,19 @@ class Journal(Repository):
         no word of what stands; an undo where nothing stands. An edit whose original was never seen is taken,
         and the original refused when it comes.
         Needs a write transaction, and holds the household until its end; idempotent.
-        Raises ValueError for a time without a zone.
+        A time without a zone is an error of the program (SQLAlchemy's StatementError).
         """
-        if self._is_postgresql:
-            # Numbers are drawn before they are committed. With the household held, those of one household
-            # are committed in the order in which they were drawn, and nothing slips in behind a reader.
-            held = select(households.c.id).where(households.c.id == revision.household_id).with_for_update()
-            await self._connection.execute(held)
+        await self._hold(revision.household_id)
         known = await self._line(revision.chat_id, revision.message)
         if not _adds_something(revision, known):
             return None
+        household_id = revision.household_id
+        if known and known[-1].household_id != household_id:
+            # The chat moved meanwhile; what it said before stays, and is corrected, where it was said.
+            household_id = known[-1].household_id
+            await self._hold(household_id)
         row = {
-            "household_id": revision.household_id,
+            "household_id": household_id,
             "chat_id": revision.chat_id,
             "message": revision.message,
             "number": known[-1].number + 1 if known else 1,
@@ -152,7 +153,7 @@ class Journal(Repository):
         added = await self._connection.execute(insert(revisions).returning(revisions.c.id), row)
         revision_id = int(added.scalar_one())
         if revision.facts:
-            rows = [_entry_row(revision.household_id, revision_id, recorded) for recorded in revision.facts]
+            rows = [_entry_row(household_id, revision_id, recorded) for recorded in revision.facts]
             await self._connection.execute(insert(entries), rows)
         return revision_id
 
@@ -229,7 +230,12 @@ class Journal(Repository):
 
     async def _line(self, chat_id: int, message: str) -> Sequence[Any]:
         line = select(
-            revisions.c.id, revisions.c.number, revisions.c.edited_at, revisions.c.action, revisions.c.text
+            revisions.c.id,
+            revisions.c.household_id,
+            revisions.c.number,
+            revisions.c.edited_at,
+            revisions.c.action,
+            revisions.c.text,
         )
         line = line.where(revisions.c.chat_id == chat_id, revisions.c.message == message)
         return (await self._connection.execute(line.order_by(revisions.c.number))).all()

@@ -16,7 +16,7 @@ from typing import Any
 from sqlalchemy import and_, case, delete, exists, func, or_, select, update
 
 from storage.households import CHAT_COLUMNS, Chat, chat_of
-from storage.models import chats, households, outbox
+from storage.models import chats, outbox
 from storage.pace import GROUP_LETTERS, earliest_next
 from storage.repository import Repository
 
@@ -90,12 +90,9 @@ class Outbox(Repository):
 
         letter : JSON data with ``kind``, and ``answers``, ``amends`` and ``details`` where it has them.
         dedupe_key : what makes it the same letter, within the household.
+        Needs a write transaction, and holds the household until its end; idempotent.
         """
-        if self._is_postgresql:
-            # Numbers are drawn before they are committed. With the household held, those of one chat
-            # are committed in the order in which they were drawn, and the head of a line stays its head.
-            held = select(households.c.id).where(households.c.id == household_id).with_for_update()
-            await self._connection.execute(held)
+        await self._hold(household_id)
         posted = self._insert(outbox).values(
             household_id=household_id,
             chat_id=chat_id,

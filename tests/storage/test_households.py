@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from stored import LEASE, Home, letter, ph, settled, settled_in
+from stored import LEASE, Home, append, letter, net, ph, settled, settled_in
 
 from storage.engine import Store
 
@@ -113,6 +113,19 @@ async def test_a_chat_moves_to_another_household_and_leaves_what_it_said(store: 
     assert moved is not None
     assert {chat.id for chat in chats} == {old.chat.id, new.chat.id}
     assert said == []
+
+
+async def test_what_a_moved_chat_said_is_corrected_where_it_was_said(store: Store) -> None:
+    old, new = await settled(store, "5", NOW), await settled(store, "6", NOW)
+    await append(store, old.says("1", ph(6.0), at=NOW, text="a"))
+    assert await net(store, old.id) == [ph(6.0)]
+    async with store.write() as tx:
+        moved = await tx.households.move_chat(old.chat.id, new.id)
+    assert moved is not None
+    edit = Home(moved, old.person).says("1", ph(6.5), at=NOW, text="b", action="edited", edited_at=NOW)
+    await append(store, edit)
+    assert await net(store, old.id) == [ph(6.5)]
+    assert await net(store, new.id) == []
 
 
 class TestReaddress:
