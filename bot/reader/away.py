@@ -10,7 +10,8 @@ from bot.reader.lexicon import words
 from bot.reader.moments import NoSuchMoment
 from bot.reader.patterns import Hit
 from bot.reader.scan import Token
-from bot.reader.times import MONTHS, Day, TimePhrase, time_at
+from bot.reader.times import time_at
+from bot.reader.timewords import MONTHS, Day, TimePhrase
 from domain.facts import Away
 
 __all__ = ["AWAY_PHRASES"]

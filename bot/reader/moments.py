@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from bot.reader.times import PARTS, Day, TimePhrase
+from bot.reader.timewords import PARTS, Day, TimePhrase
 
 __all__ = ["REMINDER_TIME", "Moments", "NoSuchMoment"]
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from bot.reader.away import AWAY_PHRASES
+from bot.reader.chores import CHORE_PHRASES
 from bot.reader.findings import Finding, Phrase, Scene, found
 from bot.reader.household import HOUSEHOLD_PHRASES
 from bot.reader.items import Item
@@ -15,13 +16,22 @@ from bot.reader.patterns import Table
 from bot.reader.plants import PLANT_PHRASES, PLANT_VERBS, plant_finding
 from bot.reader.questions import QUESTION_PHRASES
 from bot.reader.reminders import REMINDER_PHRASES
-from bot.reader.values import LINKS, Value, ValueReader
+from bot.reader.slots import LINKS
+from bot.reader.values import Value, ValueReader
 from bot.reader.water import WATER_PHRASES
 
 __all__ = ["BREAKS", "Piece", "clauses_of", "find_pieces", "is_quiet"]
 
 _TABLE: Table[Phrase] = Table(
-    (*REMINDER_PHRASES, *QUESTION_PHRASES, *HOUSEHOLD_PHRASES, *AWAY_PHRASES, *PLANT_PHRASES, *WATER_PHRASES)
+    (
+        *REMINDER_PHRASES,
+        *QUESTION_PHRASES,
+        *HOUSEHOLD_PHRASES,
+        *AWAY_PHRASES,
+        *PLANT_PHRASES,
+        *CHORE_PHRASES,
+        *WATER_PHRASES,
+    )
 )
 
 BREAKS = frozenset((",", ";", ".", "!", "?", "nl", "and", "then", "but", "&", "because", "so"))

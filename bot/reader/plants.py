@@ -249,11 +249,7 @@ def _groups(line: Line, start: int, end: int, verb: int) -> list[_Group]:
                 group.count = int(item.value.value)
         elif key in ("#mass", "#oz") and isinstance(item.value, Quantity):
             group.grams = item.value.value * (OUNCE_G if key == "#oz" else 1)
-        elif (
-            i != verb
-            and key[0].isalpha()
-            and key not in _NO_CROP
-        ):
+        elif i != verb and key[0].isalpha() and key not in _NO_CROP:
             group.words.append(item)
         if key in _PLACE_WORDS or key == ">":
             preposition = key

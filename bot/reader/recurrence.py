@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 from bot.reader.moments import Moments, NoSuchMoment
 from bot.reader.numbers import WORDS
 from bot.reader.scan import Token
-from bot.reader.times import PARTS, Day, TimePhrase, weekday_named
+from bot.reader.timewords import PARTS, Day, TimePhrase, weekday_named
 
 __all__ = ["Repeat", "first_time", "repeat_at"]
 

@@ -7,7 +7,7 @@ from bot.reader.items import Item, Line
 from bot.reader.moments import NoSuchMoment
 from bot.reader.patterns import Hit
 from bot.reader.recurrence import Repeat, first_time
-from bot.reader.times import TimePhrase
+from bot.reader.timewords import TimePhrase
 from domain.facts import Reminder
 
 __all__ = ["REMINDER_PHRASES"]

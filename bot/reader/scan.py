@@ -108,7 +108,7 @@ _TOKEN = re.compile(
     r"|\d+(?:[.,]\d+)?(?:e[+-]?\d+)?"
     r"|(?<![\w.,])\.\d+)"
     r"|(?P<w>h2o|co2|h2o2|n't|[^\W\d_]+(?:'[^\W\d_]+)*'?)"
-    r"|(?P<p>\n|(?P<s>[^\s\w])(?P=s)*)"
+    r"|(?P<p>\n\s*|(?P<s>[^\s\w])(?P=s)*)"
 )
 _MEANINGFUL = frozenset(",.;:!?=-+/&()<>@%°~\n")
 """Signs that may change what is read; quotes, stars and brackets around a value do not."""

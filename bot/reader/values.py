@@ -8,74 +8,35 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from bot.reader.items import Item, Line
-from bot.reader.lexicon import words
 from bot.reader.numbers import Number, Quantity
-from bot.reader.plausibility import ec_from_unnamed, is_plausible, temperature_c
+from bot.reader.plausibility import is_plausible
 from bot.reader.result import PPM_SCALES, ReaderSettings, Reason
+from bot.reader.slots import (
+    ACCEPTS,
+    APPROX,
+    BY_UNIT,
+    CHANGES,
+    JOINTS,
+    LEAST_PPM,
+    LINKS,
+    MARK_NOUNS,
+    MARKS,
+    MAX_LINKS,
+    METERS,
+    POURED,
+    QUANTITIES,
+    SAYS,
+    SIDES,
+    SKIPPED,
+    SLIPS,
+    STRICT,
+    Fields,
+    clash_key,
+    fields_of,
+    suggestions_for,
+)  # fmt: skip
 
-__all__ = ["Value", "ValueReader"]
-
-LINKS = words(
-    "is was at reads reading read = : - now of are says shows to still been currently showing measured measures > today "
-    "a bit before from just only i got between "
-)
-APPROX = words("about around ~ approx approximately roughly circa ca near nearly maybe almost prob probably")
-_CHANGES = words(
-    "went dropped rose fell climbed jumped up down UP DOWN risen crept drifted dropping rising falling climbing drop "
-    "drops bumped"
-)
-"""Words of change: a number after them is a difference, but after ``to``, ``from`` or ``at`` a value."""
-
-_MOVES = _CHANGES | words(
-    "gone settled came back has had going high low higher lower holding stable steady stays brought"
-)
-_SKIPPED = LINKS | APPROX | _MOVES | {"(", "["}
-LEAST_PPM = 50
-"""A number below this beside ``ppm500`` is another value."""
-
-MAX_LINKS = 8
-"""So many words at most stand between a name and its number."""
-
-_TEMP_SLOTS = {"WTEMP": "water_temp_c", "TEMP": "water_temp_c", "WATER": "water_temp_c", "AIR": "air_temp_c"}
-STRENGTHS = frozenset(("EC", "PPM", "STRENGTH", "CF"))
-_ACCEPTS: dict[str, frozenset[str]] = {
-    "PH": frozenset(("#num",)),
-    "EC": frozenset(("#num", "#ec", "#ppm", "#cf")),
-    "STRENGTH": frozenset(("#num", "#ec", "#ppm", "#cf")),
-    "CF": frozenset(("#num", "#cf")),
-    "PPM": frozenset(("#num", "#ppm", "#mgl", "#ec")),
-    "WTEMP": frozenset(("#num", "#temp")),
-    "TEMP": frozenset(("#num", "#temp")),
-    "WATER": frozenset(("#num", "#temp")),
-    "AIR": frozenset(("#num", "#temp")),
-    "RH": frozenset(("#num", "#pct")),
-    "LEVEL": frozenset(("#num", "#vol", "#len", "#pct", "#oz")),
-    "DO": frozenset(("#num", "#mgl", "#ppm")),
-}
-_STRICT = words("PH EC PPM TEMP WTEMP CF")
-_QUANTITIES = words("#vol #mass #pct #len #oz #mgl #temp")
-_POURED = words("#prod DOWN UP BASE FOOD of #part")
-_JOINTS = words("/ , & + and |")
-_METERS = {"PHMETER": "PH", "ECMETER": "EC"}
-_SLIPS = {
-    slip: slot
-    for slot, slips in {
-        "TEMP": "tmep tepm temo tmpe tempe temprature temperture tempature temperatur temparature tempreature",
-        "RH": "humidty humidiy humdity humity humidiity",
-        "EC": "conductivty conductvity conductivtiy conductivitiy",
-        "STRENGTH": "strenght strengh stregnth strenth",
-        "LEVEL": "levle leval lvl",
-        "WATER": "watre wter watter",
-    }.items()
-    for slip in slips.split()
-}
-"""Slips in the names of values. They are listed: a rule would find names in everyday words (``team``, ``later``)."""
-
-_SAYS = words("says reads shows : = is at reading")
-_BY_UNIT = {"#ec": "EC", "#ppm": "PPM", "#temp": "TEMP", "#cf": "CF"}
-_MARKS = words("half full low empty max min minimum maximum quarter high halfway brim")
-_SIDES = words("below above under over from")
-_MARK_NOUNS = words("line mark top brim max min")
+__all__ = ["LINKS", "Value", "ValueReader"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +51,7 @@ class Value:
     """
 
     key: str
-    fields: dict[str, float | str | int | bool]
+    fields: Fields
     first: int
     last: int
     reason: Reason | None = None
@@ -110,10 +71,10 @@ class ValueReader:
     def at(self, i: int) -> Value | None:
         """The value that starts at item ``i``: a name and a number, a number and a name, or a unit that tells."""
         key = self._items[i].key
-        if key in _ACCEPTS:
+        if key in ACCEPTS:
             return self._named(key, i)
-        if key in _SLIPS:
-            return self._named(_SLIPS[key], i)
+        if key in SLIPS:
+            return self._named(SLIPS[key], i)
         if key == "#vol" and len(self._items) == 2 and self._key(i + 1) == "TANK":
             typed = self._line.typed(i, i)
             value = self._no("LEVEL", i, i + 1, "ambiguous")
@@ -130,11 +91,11 @@ class ValueReader:
         if key == "t" and i > 0:
             at = i + 2 if self._key(i + 1) in ("=", ":") else i + 1
             return self._value("TEMP", i, at, at) if self._key(at) in ("#num", "#temp") else None
-        if key in _METERS and self._key(i + 1) in _SAYS and self._key(i + 2) == "#num":
+        if key in METERS and self._key(i + 1) in SAYS and self._key(i + 2) == "#num":
             slot = (
                 "PPM"
                 if key == "ECMETER" and self._line.typed(i, i).lower()[:3] in ("tds", "ppm")
-                else _METERS[key]
+                else METERS[key]
             )
             return self._value(slot, i, i + 2, i + 2)
         if key in ("#num", "#temp", "#pct", "#mgl", "#ec", "#ppm", "#cf") or key in APPROX:
@@ -145,10 +106,10 @@ class ValueReader:
         """``ph/ec/temp: 5.9/1.4/19``: as many numbers as names, in the same order; else none."""
         slots: list[str] = []
         j = i
-        while self._key(j) in _ACCEPTS and len(slots) < 6:
+        while self._key(j) in ACCEPTS and len(slots) < 6:
             slots.append(self._key(j))
             j += 1
-            while self._key(j) in _JOINTS and self._key(j + 1) in _ACCEPTS:
+            while self._key(j) in JOINTS and self._key(j + 1) in ACCEPTS:
                 j += 1
         if len(slots) < 2:
             return []
@@ -158,10 +119,10 @@ class ValueReader:
         while j < len(self._items) and self._key(j)[0] == "#" and len(places) <= len(slots):
             places.append(j)
             j += 1
-            if self._key(j) in _JOINTS:
+            if self._key(j) in JOINTS:
                 j += 1
         if len(places) != len(slots) or any(
-            self._key(at) not in _ACCEPTS[slot] for slot, at in zip(slots, places, strict=True)
+            self._key(at) not in ACCEPTS[slot] for slot, at in zip(slots, places, strict=True)
         ):
             return []
         found = [self._value(slot, at, at, at) for slot, at in zip(slots, places, strict=True)]
@@ -172,7 +133,7 @@ class ValueReader:
 
     def again(self, slot: str, i: int) -> Value | None:
         """A bare number at item ``i`` that goes on with ``slot``: ``6.4 then 5.9``."""
-        if self._key(i) not in _ACCEPTS[slot]:
+        if self._key(i) not in ACCEPTS[slot]:
             return None
         return self._value(slot, i, i, i)
 
@@ -180,18 +141,13 @@ class ValueReader:
         j, approx, signed = self._skip_links(i + 1)
         found_key = self._key(j)
         if self._is_change(i, j):
-            return Value(_key_of(slot), {}, i, j if found_key in _ACCEPTS[slot] else j - 1)
+            return Value(clash_key(slot), {}, i, j if found_key in ACCEPTS[slot] else j - 1)
         if slot == "LEVEL" and not signed:
             mark = self._mark(i, self._after_plain_links(i + 1))
             if mark is not None:
                 return mark
-        if found_key not in _ACCEPTS[slot]:
-            if (
-                slot in _STRICT
-                and j == i + 1
-                and found_key in _QUANTITIES
-                and self._key(j + 1) not in _POURED
-            ):
+        if found_key not in ACCEPTS[slot]:
+            if slot in STRICT and j == i + 1 and found_key in QUANTITIES and self._key(j + 1) not in POURED:
                 return self._no(slot, i, j, "ambiguous")
             return None
         if slot == "DO" and found_key == "#num" and not self._is_clear_oxygen(i, j):
@@ -207,7 +163,7 @@ class ValueReader:
             if key in ("-", "+") and self._is_sign(j):
                 return j + 1, approx, True
             in_column = key == "nl" and self._key(j + 1)[:1] == "#" and self._key(j + 2) in ("", "nl")
-            if j not in self.scale_items and key not in _SKIPPED and not in_column:
+            if j not in self.scale_items and key not in SKIPPED and not in_column:
                 break
             approx = approx or key in APPROX
             j += 1
@@ -221,7 +177,7 @@ class ValueReader:
     def _is_change(self, i: int, j: int) -> bool:
         """``ph dropped 0.3``, ``ec up by 0.2``: a difference, no value."""
         between = [self._key(k) for k in range(i + 1, j)]
-        moved = [k for k, key in enumerate(between) if key in _CHANGES]
+        moved = [k for k, key in enumerate(between) if key in CHANGES]
         return bool(moved) and not any(
             key in ("to", "from", "at", "is", ":", "=", "now", "was") for key in between[moved[-1] + 1 :]
         )
@@ -244,9 +200,9 @@ class ValueReader:
             or typed == "DO"
             or len(typed) > 2
             or number.style in ("point", "comma")
-            or after in _ACCEPTS
+            or after in ACCEPTS
             or before in ("#num", "#temp", "#ec", "#ppm")
-        ) and (after in ("", ",", ".", ";", "nl", "and", ")", "]") or after in _ACCEPTS)
+        ) and (after in ("", ",", ".", ";", "nl", "and", ")", "]") or after in ACCEPTS)
 
     def _is_ph_moved(self, i: int) -> bool:
         """``ph down to 5.9`` speaks of the value, not of the bottle."""
@@ -277,13 +233,13 @@ class ValueReader:
             if slot != "PH":
                 return None
             return self._value("PH", i, j, j + 3, approx=approx)
-        if slot in _ACCEPTS and key in _ACCEPTS[slot] and slot not in ("DO", "LEVEL"):
+        if slot in ACCEPTS and key in ACCEPTS[slot] and slot not in ("DO", "LEVEL"):
             value = self._value(slot, i, j, j + 1, approx=approx)
             owns_number = self._named(slot, j + 1) is not None
             if value is not None and not (owns_number and value.reason):
                 return value
-        if key in _BY_UNIT:
-            return self._value(_BY_UNIT[key], i, j, j, approx=approx)
+        if key in BY_UNIT:
+            return self._value(BY_UNIT[key], i, j, j, approx=approx)
         return None
 
     def _value(
@@ -314,7 +270,7 @@ class ValueReader:
             return self._no(slot, first, last, fields, amount)
         if approx or self._is_about(first):
             fields["approx"] = True
-        return Value(_key_of(slot), fields, first, last, weak=self._is_weak(slot, first, last))
+        return Value(clash_key(slot), fields, first, last, weak=self._is_weak(slot, first, last))
 
     def _is_weak(self, slot: str, first: int, last: int) -> bool:
         """Whether the name is an everyday word, that talk may use with a number too."""
@@ -362,7 +318,7 @@ class ValueReader:
             return self._no("PH", first, last, "implausible")
         if ends[1] - ends[0] > 3:
             return self._no("PH", first, last, "ambiguous")
-        fields: dict[str, float | str | int | bool] = {
+        fields: Fields = {
             "ph": (ends[0] + ends[1]) / 2,
             "ph_span": ends[1] - ends[0],
         }
@@ -370,57 +326,15 @@ class ValueReader:
             fields["approx"] = True
         return Value("ph", fields, first, last)
 
-    def _fields(self, slot: str, amount: float, item: Item) -> dict[str, float | str | int | bool] | Reason:
-        if slot == "PH":
-            return {"ph": amount} if is_plausible("ph", amount) else "implausible"
-        if slot in STRENGTHS:
-            return self._strength(slot, amount, item)
-        if slot in _TEMP_SLOTS:
-            name = _TEMP_SLOTS[slot]
-            unit = item.value.unit if isinstance(item.value, Quantity) else "deg"
-            temp_c = temperature_c(name, amount, unit, fahrenheit=self._settings.units == "us")
-            return "implausible" if temp_c is None else {name: temp_c}
-        if slot == "RH":
-            return {"humidity_pct": amount} if is_plausible("humidity_pct", amount) else "implausible"
-        if slot == "DO":
-            name = "dissolved_oxygen_mg_l"
-            return {name: amount} if is_plausible(name, amount) else "implausible"
-        return self._level(amount, item)
-
-    def _strength(self, slot: str, amount: float, item: Item) -> dict[str, float | str | int | bool] | Reason:
-        key = item.key
-        if key == "#ec":
-            return _ec(item.value.value)
-        if key == "#cf" or slot == "CF":
-            return _ec(amount / 10)
-        if key in ("#ppm", "#mgl") or slot == "PPM":
-            return self._ppm(amount)
-        if slot == "STRENGTH" and amount >= 100:
-            if self._settings.strength_unit == "ask":
-                return "ambiguous"
-            if self._settings.strength_unit == "ppm":
-                return self._ppm(amount)
-        ec_ms_cm = ec_from_unnamed(amount)
-        return ec_ms_cm if isinstance(ec_ms_cm, str) else _ec(ec_ms_cm)
-
-    def _ppm(self, ppm: float) -> dict[str, float | str | int | bool] | Reason:
-        if not is_plausible("ec_ms_cm", ppm / self.scale):
-            return "implausible"
-        return {"ec_ms_cm": ppm / self.scale, "ppm": ppm, "ppm_scale": self.scale}
-
-    def _level(self, amount: float, item: Item) -> dict[str, float | str | int | bool] | Reason:
-        if item.key in ("#len", "#pct"):
+    def _fields(self, slot: str, amount: float, item: Item) -> Fields | Reason:
+        if slot == "LEVEL" and item.key in ("#len", "#pct"):
             return {"level_mark": self._line.cleaned.raw(item.start, self._end_of_mark(item))}
-        if item.key in ("#vol", "#oz"):
-            litres = item.value.value / 1000
-        else:
-            litres = amount * (3.785411784 if self._settings.units == "us" else 1)
-        return {"level_l": litres} if is_plausible("level_l", litres) else "implausible"
+        return fields_of(slot, amount, item, self._settings, self.scale)
 
     def _end_of_mark(self, item: Item) -> int:
         """Where ``2 cm below the line`` ends."""
         at = self._items.index(item)
-        if self._key(at + 1) in _SIDES and self._key(at + 2) in _MARK_NOUNS:
+        if self._key(at + 1) in SIDES and self._key(at + 2) in MARK_NOUNS:
             return self._items[at + 2].end
         return item.end
 
@@ -435,12 +349,12 @@ class ValueReader:
         ):
             if self._key(j + 1) in ("full", "way"):
                 last = j + 1
-        elif self._key(j) in _MARKS:
+        elif self._key(j) in MARKS:
             if self._key(j + 1) in ("full", "way", "empty", "line", "mark"):
                 last = j + 1
-        elif self._key(j) in _MARK_NOUNS:
+        elif self._key(j) in MARK_NOUNS:
             pass
-        elif self._key(j + 1) in _MARK_NOUNS and self._key(j) not in ("", ",") and self._key(j)[0] != "#":
+        elif self._key(j + 1) in MARK_NOUNS and self._key(j) not in ("", ",") and self._key(j)[0] != "#":
             last = j + 1
         else:
             return None
@@ -484,46 +398,12 @@ class ValueReader:
 
     def _no(self, slot: str, first: int, last: int, reason: Reason, amount: float | None = None) -> Value:
         last = min(last, len(self._items) - 1)
-        return Value(_key_of(slot), {}, first, last, reason, suggestions=_suggestions(slot, amount, reason))
+        return Value(
+            clash_key(slot), {}, first, last, reason, suggestions=suggestions_for(slot, amount, reason)
+        )
 
     def _amount(self, i: int) -> float:
         return float(self._items[i].value.value)
 
     def _key(self, i: int) -> str:
         return self._items[i].key if 0 <= i < len(self._items) else ""
-
-
-def _ec(ec_ms_cm: float) -> dict[str, float | str | int | bool] | Reason:
-    return {"ec_ms_cm": ec_ms_cm} if is_plausible("ec_ms_cm", ec_ms_cm) else "implausible"
-
-
-def _key_of(slot: str) -> str:
-    """What a slot's value clashes with."""
-    if slot in STRENGTHS:
-        return "ppm" if slot == "PPM" else "ec"
-    return {"PH": "ph", "RH": "rh", "LEVEL": "level", "DO": "do", "AIR": "air"}.get(slot, "water")
-
-
-_NAMES = {
-    "PH": "ph",
-    "EC": "ec",
-    "TEMP": "temp",
-    "WTEMP": "water temp",
-    "WATER": "water",
-    "AIR": "air",
-    "PPM": "ppm",
-}
-
-
-def _suggestions(slot: str, amount: float | None, reason: Reason) -> tuple[str, ...]:
-    """What was likely meant: a lost decimal point."""
-    name = _NAMES.get(slot)
-    if name is None or amount is None:
-        return ()
-    if reason == "ambiguous" and slot == "EC":
-        return (f"ec {amount / 10:g}", f"ec {amount:g} uS")
-    if slot == "PH":
-        return tuple(f"ph {amount / by:g}" for by in (10, 100) if 4 <= amount / by <= 9)
-    if slot in ("TEMP", "WTEMP", "WATER", "AIR"):
-        return tuple(f"{name} {amount / by:g}" for by in (10,) if 5 <= amount / by <= 45)
-    return ()

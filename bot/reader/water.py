@@ -1,4 +1,4 @@
-"""Phrases about the water: doses, top-ups, changes, chores."""
+"""Phrases about the water: doses, top-ups, changes."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from bot.reader.lexicon import words
 from bot.reader.numbers import Number, Quantity
 from bot.reader.patterns import Hit
 from bot.reader.plausibility import dose_is_plausible, ec_from_unnamed, is_plausible
-from domain.facts import Chore, ChoreTask, Dose, Fact, Feed, ProductRole, TopUp, WaterChange
+from domain.facts import Dose, Fact, Feed, ProductRole, TopUp, WaterChange
 from domain.units import OUNCE_G, US_FLUID_OUNCE_ML, US_GALLON_L
 
 __all__ = ["WATER_PHRASES", "amount_of", "litres_of"]
@@ -226,73 +226,10 @@ def _change(scene: Scene, hit: Hit) -> Finding | None:
     return found(WaterChange(litres=litres, fraction=fraction, feed=_feed(hit)))
 
 
-def _mended_chore(verb: str) -> Phrase:
-    """A chore whose object is misspelt: ``rinsed the filtr``."""
-
-    def build(scene: Scene, hit: Hit) -> Finding | None:
-        near = scene.mender.nearest((hit.typed("thing") or "").lower(), _OBJECTS[verb])
-        return found(Chore(task=near[0])) if len(near) == 1 else None
-
-    return Phrase(build)
-
-
-_OBJECTS: dict[str, dict[str, ChoreTask]] = {
-    "RINSED": {
-        "filter": "rinse_filter",
-        "pump": "clean_pump",
-        "reservoir": "clean_tank",
-        "probe": "clean_probe",
-    },
-    "CHECKED": {"pump": "check_pump", "timer": "check_timer"},
-    "ADJUSTED": {"lights": "adjust_lights", "light": "adjust_lights"},
-}
-
-
 def _partial(scene: Scene, hit: Hit) -> Finding | None:
     """``a partial water change``: how much, nobody said."""
     return no("missing_value")
 
-
-def _chore(*tasks: ChoreTask) -> Phrase:
-    return Phrase(lambda scene, hit: found(*(Chore(task=task) for task in tasks)))
-
-
-def _calibration(*tasks: ChoreTask) -> Phrase:
-    """A calibration with the values that go with it, which are no readings (rule 17)."""
-    return Phrase(lambda scene, hit: found(*(Chore(task=task) for task in tasks), ends=_end_of_values(hit)))
-
-
-def _end_of_values(hit: Hit) -> int:
-    """The last item of ``7.0, 4.0 and 10`` after a calibration."""
-    items, last = hit.line.items, hit.last
-    while (
-        last + 2 < len(items)
-        and items[last + 1].key in (",", "and", "&", "/", "+")
-        and items[last + 2].key in _SHOWN
-    ):
-        last += 2
-    return last
-
-
-_SHOWN = ("#num", "#ec", "#ppm")
-
-
-def _calibrated(scene: Scene, hit: Hit) -> Finding | None:
-    """A calibration whose meter only the values tell: buffers are pH, standards EC."""
-    values = [item.value for item in hit.items("rest") if item.key in ("#num", "#ec", "#ppm")]
-    numbers = [value.typed if isinstance(value, Quantity) else value.value for value in values]
-    if numbers and all(1.5 <= number <= 12.5 for number in numbers) and any(n in _BUFFERS for n in numbers):
-        return found(Chore(task="calibrate_ph_meter"), ends=_end_of_values(hit))
-    if numbers and all(number in _STANDARDS for number in numbers):
-        return found(Chore(task="calibrate_ec_meter"), ends=_end_of_values(hit))
-    return no("ambiguous", "calibrated the ph meter", "calibrated the ec meter")
-
-
-# Values printed on common sachets (common practice).
-_BUFFERS = frozenset((1.68, 4, 4.0, 4.01, 6.86, 6.88, 7, 7.0, 7.01, 9.18, 10, 10.01))
-_STANDARDS = frozenset(
-    (1.413, 1413, 1.41, 1.4, 2.76, 2.77, 2760, 2770, 12.88, 12880, 84, 700, 1382, 1500, 342)
-)
 
 _DOSES: tuple[tuple[str, Phrase], ...] = (
     (
@@ -324,10 +261,14 @@ _FEED_WORDS = "(half|full|#num|plain|tap|ro)? (strength|STRENGTH)? (FOOD|nutrien
 _WITH_FEED = f" ((with|w|to|for) {_FEED_WORDS})?"
 
 _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
-    ("TOPPED|ADDED PROBECAP", _chore("refill_probe_cap")),
-    ("PROBECAP TOPPED", _chore("refill_probe_cap")),
-    ("TOPPED|TOPUP|FILLED TANK? (with|w|by|of|:)? <litres> of? at|of|with|w? EC <strength> WATER|FOOD|TANK", Phrase(_top_up)),
-    ("TOPPED|TOPUP|FILLED TANK? (with|w|by|of|:)? <litres> of? (WATER|FOOD)? at|of|with EC <strength>", Phrase(_top_up)),
+    (
+        "TOPPED|TOPUP|FILLED TANK? (with|w|by|of|:)? <litres> of? at|of|with|w? EC <strength> WATER|FOOD|TANK",
+        Phrase(_top_up),
+    ),
+    (
+        "TOPPED|TOPUP|FILLED TANK? (with|w|by|of|:)? <litres> of? (WATER|FOOD)? at|of|with EC <strength>",
+        Phrase(_top_up),
+    ),
     (
         f"TOPPED|TOPUP|FILLED TANK? WATER? (up|UP|off)? (with|w|by|of|:|=|-|is)? -? <litres> more? (of|with|w|:)? {_FEED_WORDS}",
         Phrase(_top_up),
@@ -367,42 +308,6 @@ _CHANGES: tuple[tuple[str, Phrase], ...] = (
     ("WATER|TANK is|was|has|got? been? CHANGED", Phrase(_change)),
 )
 
-_CHORES: tuple[tuple[str, Phrase], ...] = (
-    ("RINSED FILTER", _chore("rinse_filter")),
-    ("i|we CLEAN FILTER", _chore("rinse_filter")),
-    ("i|we CLEAN PUMP", _chore("clean_pump")),
-    ("i|we CLEAN TANK", _chore("clean_tank")),
-    ("i|we CALIBRATE PHMETER|PH", _chore("calibrate_ph_meter")),
-    ("i|we CALIBRATE ECMETER|EC", _chore("calibrate_ec_meter")),
-    ("FILTER (is|was|got)? RINSED", _chore("rinse_filter")),
-    ("RINSED PUMP", _chore("clean_pump")),
-    ("PUMP (is|was|got)? RINSED", _chore("clean_pump")),
-    ("RINSED TANK", _chore("clean_tank")),
-    ("TANK (is|was|got)? RINSED", _chore("clean_tank")),
-    ("RINSED (PHMETER|ECMETER|PH|EC|METER)? PROBE", _chore("clean_probe")),
-    ("RINSED PHMETER|ECMETER|METER", _chore("clean_probe")),
-    ("CALIBRATED both METER|meters|pens|probes", _chore("calibrate_ph_meter", "calibrate_ec_meter")),
-    (
-        "CALIBRATED PHMETER|PH (and|&|+) ECMETER|EC|PPM METER? <rest>?",
-        _calibration("calibrate_ph_meter", "calibrate_ec_meter"),
-    ),
-    ("CALIBRATED PHMETER|PH METER? <rest>?", _calibration("calibrate_ph_meter")),
-    ("CALIBRATED ECMETER|EC|PPM METER? <rest>?", _calibration("calibrate_ec_meter")),
-    ("PHMETER|PH (is|was)? CALIBRATED <rest>?", _calibration("calibrate_ph_meter")),
-    ("ECMETER|EC (is|was)? CALIBRATED <rest>?", _calibration("calibrate_ec_meter")),
-    ("CALIBRATED METER|meters|probe|PROBE? <rest>?", Phrase(_calibrated)),
-    ("ADJUSTED|MOVED (up|down)? LIGHTS (up|down|UP|DOWN|higher|lower|by|#len)?", _chore("adjust_lights")),
-    ("LIGHTS (is|are|was|were)? ADJUSTED", _chore("adjust_lights")),
-    ("CHECKED PUMP (and|&) TIMER", _chore("check_pump", "check_timer")),
-    ("CHECKED PUMP", _chore("check_pump")),
-    ("PUMP (is|was)? CHECKED", _chore("check_pump")),
-    ("CHECKED TIMER", _chore("check_timer")),
-    ("TIMER (is|was)? CHECKED", _chore("check_timer")),
-)
 
-_MENDED: tuple[tuple[str, Phrase], ...] = tuple(
-    (f"{verb} <some:thing> $$", _mended_chore(verb)) for verb in _OBJECTS
-)
-
-WATER_PHRASES: tuple[tuple[str, Phrase], ...] = (*_CHORES, *_TOP_UPS, *_CHANGES, *_DOSES, *_MENDED)
+WATER_PHRASES: tuple[tuple[str, Phrase], ...] = (*_TOP_UPS, *_CHANGES, *_DOSES)
 """What was done to the water, in the order in which the rows are tried."""

@@ -21,7 +21,7 @@ ROWS = [
     say("ec from 2.4 to 1.6", reading(ec_ms_cm=2.4), reading(ec_ms_cm=1.6)),
     say("ec 2.4 to 1.6", reading(ec_ms_cm=2.4), reading(ec_ms_cm=1.6)),
     silent("target ph 5.9"),
-    silent("ph esta 5.9"),
+    say("ph esta 5.9", reading(ph=5.9)),
     say("ph is now measured 6,3", reading(ph=6.3)),
     say("i have measure ph 6.1 today", reading(ph=6.1)),
     say("today ph=6.1 ec=1.5 temp=20 everything is good", reading(ph=6.1, ec_ms_cm=1.5, water_temp_c=20)),
