@@ -11,7 +11,7 @@ from bot.assistant.replies import Advice, BandsShown, DueShown, Logged, PlantsSh
 from bot.assistant.scene import Scene
 from bot.reader import read
 from domain.bands import Standing, TankBands, Verdict, tank_bands, verdict
-from domain.dosing import Aim, Plan, plan, question_plan, what_if
+from domain.dosing import Aim, Plan, plan, question_plan, stands_low, what_if
 from domain.facts import Dose, Fact, Question, Reading, TopUp
 from domain.plantings import Planting
 from domain.routine import due_dates
@@ -24,9 +24,13 @@ _THOUGHT_OF = re.compile(
 )
 
 
-def logged(scene: Scene, revision: int, facts: tuple[Fact, ...], *, edited: bool = False) -> Logged:
-    """The reply to facts that were kept: what the newest reading means, and what to do about it."""
-    reading = next((fact for fact in reversed(facts) if isinstance(fact, Reading)), None)
+def logged(
+    scene: Scene, revision: int, message_key: str, facts: tuple[Fact, ...], *, edited: bool = False
+) -> Logged:
+    """The reply to facts that were kept: what the newest reading means, and what to do about it.
+
+    revision, message_key : where the facts stand in the journal; the scene is the one with them in it.
+    """
     happened_at = next((fact.when for fact in facts if fact.when is not None), scene.at)
     reply = Logged(
         revision=revision,
@@ -37,16 +41,39 @@ def logged(scene: Scene, revision: int, facts: tuple[Fact, ...], *, edited: bool
         retest_at=_retest_at(scene) if any(isinstance(fact, Dose) for fact in facts) else None,
     )
     latest = scene.latest_reading()
-    if reading is None or latest is None or latest.fact != reading:
+    if latest is None or latest.message_key != message_key or not isinstance(latest.fact, Reading):
         return reply
+    planned = _plan_now(scene, latest.fact)
     return replace(
         reply,
-        reading=reading,
-        verdicts=tuple(judged(reading, scene.bands)),
+        reading=latest.fact,
+        verdicts=tuple(judged(latest.fact, scene.bands)),
+        strength_before=_strength_before(scene, latest.fact, planned),
         bands=scene.bands,
-        plan=plan(scene.tank, aim_of(scene.bands), now=scene.at),
+        plan=planned,
         assumed=scene.assumed,
     )
+
+
+def _plan_now(scene: Scene, reading: Reading) -> Plan:
+    """What the tank needs now. Where every value is borne and the water stands high enough that is nothing,
+    which most readings are, and it need not be worked out."""
+    tank, bands = scene.tank, scene.bands
+    values = list(judged(reading, bands))
+    if tank.ec_ms_cm is not None:
+        values.append(verdict(tank.ec_ms_cm.value, bands.ec))
+    if stands_low(tank) or any(value.needs_action for value in values):
+        return plan(tank, aim_of(bands), now=scene.at)
+    return Plan("nothing", reason="in_band")
+
+
+def _strength_before(scene: Scene, reading: Reading, planned: Plan) -> Verdict | None:
+    """The strength read earlier that the plan acts on, where this reading gives none."""
+    known = scene.tank.ec_ms_cm
+    about_strength = any(step.role == "nutrient" or step.action == "drain_refill" for step in planned.steps)
+    if reading.ec_ms_cm is not None or known is None or not about_strength:
+        return None
+    return verdict(known.value, scene.bands.ec)
 
 
 def judged(reading: Reading, bands: TankBands) -> Iterator[Verdict]:

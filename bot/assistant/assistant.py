@@ -76,6 +76,9 @@ async def _respond(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
         return await _reread(tx, scene, heard)
     if heard.command is not None:
         return await _obeyed(tx, scene, heard, heard.command)
+    word = heard.text.strip().strip("?!.").lower()
+    if word in orders.COMMANDS and word != "start" and (scene.chat.private or heard.addressed):
+        return await _obeyed(tx, scene, heard, word)
     answer = await dialogue.answer(tx, scene, heard)
     return answer if answer is not None else await record.take(tx, scene, heard)
 

@@ -83,7 +83,7 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
         if doubted is not None:
             replies.append(Doubted(revision=number, facts=logged, doubt=doubted))
         elif logged:
-            replies.append(advise.logged(scene, number, logged, edited=origin.edited_at is not None))
+            replies.append(advise.logged(scene, number, key, logged, edited=origin.edited_at is not None))
     for fact in facts:
         if isinstance(fact, Question):
             replies.append(advise.answer(scene, fact, origin.text))

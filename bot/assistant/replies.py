@@ -70,6 +70,7 @@ class Logged:
     revision : its number in the journal, for ``undo`` and ``correct``.
     verdicts : one for each value of the newest reading that has a band.
     reading : that reading, as it was typed.
+    strength_before : what an earlier strength means that the plan acts on; ``None`` where it acts on none.
     plan : what to add; ``None`` where the message holds no reading to act on.
     assumed : what stood in for what was not said.
     earlier : when it happened, where that is not now.
@@ -80,6 +81,7 @@ class Logged:
     revision: int
     facts: tuple[Fact, ...]
     verdicts: tuple[Verdict, ...] = ()
+    strength_before: Verdict | None = None
     bands: TankBands | None = None
     plan: Plan | None = None
     assumed: tuple[Assumption, ...] = ()

@@ -32,7 +32,11 @@ def logged_lines(reply: Logged, voice: Voice) -> list[Line]:
     lines = [_opening(reply, voice)]
     acts = any(verdict.place in _OUT for verdict in reply.verdicts)
     lines += [line(_warmth(v)) for v in reply.verdicts if v.what == "water_temp_c" and v.place in _OUT]
-    if reply.plan is not None and acts:
+    if reply.strength_before is not None and reply.bands is not None:
+        before = reply.strength_before
+        keep = tolerable(reply.bands.of("ec_ms_cm"), voice)
+        lines.append(line(f"Strength first: it was {voice.strength(before.value)} (keep {keep})."))
+    if reply.plan is not None and (acts or reply.plan.outcome != "nothing"):
         lines += plan_lines(reply.plan, voice, reply.said_at)
     if reply.retest_at is not None and reply.said_at is not None:
         lines.append(line(f"Test again at {voice.moment(reply.retest_at, reply.said_at)}."))

@@ -16,6 +16,7 @@ from domain.dosing.shapes import (
     Span,
     Step,
 )
+from domain.dosing.strength import stands_low
 
 __all__ = [
     "Action",
@@ -32,5 +33,6 @@ __all__ = [
     "Step",
     "plan",
     "question_plan",
+    "stands_low",
     "what_if",
 ]

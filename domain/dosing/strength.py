@@ -16,7 +16,7 @@ from domain.facts import Product
 from domain.safety import Caps
 from domain.tank import Dosed, Read, TankState, Watered
 
-__all__ = ["Strength", "feed_gain", "strength_steps", "top_up_step"]
+__all__ = ["Strength", "feed_gain", "stands_low", "strength_steps", "top_up_step"]
 
 Z_ONE_IN_TEN = 1.2816
 Z_ONE_IN_A_HUNDRED = 2.3263
@@ -42,10 +42,15 @@ class Strength:
     plain_share: float = 0.0
 
 
+def stands_low(state: TankState) -> bool:
+    """The level was read, and is so low that water comes before any dose."""
+    return not state.level_l.is_assumed and state.level_l.value < _LOW_SHARE * state.volume_l.value
+
+
 def top_up_step(state: TankState, at: Strength) -> tuple[Step | None, Strength]:
     """Water up to the line, where the level was read and is low."""
     full = state.volume_l.value
-    if state.level_l.is_assumed or at.litres >= _LOW_SHARE * full:
+    if not stands_low(state):
         return None, at
     litres = full - at.litres
     source = state.source.ec_ms_cm.value
