@@ -23,7 +23,6 @@ from bot.telegram.fetch import Refused, poll
 from bot.telegram.inbox import Door
 from bot.telegram.profile import introduce
 from bot.telegram.waiting import first_of, seconds_of
-from bot.telegram.webhook import listen
 from bot.telegram.workers import Hearer, Workers
 from storage.engine import Store
 
@@ -153,6 +152,9 @@ async def _news(
         await _once(_forget_webhook(client), stop)
         await poll(client, keep, stop, hold_s=pace.limits.poll_s, first_pause_s=pace.line_retry_s)
         return
+    # A bot that polls needs no server of its own, and starts faster without one.
+    from bot.telegram.webhook import listen
+
     await listen(
         client,
         keep,

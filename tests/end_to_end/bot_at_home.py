@@ -74,7 +74,7 @@ class Home:
         self.database_url = f"sqlite:///{folder / 'rillkeeper.db'}"
         self.store: Store = open_store(self.database_url)
         self.pace = QUICK
-        self.allowed_chats = ""
+        self.more_settings: dict[str, str] = {}
         self._stop: asyncio.Event | None = None
         self._task: asyncio.Task[None] | None = None
 
@@ -85,7 +85,7 @@ class Home:
             token=self.platform.token,
             api_url=self.platform.base_url,
             database_url=self.database_url,
-            allowed_chats=self.allowed_chats,
+            **self.more_settings,
         )
 
     async def run_to_its_end(self) -> None:
@@ -95,10 +95,12 @@ class Home:
     async def start(self, **pace: object) -> None:
         """Starts the bot; it has asked for updates when this returns."""
         self._stop = asyncio.Event()
-        polls = self.polls()
+        polls, hooks = self.polls(), self._calls("setWebhook")
         running = run_bot(self.settings, clock=self.clock, stop=self._stop, pace=replace(self.pace, **pace))
         self._task = asyncio.create_task(running)
-        await self.platform.until(lambda: self.polls() > polls or self.has_ended, what="the first poll")
+        await self.platform.until(
+            lambda: self.polls() > polls or self._calls("setWebhook") > hooks, what="the first poll"
+        )
 
     async def stop(self) -> None:
         """Stops the bot as SIGTERM does, and waits for its end."""
@@ -113,12 +115,12 @@ class Home:
         task, self._stop, self._task = self._task, None, None
         await asyncio.wait_for(task, 10)
 
-    @property
-    def has_ended(self) -> bool:
-        return self._task is not None and self._task.done()
-
     def polls(self) -> int:
-        return sum(call.method == "getUpdates" for call in self.platform.calls)
+        """How often the bot has asked for updates."""
+        return self._calls("getUpdates")
+
+    def _calls(self, method: str) -> int:
+        return sum(call.method == method for call in self.platform.calls)
 
     async def entries(self, chat: Chat) -> list[Entry]:
         """What stands in the journal of the chat's household."""

@@ -63,7 +63,7 @@ async def test_second_program_with_the_same_token(home: Home, platform: Platform
 
 async def test_chat_that_is_not_served(home: Home, platform: Platform) -> None:
     """With RILLKEEPER_ALLOWED_CHATS set, what other chats say is confirmed, and neither kept nor answered."""
-    home.allowed_chats = "5"
+    home.more_settings = {"allowed_chats": "5"}
     ana, eve = platform.person(5, "Ana"), platform.person(6, "Eve")
     await home.start()
     platform.say(platform.private_chat(eve), eve, "ph 6.6")
