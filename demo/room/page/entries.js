@@ -148,7 +148,7 @@ function keys(line, acts) {
 }
 
 function onLongPress(element, then) {
-  const HOLD_MS = 550;
+  const HOLD_MS = 450; // before a phone begins to select text
   const SLACK_PX = 8;
   let timer = 0;
   let from = null;
