@@ -70,6 +70,10 @@ _NONE_LEASED = ~exists().where(
 )
 
 
+class LeaseLost(Exception):
+    """Somebody else has the update by now; what was done for it must not be committed."""
+
+
 class Inbox(Repository):
     async def put(
         self, update_id: str, household_key: str, sent_at: datetime, raw: str, now: datetime

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import datetime
+from zlib import crc32
 
 from bot.assistant import dialogue, orders, record, remind
 from bot.assistant import press as presses
@@ -13,7 +14,7 @@ from bot.assistant.replies import Hint, Logged
 from bot.assistant.scene import Outcome, Scene, open_scene, refreshed
 from bot.rendering import Voice, render
 from storage.engine import Store, Transaction
-from storage.inbox import InboxClaim
+from storage.inbox import InboxClaim, LeaseLost
 
 __all__ = ["Assistant", "Clock"]
 
@@ -37,16 +38,16 @@ class Assistant:
 
         claim : the inbox row it came from, settled in the same transaction.
         The same message again has no effect; an edit supersedes what it said before.
+        Raises LeaseLost where another worker has the row by now; nothing is kept then.
         """
         now = self._clock()
         async with self._store.write() as tx:
             scene = await open_scene(tx, heard.chat, heard.person, at=heard.said_at, now=now)
             outcome = await _respond(tx, scene, heard)
-            key = f"heard:{scene.chat.id}:{heard.message}:{_stamp(heard.edited_at)}"
+            key = f"heard:{scene.chat.id}:{heard.message}:{_stamp(heard)}"
             amends = heard.message if heard.edited_at else None
             await _post(tx, outcome, key, answers=heard.message, amends=amends)
-            if claim is not None:
-                await tx.inbox.settle(claim)
+            await _settle(tx, claim)
         return outcome
 
     async def press(self, pressed: Pressed, claim: InboxClaim | None = None) -> Answer:
@@ -58,8 +59,7 @@ class Assistant:
             if effect.outcome is not None:
                 key = f"pressed:{scene.chat.id}:{pressed.press}"
                 await _post(tx, effect.outcome, key, answers=effect.amends, amends=effect.amends)
-            if claim is not None:
-                await tx.inbox.settle(claim)
+            await _settle(tx, claim)
         return effect.answer
 
     async def tick(self, now: datetime, *, household_id: int | None = None) -> int:
@@ -69,6 +69,12 @@ class Assistant:
         """
         async with self._store.write() as tx:
             return await remind.tell(tx, now, household_id=household_id)
+
+
+async def _settle(tx: Transaction, claim: InboxClaim | None) -> None:
+    """Closes the inbox row in the same transaction. Raises LeaseLost, which rolls everything back."""
+    if claim is not None and not await tx.inbox.settle(claim):
+        raise LeaseLost(claim.update_id)
 
 
 async def _respond(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
@@ -137,5 +143,8 @@ def _is_quiet(outcome: Outcome) -> bool:
     return isinstance(reply, Logged) and not reply.needs_words and not outcome.unclear
 
 
-def _stamp(at: datetime | None) -> str:
-    return str(int(at.timestamp())) if at is not None else "new"
+def _stamp(heard: Heard) -> str:
+    """Tells the versions of a message apart. Edits are dated in whole seconds, hence the text as well."""
+    if heard.edited_at is None:
+        return "new"
+    return f"{int(heard.edited_at.timestamp())}:{crc32(heard.text.encode()):08x}"

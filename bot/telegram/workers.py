@@ -21,7 +21,7 @@ from bot.telegram.outcomes import wording
 from bot.telegram.translate import PLATFORM, Me, Migration, Presence, envelope, news, translate
 from bot.telegram.waiting import Crew, wait_until_set
 from storage.engine import Store, Transaction
-from storage.inbox import InboxClaim
+from storage.inbox import InboxClaim, LeaseLost
 
 __all__ = ["Hearer", "Workers"]
 
@@ -110,6 +110,8 @@ class Workers:
     async def _work_on(self, claim: InboxClaim) -> None:
         try:
             await self._understand(claim)
+        except LeaseLost:
+            logger.warning("update %s was taken up by somebody else", claim.update_id)
         except Exception:
             logger.exception("update %s: try %d went wrong", claim.update_id, claim.attempts)
             try:
