@@ -17,7 +17,7 @@ from storage.households import chat_key, household_key
 from storage.models import chats, inbox
 from storage.repository import Repository
 
-__all__ = ["Inbox", "InboxClaim", "SetAside"]
+__all__ = ["Inbox", "InboxClaim", "LeaseLost", "SetAside"]
 
 
 @dataclass(frozen=True, slots=True)
