@@ -36,7 +36,7 @@ Dimension = Literal[
     "ounce",
     "factor",
 ]
-"""What a unit measures. ``ounce`` is a mass or, of a liquid, a volume; ``factor`` is the conductivity factor."""
+"""What a unit measures. ``ounce``: a mass or, of a liquid, a volume; ``factor``: the conductivity factor."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +48,9 @@ class Unit:
     factor: float
 
 
-# Litres of the US units: 1 US gallon is 231 cubic inches, exactly 3.785411784 L (NIST Handbook 44, Appendix C);
-# the imperial gallon is exactly 4.54609 L (UK Units of Measurement Regulations 1995). Kitchen measures are the
-# round metric ones of the message contract: cup 240 ml, tablespoon 15 ml, teaspoon 5 ml (21 CFR 101.9(b)(5)(viii)).
+# 1 US gallon is 231 cubic inches, exactly 3.785411784 L (NIST Handbook 44, Appendix C); the imperial gallon
+# is exactly 4.54609 L (UK Units of Measurement Regulations 1995). Kitchen measures are the round metric ones of
+# nutrition labels: cup 240 ml, tablespoon 15 ml, teaspoon 5 ml (21 CFR 101.9(b)(5)(viii)).
 US_GALLON_L = 3.785411784
 IMPERIAL_GALLON_L = 4.54609
 US_FLUID_OUNCE_ML = 1000 * US_GALLON_L / 128
@@ -61,11 +61,11 @@ _T = TypeVar("_T")
 _ML, _G = "ml", "g"
 
 _SPELLINGS: tuple[tuple[str, Dimension, str, float], ...] = (
-    ("l lt lts ltr ltrs liter liters litre litres litro litros liters", "volume", _ML, 1000),
+    ("l lt lts ltr ltrs liter liters litre litres litro litros", "volume", _ML, 1000),
     ("dl deciliter deciliters decilitre decilitres", "volume", _ML, 100),
     ("cl centiliter centiliters centilitre centilitres", "volume", _ML, 10),
     (
-        "ml mls mil mils cc ccm mil milliliter milliliters millilitre millilitres mililiter mililitre",
+        "ml mls mil mils cc ccm milliliter milliliters millilitre millilitres mililiter mililitre",
         "volume",
         _ML,
         1,
@@ -107,7 +107,7 @@ UNITS: dict[str, Unit] = {
     for spellings, dimension, canonical, factor in _SPELLINGS
     for spelling in spellings.split()
 }
-"""Every spelling, in lower case, that a chat text may use. Longer forms (``fl oz``) are joined by the reader."""
+"""Every spelling, in lower case, that a chat text may use. The reader joins longer ones (``fl oz``)."""
 
 
 def celsius_from_fahrenheit(temp_f: float) -> float:
@@ -115,72 +115,53 @@ def celsius_from_fahrenheit(temp_f: float) -> float:
     return (temp_f - 32) / 1.8
 
 
+def _by_name(*rows: tuple[_T, str]) -> dict[str, _T]:
+    """Every spelling with what it stands for."""
+    return {name: meaning for meaning, names in rows for name in names.split("|")}
+
+
 _AMOUNT = re.compile(r"\s*(?:about|approx\.?|~)?\s*(\d{1,9}(?:[.,]\d{1,9})?)\s*([^\d\s][^\d]{0,40})?\s*")
 
-_VOLUME_NAMES = {
-    **{name: "litre" for name in "l lt ltr liter liters litre litres".split()},
-    **{name: "millilitre" for name in "ml mls milliliter milliliters millilitre millilitres".split()},
-    **{
-        name: "US_liquid_gallon"
-        for name in ("gal", "gals", "gallon", "gallons", "us gallons", "us gal", "us gallon")
-    },
-    **{
-        name: "imperial_gallon"
-        for name in ("imp gal", "imperial gallon", "imperial gallons", "uk gallons", "uk gal")
-    },
-    **{name: "US_liquid_quart" for name in "qt qts quart quarts".split()},
-    **{name: "metre ** 3" for name in ("m3", "m³", "cubic metre", "cubic metres", "cubic meters")},
-    **{name: "foot ** 3" for name in ("cu ft", "cubic foot", "cubic feet", "ft3")},
-}
+_VOLUME_NAMES = _by_name(
+    ("litre", "l|lt|ltr|liter|liters|litre|litres"),
+    ("millilitre", "ml|mls|milliliter|milliliters|millilitre|millilitres"),
+    ("US_liquid_gallon", "gal|gals|gallon|gallons|us gal|us gallon|us gallons"),
+    ("imperial_gallon", "imp gal|imperial gallon|imperial gallons|uk gal|uk gallon|uk gallons"),
+    ("US_liquid_quart", "qt|qts|quart|quarts"),
+    ("metre ** 3", "m3|m³|cubic metre|cubic metres|cubic meter|cubic meters"),
+    ("foot ** 3", "cu ft|cubic foot|cubic feet|ft3"),
+)
 
-_TEMPERATURE_NAMES = {
-    **{
-        name: "degC"
-        for name in ("c", "°c", "° c", "deg c", "degrees c", "celsius", "degrees celsius", "centigrade")
-    },
-    **{name: "degF" for name in ("f", "°f", "° f", "deg f", "degrees f", "fahrenheit", "degrees fahrenheit")},
-    **{name: "kelvin" for name in ("k", "kelvin")},
-}
+_TEMPERATURE_NAMES = _by_name(
+    ("degC", "c|°c|° c|deg c|degrees c|celsius|degrees celsius|centigrade"),
+    ("degF", "f|°f|° f|deg f|degrees f|fahrenheit|degrees fahrenheit"),
+    ("kelvin", "k|kelvin"),
+)
 
-# Hardness degrees as mg/L of CaCO3: German dH holds 10 mg/L CaO, French fH 10 mg/L CaCO3, Clark one grain in an
-# imperial gallon; a grain in a US gallon is 17.118 mg/L (equivalents of one litre: Wikipedia "Hard water", read from memory).
+# Hardness degrees as mg/L of CaCO3: a German degree is 10 mg/L of CaO, a French one 10 mg/L of CaCO3, a Clark
+# degree one grain in an imperial gallon (14.254 mg/L), gpg one grain in a US gallon (17.118 mg/L). From memory.
 _CACO3_MG_L_PER_EQ_L = 50043.5
 """Half the molar mass of CaCO3 (100.0869 g/mol, IUPAC atomic weights), in mg for one equivalent."""
 
 _BICARBONATE_MG_L_PER_EQ_L = 61016.8
 """Molar mass of HCO3- (61.0168 g/mol, IUPAC atomic weights), in mg for one equivalent."""
 
-_ALKALINITY_EQ_L = {
-    **{
-        name: 1 / _CACO3_MG_L_PER_EQ_L
-        for name in (
-            "mg/l",
-            "ppm",
-            "mg/l caco3",
-            "ppm caco3",
-            "mg/l as caco3",
-            "ppm as caco3",
-            "mg/l (caco3)",
-            "ppm (caco3)",
-        )
-    },
-    **{name: 17.848 / _CACO3_MG_L_PER_EQ_L for name in ("dh", "°dh", "dkh", "°dkh", "kh", "german degrees")},
-    **{name: 10 / _CACO3_MG_L_PER_EQ_L for name in ("fh", "°fh", "°f", "french degrees")},
-    **{name: 14.254 / _CACO3_MG_L_PER_EQ_L for name in ("clark", "°clark", "°e", "english degrees")},
-    **{name: 17.118 / _CACO3_MG_L_PER_EQ_L for name in ("gpg", "grains", "grains per gallon")},
-    **{name: 1e-3 for name in ("meq/l", "mval/l", "meq", "mmol/l hco3", "mmol/l kh")},
-    **{
-        name: 1 / _BICARBONATE_MG_L_PER_EQ_L
-        for name in (
-            "ppm hco3",
-            "mg/l hco3",
-            "mg/l bicarbonate",
-            "ppm bicarbonate",
-            "mg/l as hco3",
-            "ppm as hco3",
-        )
-    },
-}
+_ALKALINITY_EQ_L = _by_name(
+    (
+        1 / _CACO3_MG_L_PER_EQ_L,
+        "mg/l|ppm|mg/l caco3|ppm caco3|mg/l as caco3|ppm as caco3|mg/l (caco3)|ppm (caco3)",
+    ),
+    (17.848 / _CACO3_MG_L_PER_EQ_L, "dh|°dh|dkh|°dkh|kh|german degrees"),
+    (10 / _CACO3_MG_L_PER_EQ_L, "fh|°fh|°f|french degrees"),
+    (14.254 / _CACO3_MG_L_PER_EQ_L, "clark|°clark|°e|english degrees"),
+    (17.118 / _CACO3_MG_L_PER_EQ_L, "gpg|grains|grains per gallon"),
+    (1e-3, "meq/l|mval/l|meq|mmol/l hco3|mmol/l kh"),
+    (
+        1 / _BICARBONATE_MG_L_PER_EQ_L,
+        "ppm hco3|mg/l hco3|mg/l bicarbonate|ppm bicarbonate|mg/l as hco3|ppm as hco3",
+    ),
+)
+"""eq/L in one of each unit in which a label or a water report gives alkalinity."""
 
 
 def litres_from(text: str) -> float:

@@ -1,4 +1,4 @@
-"""The text reader: what a household types, as facts (the message contract). Pure: text, clock, zone and settings in."""
+"""The text reader: what a household types, as facts. Pure: text, clock, zone and settings in."""
 
 from bot.reader.reading import read
 from bot.reader.result import Found, Read, ReaderSettings, Unclear

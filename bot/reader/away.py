@@ -17,14 +17,14 @@ from domain.facts import Away
 __all__ = ["AWAY_PHRASES"]
 
 _TO = frozenset(("-", "to", "till", "until", "til", "through", "thru", "and"))
-_KEEPER_AFTER = (
-    ("takes", "over"), ("take", "over"), ("is", "in", "charge"), ("will", "look"), ("looks", "after"), ("is", "looking"),
-    ("will", "take"), ("is", "taking"), ("will", "water"), ("waters",), ("covers",), ("is", "covering"), ("will", "cover"),
-    ("minds",), ("will", "do"), ("does",), ("is", "minding"), ("cares",), ("takes", "care"), ("has", "the"), ("keeps",),
-    ("handles",), ("is", "keeper"), ("will", "mind"), ("will", "handle"), ("will", "keep"), ("looking", "after"),
-    ("is", "the", "keeper"), ("can", "look"), ("will", "be", "in"), ("taking", "over"), ("on", "duty"), ("is", "on", "duty"),
-    ("feeds",), ("tends",), ("watches",), ("babysits",),
-)  # fmt: skip
+_ON_DUTY = (
+    "takes over|take over|is in charge|will look|looks after|is looking|will take|is taking|"
+    "will water|waters|covers|is covering|will cover|minds|will do|does|is minding|cares|takes care|"
+    "has the|keeps|handles|is keeper|will mind|will handle|will keep|looking after|is the keeper|"
+    "can look|will be in|taking over|on duty|is on duty|feeds|tends|watches|babysits"
+)
+_KEEPER_AFTER = tuple(tuple(phrase.split()) for phrase in _ON_DUTY.split("|"))
+"""What is said after the name of whoever looks after the tank."""
 _NO_NAMES = words("i we they he she it who and so while then but someone nobody you")
 
 
@@ -106,7 +106,8 @@ _IN = Token("w", "in", 0, 2, True)
 def _from_phrase(
     scene: Scene, tokens: list[Token], i: int, phrase: TimePhrase, today: date
 ) -> tuple[date, date | None]:
-    assert phrase.day is not None
+    if phrase.day is None:
+        raise NoSuchMoment("no day")
     if phrase.day.kind == "offset" and phrase.day.number == 7 and tokens[phrase.end - 1].text == "week":
         monday = today + timedelta(days=7 - today.weekday())
         return monday, monday + timedelta(days=6)

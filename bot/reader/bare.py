@@ -29,7 +29,7 @@ class Bare:
 
 
 def bare_numbers(cleaned: Cleaned, tokens: list[Token], settings: ReaderSettings) -> Bare | None:
-    """The reading in a message that holds nothing but numbers and separators; ``None`` for any other message."""
+    """The reading in a message that holds nothing but numbers and separators; ``None`` for others."""
     if not all(
         token.kind == "n" or token.text in _SEPARATORS or token.text in ("nan", "inf", "k", "+")
         for token in tokens
@@ -53,7 +53,8 @@ def bare_numbers(cleaned: Cleaned, tokens: list[Token], settings: ReaderSettings
 
 
 _LONE = re.compile(
-    r"(?:(?:it'?s|its|now|today|reads|reading|is|about|around|got|at|currently|still|just|only|~)(?: |$)|,\s*)*"
+    r"(?:(?:it'?s|its|now|today|reads|reading|is|about|around|got|at|currently|still|just|only|"
+    r"~)(?: |$)|,\s*)*"
     r"(?P<number>\d{1,2}[.,]\d{1,2})(?: ?(?:now|today|again|still|this morning|atm|right now|tonight))*\W*",
 )
 

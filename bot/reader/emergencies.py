@@ -19,13 +19,19 @@ from domain.facts import Emergency, EmergencyAbout, ProductRole
 
 __all__ = ["Alarm", "alarm_in"]
 
-_BODY = "eye|eyes|mouth|skin|face|hand|hands|arm|arms|finger|fingers|lip|lips|nose|throat|leg|foot|feet|tongue|lungs|neck|wrist"
+_BODY = (
+    "eye|eyes|mouth|skin|face|hand|hands|arm|arms|finger|fingers|lip|lips|nose|throat|leg|foot|"
+    "feet|tongue|lungs|neck|wrist"
+)
 _CHEMICAL = "#prod|ADJUSTER|chemical|chemicals|solution|concentrate|fertilizer|acid|BASE|nutrients|nutes"
 _POURED = "#prod|DOWN|UP|BASE|FOOD|ADJUSTER|#part"
 _DRANK = "drank|drunk|swallowed|swallowing|swallow|ate|licked|sipped|inhaled|ingested|drinked|drinking|tasted"
 _RUNS = "working|running|pumping|on|work|run|start|starting|going|turn|works|runs"
 _TANKS = "TANK|tower|system|WATER|tub|pipe|pipes|hose|fitting|seal|pump|PUMP|floor|it's|everywhere"
-_STOPPED = "DIED|stopped|broken|broke|dead|seized|jammed|burnt|burned|silent|quit|stuck|failed|fail|fails|kaput|bust|busted"
+_STOPPED = (
+    "DIED|stopped|broken|broke|dead|seized|jammed|burnt|burned|silent|quit|stuck|failed|fail|"
+    "fails|kaput|bust|busted"
+)
 
 
 @dataclass(frozen=True)
@@ -155,7 +161,7 @@ def alarm_in(line: Line) -> Alarm | None:
 
 
 def _is_now(line: Line, first: int, last: int, about: EmergencyAbout) -> bool:
-    """Whether it is told as having happened: nothing before it in its sentence says ``if``, ``no``, ``fixed``."""
+    """Whether it is told as having happened: no ``if``, ``no`` or ``fixed`` before it."""
     for i in range(first - 1, -1, -1):
         key = line.items[i].key
         if key in _SENTENCE_ENDS:

@@ -252,7 +252,8 @@ HOUSEHOLD_PHRASES: tuple[tuple[str, Phrase], ...] = (
     (f"ADJUSTED {_SOURCE} WATER? EC|PPM {_IS} <strength>", Phrase(_source_ec)),
     (f"source|tap WATER? EC|PPM {_IS} <strength>", Phrase(_source_ec)),
     (
-        f"ADJUSTED <crop>? <what> (range|band)? {_IS} (between)? <strength:low> -|to|and <strength:high> (for <crop:for_crop>)?",
+        f"ADJUSTED <crop>? <what> (range|band)? {_IS} (between)? <strength:low> -|to|and "
+        "<strength:high> (for <crop:for_crop>)?",
         Phrase(_band),
     ),
     (
@@ -267,7 +268,8 @@ HOUSEHOLD_PHRASES: tuple[tuple[str, Phrase], ...] = (
     *((f"{words} <every>", _interval(task)) for task, words in _TASKS),
     *((f"<every> ,? {words}", _interval(task)) for task, words in _TASKS),
     (
-        "have|bought|HAVE|got|restocked <number> (new|more|net|ph|air)? (bottle|bottles|packets|packs|bags|pack|bag)? of? <supply:item>",
+        "have|bought|HAVE|got|restocked <number> (new|more|net|ph|air)? (bottle|bottles|packets|packs|"
+        "bags|pack|bag)? of? <supply:item>",
         Phrase(_stock),
     ),
     ("have|bought|HAVE|got|restocked <amount> of? <product:item>", Phrase(_stock)),

@@ -41,7 +41,7 @@ _PART_NAMES = frozenset("ab")
 class Item:
     """One piece of a message. ``start`` and ``end`` are places in the cleaned text.
 
-    key : how the phrase tables see it: a key of the lexicon, ``#num``, ``#vol``, ``#site`` ..., or the word itself.
+    key : how the phrase tables see it: a key of the lexicon, ``#num``, ``#vol`` ..., or the word itself.
     value : a Number, Quantity, Sites or TimePhrase; the canonical name of a crop; the role of a product.
     own : a product's name where the household gave it.
     negative : a number with a minus before it, which no amount has.

@@ -30,11 +30,13 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ),
     (
         "WTEMP",
-        "water temp|water temperature|tank temp|tank temperature|res temp|reservoir temp|reservoir temperature",
+        "water temp|water temperature|tank temp|tank temperature|res temp|reservoir temp|reservoir "
+        "temperature",
     ),
     (
         "WTEMP",
-        "solution temp|temp of water|temp water|temperature water|temperature of water|water's|waters|h2o temp",
+        "solution temp|temp of water|temp water|temperature water|temperature of water|water's|waters|"
+        "h2o temp",
     ),
     ("WTEMP", "nutrient temp|solution temperature|watertemp|wt|temp in tank|temp of tank|wtemp"),
     ("TEMP", "temp|temperature|temps|tmp|temperatur|temp's"),
@@ -55,7 +57,8 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ("ADDED", "added|put in|put|poured|poured in|dosed|dosed with|dosed in|gave|gave it|gave them|squirted"),
     (
         "ADDED",
-        "squirted in|dripped|dripped in|threw in|tipped in|mixed in|stirred in|dropped in|dumped in|chucked in",
+        "squirted in|dripped|dripped in|threw in|tipped in|mixed in|stirred in|dropped in|dumped in|"
+        "chucked in",
     ),
     (
         "ADDED",
@@ -63,21 +66,25 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ),
     (
         "ADDED",
-        "added in|dose of|a dose of|another|dosed it with|have added|has added|did add|putted|putting|pour in",
+        "added in|dose of|a dose of|another|dosed it with|have added|has added|did add|putted|putting|"
+        "pour in",
     ),
     ("ADD", "add|pour|dose|give|add in|feed it|feed them|dosing"),
     (
         "TOPPED",
-        "topped up|topped off|topped it up|topped it off|toped up|toped off|refilled|refilled it|topped all up",
+        "topped up|topped off|topped it up|topped it off|toped up|toped off|refilled|refilled it|"
+        "topped all up",
     ),
     ("FILLED", "filled|filled up|topped|filled it|topped it"),
     (
         "TOPPED",
-        "topped water|filled it up|topped her up|have topped up|did top up|did a top up|did topup|did a topup",
+        "topped water|filled it up|topped her up|have topped up|did top up|did a top up|did topup|did "
+        "a topup",
     ),
     (
         "TOPPED",
-        "did top off|did a top off|topping up|topping off|topuped|top upped|topped tank up|topped water up|refill of",
+        "did top off|did a top off|topping up|topping off|topuped|top upped|topped tank up|topped "
+        "water up|refill of",
     ),
     (
         "TOPUP",
@@ -87,125 +94,151 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ("CHANGED", "changed out|swapped out|exchanged|refreshed|have changed|did change|switched out"),
     (
         "DUMPED",
-        "dumped and refilled|emptied and refilled|drained and refilled|dump and refill|dumped & refilled|drained & refilled",
+        "dumped and refilled|emptied and refilled|drained and refilled|dump and refill|dumped & "
+        "refilled|drained & refilled",
     ),
     ("DRAINED", "dumped|drained|emptied|drained out|emptied out|dumped out"),
     ("TOOKOUT", "took out|have taken out|taken out"),
     ("CHANGE", "change|swap|replace|renew|refresh|empty"),
     (
         "WATERCHANGE",
-        "water change|res change|reservoir change|tank change|water swap|solution change|waterchange|water - change",
+        "water change|res change|reservoir change|tank change|water swap|solution change|waterchange|"
+        "water - change",
     ),
     # Plants
     (
         "SOWED",
-        "i sow|we sow|i plant|we plant|i seed|we seed|sowed|sown|planted|seeded|have sown|has sown|did sow|put seeds of|started seeds of|plugged|sow'd|sowing|planting",
+        "i sow|we sow|i plant|we plant|i seed|we seed|sowed|sown|planted|seeded|have sown|has sown|"
+        "did sow|put seeds of|started seeds of|plugged|sow'd|sowing|planting",
     ),
     ("STARTED", "started|have started"),
     ("SOW", "sow|plant|seed"),
     (
         "RESOWED",
-        "reseeded|resowed|replanted|re - seeded|re - sowed|re - planted|sowed again|planted again|resown|re - sown",
+        "reseeded|resowed|replanted|re - seeded|re - sowed|re - planted|sowed again|planted again|"
+        "resown|re - sown",
     ),
     ("RESOWED", "re seeded|re sowed"),
     (
         "EMERGED",
-        "popped up|came up|come up|sprouted|germinated|emerged|has sprouted|have sprouted|has germinated|popped",
+        "popped up|came up|come up|sprouted|germinated|emerged|has sprouted|have sprouted|has "
+        "germinated|popped",
     ),
     (
         "EMERGED",
-        "have germinated|has emerged|have emerged|has come up|have come up|is up|are up|is out|are out|has popped up",
+        "have germinated|has emerged|have emerged|has come up|have come up|is up|are up|is out|are "
+        "out|has popped up",
     ),
     (
         "EMERGED",
-        "have popped up|poked through|poking through|is showing|are showing|is sprouting|are sprouting|broke through",
+        "have popped up|poked through|poking through|is showing|are showing|is sprouting|are "
+        "sprouting|broke through",
     ),
     (
         "EMERGED",
-        "is germinating|are germinating|came out|poked up|just up|up already|is through|are through|is coming up",
+        "is germinating|are germinating|came out|poked up|just up|up already|is through|are through|"
+        "is coming up",
     ),
     (
         "EMERGED",
-        "are coming up|is popping up|are popping up|sprouting|popping up|coming up|has popped|have popped|r up|is sprouted",
+        "are coming up|is popping up|are popping up|sprouting|popping up|coming up|has popped|have "
+        "popped|r up|is sprouted",
     ),
     ("DAMPED", "damped off|damping off|dampened off|has damped off|have damped off|damp off|dampen off"),
     (
         "DIED",
-        "died|is dead|are dead|has died|have died|dead|died off|didn't make it|did not make it|perished|kicked bucket",
+        "died|is dead|are dead|has died|have died|dead|died off|didn't make it|did not make it|"
+        "perished|kicked bucket",
     ),
     (
         "DIED",
-        "didnt make it|failed|has failed|never came up|never sprouted|never germinated|didn't come up|didnt come up",
+        "didnt make it|failed|has failed|never came up|never sprouted|never germinated|didn't come up|"
+        "didnt come up",
     ),
     (
         "DIED",
-        "did not come up|never emerged|croaked|is a goner|are gone|didn't germinate|didnt germinate|did not germinate",
+        "did not come up|never emerged|croaked|is a goner|are gone|didn't germinate|didnt germinate|"
+        "did not germinate",
     ),
     (
         "CAUSE",
-        "dried out|dried up|rotted|rotted away|root rot|got root rot|drowned|snapped|got eaten|was eaten|eaten|fell over",
+        "dried out|dried up|rotted|rotted away|root rot|got root rot|drowned|snapped|got eaten|was "
+        "eaten|eaten|fell over",
     ),
     (
         "CAUSE",
-        "shrivelled|shriveled|burnt|burned|got burned|got burnt|withered|shrivelled up|shriveled up|wilted and died",
+        "shrivelled|shriveled|burnt|burned|got burned|got burnt|withered|shrivelled up|shriveled up|"
+        "wilted and died",
     ),
     (
         "CAUSE",
-        "got too hot|got knocked over|eaten by slugs|eaten by snails|has dried out|went mouldy|went moldy|rotted off",
+        "got too hot|got knocked over|eaten by slugs|eaten by snails|has dried out|went mouldy|went "
+        "moldy|rotted off",
     ),
     ("LOST", "lost|we lost|have lost"),
     ("GAVEUP", "gave up|giving up|gave up on|giving up on|given up on|given up"),
     (
         "NOTHING",
-        "nothing|no sign|no sign of life|no germination|no sprouts|no show|no shows|nothing came up|nothing yet",
+        "nothing|no sign|no sign of life|no germination|no sprouts|no show|no shows|nothing came up|"
+        "nothing yet",
     ),
     (
         "MOVED",
-        "moved|transplanted|shifted|transferred|relocated|repotted|have moved|potted up|moving|transplanting|transplant",
+        "moved|transplanted|shifted|transferred|relocated|repotted|have moved|potted up|moving|"
+        "transplanting|transplant",
     ),
     ("THINNED", "thinned|thinned out|have thinned|thinning"),
     (
         "PRUNED",
-        "pruned|trimmed|pruned back|trimmed back|cut back|have pruned|deleafed|removed leaves from|pruning|trimming",
+        "pruned|trimmed|pruned back|trimmed back|cut back|have pruned|deleafed|removed leaves from|"
+        "pruning|trimming",
     ),
     (
         "PINCHED",
-        "pinched|pinched out|pinched off|pinched back|topped plant|tipped|pinched tips of|have pinched|pinching",
+        "pinched|pinched out|pinched off|pinched back|topped plant|tipped|pinched tips of|have "
+        "pinched|pinching",
     ),
     ("TRAINED", "trained|tied up|tied in|staked|tied|trellised|have trained|training"),
     (
         "POLLINATED",
-        "pollinated|hand pollinated|hand - pollinated|have pollinated|pollinating|brushed flowers of|pollenated",
+        "pollinated|hand pollinated|hand - pollinated|have pollinated|pollinating|brushed flowers of|"
+        "pollenated",
     ),
     (
         "PICKED",
-        "i pick|we pick|i harvest|we harvest|picked|harvested|cut|snipped|have picked|have harvested|got|took|collected|clipped|gathered|harvest|picking|harvesting",
+        "i pick|we pick|i harvest|we harvest|picked|harvested|cut|snipped|have picked|have harvested|"
+        "got|took|collected|clipped|gathered|harvest|picking|harvesting",
     ),
     ("PULLED", "pulled|removed|pulled out|ripped out|composted|binned|tossed|pulled up|cleared|chucked out"),
     ("PULLED", "dug out|threw out|have pulled|have removed|took off|got rid of|cleared out|tore out|yanked"),
     (
         "FLOWERING",
-        "flowering|in flower|blooming|in bloom|bloomed|flowered|has flowers|have flowers|flowers|flower|blossoms",
+        "flowering|in flower|blooming|in bloom|bloomed|flowered|has flowers|have flowers|flowers|"
+        "flower|blossoms",
     ),
     (
         "FLOWERING",
-        "blossoming|blossom|first flower|first flowers|first bloom|first blossom|started flowering|has flower",
+        "blossoming|blossom|first flower|first flowers|first bloom|first blossom|started flowering|"
+        "has flower",
     ),
     ("FLOWERING", "is flowering|are flowering|started to flower|flowers on|got flowers"),
     (
         "FRUITING",
-        "fruiting|setting fruit|set fruit|in fruit|first fruit|first fruits|has fruit|has fruits|have fruit|is fruiting",
+        "fruiting|setting fruit|set fruit|in fruit|first fruit|first fruits|has fruit|has fruits|have "
+        "fruit|is fruiting",
     ),
     ("FRUITING", "are fruiting|started fruiting|got fruit|has set fruit|fruit set|started to fruit"),
     (
         "BOLTING",
-        "bolting|bolted|is bolting|are bolting|going to seed|gone to seed|has bolted|started bolting|have bolted",
+        "bolting|bolted|is bolting|are bolting|going to seed|gone to seed|has bolted|started bolting|"
+        "have bolted",
     ),
     ("BOLTING", "is going to seed|went to seed|started to bolt"),
     # Chores
     (
         "RINSED",
-        "rinsed|cleaned|washed|cleaned out|scrubbed|flushed|wiped|rinsed out|washed out|have cleaned|did clean",
+        "rinsed|cleaned|washed|cleaned out|scrubbed|flushed|wiped|rinsed out|washed out|have cleaned|"
+        "did clean",
     ),
     ("RINSED", "have rinsed|descaled|did rinse|hosed|hosed out|cleared"),
     ("CLEAN", "clean|rinse|wash|scrub|flush|wipe|rinse out|wash out|clean out"),
@@ -222,29 +255,34 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ("PHMETER", "ph meter|ph pen|ph probe|ph tester|ph metre|ph sensor|ph electrode"),
     (
         "ECMETER",
-        "ec meter|ec pen|tds meter|tds pen|ppm meter|ec probe|ec tester|conductivity meter|tds tester|ec metre",
+        "ec meter|ec pen|tds meter|tds pen|ppm meter|ec probe|ec tester|conductivity meter|tds tester|"
+        "ec metre",
     ),
     ("METER", "meter|pen|tester"),
     ("PROBE", "probe|probes|electrode|sensor|electrodes|sensors"),
     (
         "PROBECAP",
-        "probe cap|storage cap|cap of probe|probe's cap|meter cap|storage solution|probe storage solution|ph cap|cap",
+        "probe cap|storage cap|cap of probe|probe's cap|meter cap|storage solution|probe storage "
+        "solution|ph cap|cap",
     ),
     ("LIGHTS", "lights|light|lamp|lamps|led|leds|grow light|grow lights|light height|grow lamp"),
     ("TIMER", "timer|timers|light timer|pump timer|outlet timer"),
     (
         "AWAY",
-        "away|going away|on holiday|on holidays|on vacation|out of town|on vacations|travelling|traveling|off on holiday",
+        "away|going away|on holiday|on holidays|on vacation|out of town|on vacations|travelling|"
+        "traveling|off on holiday",
     ),
     (
         "AWAY",
-        "gone|takes over|take over|taking over|on a trip|holiday|vacation|not home|not at home|out of country|abroad",
+        "gone|takes over|take over|taking over|on a trip|holiday|vacation|not home|not at home|out of "
+        "country|abroad",
     ),
     # Questions
     ("HOWMUCH", "how much|how many|hw much|hom much|how mutch|how mch|howmuch|how much of"),
     (
         "SHOULD",
-        "should i|should we|do i need to|do we need to|shall i|shall we|do i have to|do we have to|ought i to",
+        "should i|should we|do i need to|do we need to|shall i|shall we|do i have to|do we have to|"
+        "ought i to",
     ),
     ("SHOULD", "must i|must we|need i|time to|is it time to|do i|do we|can i|can we|could i|could we|may i"),
     ("WHATIF", "what if|what happens if|what would happen if|whatif|what will happen if|wat if"),
@@ -258,11 +296,13 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ),
     (
         "REMIND",
-        "reminder|set a reminder for|set reminder|remind everyone to|reminder for|remind me about|remind us about",
+        "reminder|set a reminder for|set reminder|remind everyone to|reminder for|remind me about|"
+        "remind us about",
     ),
     (
         "REMIND",
-        "remember me to|nudge me to|ping me to|pls remind me to|remind me of|remind us of|ping us to|nudge us to",
+        "remember me to|nudge me to|ping me to|pls remind me to|remind me of|remind us of|ping us to|"
+        "nudge us to",
     ),
     ("REMIND", "remind all to|remember us to|set a reminder"),
 )

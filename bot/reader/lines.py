@@ -21,7 +21,7 @@ MAX_LINE_CHARACTERS = 200_000
 def parse_line(line: str) -> dict[str, Any]:
     """What the message in ``line`` says, as ``{"id", "facts", "unclear"}``, or ``{"id", "error"}``.
 
-    line : JSON with ``text``, ``now`` (ISO 8601; without an offset it is local time in ``tz``), ``tz`` (IANA name) and,
+    line : JSON with ``text``, ``now`` (ISO 8601; without an offset local to ``tz``), ``tz`` (IANA name) and,
         if wanted, ``id`` and ``settings``.
     Never raises: a line that is no message comes back with its error, ``id`` ``None`` where none can be read.
     """

@@ -23,8 +23,19 @@ _PLANS = words(
 _QUESTIONS = words(
     "how what when why which who where is are can could do does did should shall will would"
 ) | {
-    "HOWMUCH", "SHOULD", "WHY", "WHATS", "HOWIS", "WHATIF", "DO", "has", "have", "any", "was", "were",
-}  # fmt: skip
+    "HOWMUCH",
+    "SHOULD",
+    "WHY",
+    "WHATS",
+    "HOWIS",
+    "WHATIF",
+    "DO",
+    "has",
+    "have",
+    "any",
+    "was",
+    "were",
+}
 _BREAKS = frozenset(
     (",", ";", ".", "!", "?", "nl", "but", "because", "cause", "cos", "since", "so", "then", "though")
 )

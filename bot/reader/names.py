@@ -1,4 +1,4 @@
-"""Names that the reader knows: fixed phrases, crops, and what the household named; and misspelt ones, mended."""
+"""Names that the reader knows: fixed phrases, crops, what the household named; misspelt ones, mended."""
 
 from __future__ import annotations
 

@@ -185,7 +185,7 @@ def _text(tokens: list[Token], i: int) -> str:
 
 
 def quantity_at(tokens: list[Token], number: Number) -> Quantity | None:
-    """The quantity that ``number`` is together with the unit after it; ``None`` where no unit stands there."""
+    """The quantity that ``number`` is together with the unit after it; ``None`` for no unit."""
     spelling, end = _unit_spelling(tokens, number.end)
     if not spelling:
         return None

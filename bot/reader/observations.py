@@ -38,7 +38,8 @@ LOOKS = words(
 _LOOK_VERBS = words("looks look looking is are has have seems seem got getting turning gone going turned")
 _LOOK = words("looks look looking")
 _OPINIONS = words(
-    "great good amazing nice fine bad weird strange off better worse rough terrible awful big huge small tiny perfect "
+    "great good amazing nice fine bad weird strange off better worse rough terrible awful big "
+    "huge small tiny perfect "
     "beautiful funny odd ok okay poor wonky"
 )
 _SOFT_LOOKS = frozenset(("white", "burn", "black", "soft", "purple", "dry", "curly", "ill", "red", "eaten"))

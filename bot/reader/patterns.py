@@ -53,14 +53,17 @@ PIECES: dict[str, str] = {
     "what": "(?:PH|EC|PPM|TEMP|WTEMP|STRENGTH)",
     "alkunit": "(?:dh|dkh|kh|fh|clark|gpg|meq)",
     "topic": (
-        "(?:PH|EC|PPM|TEMP|WTEMP|LEVEL|WATER|TANK|STRENGTH|RH|#crop|#site|#tank|#prod|FOOD|ADJUSTER|leaves|leaf|roots|plants|plant|"
-        "seedlings|seedling|tips|algae|seeds|PUMP|LIGHTS|FILTER|sprouts|slime|nutrients|fruit|flowers|FLOWERING|FRUITING|BOLTING)"
+        "(?:PH|EC|PPM|TEMP|WTEMP|LEVEL|WATER|TANK|STRENGTH|RH|#crop|#site|#tank|#prod|FOOD|ADJUSTER|"
+        "leaves|leaf|roots|plants|plant|"
+        "seedlings|seedling|tips|algae|seeds|PUMP|LIGHTS|FILTER|sprouts|slime|nutrients|fruit|flowers|"
+        "FLOWERING|FRUITING|BOLTING)"
     ),
     "value_name": "(?:PH|EC|PPM|TEMP|WTEMP|LEVEL|STRENGTH|RH|AIR|CF)",
     "strength_name": "(?:EC|PPM|STRENGTH|CF)",
     "plant": "(?:#crop|#site)",
     "supply": (
-        "(?:plug|plugs|pods|pod|nets|sponges|sponge|seeds|seed|packets|filters|FILTER|rockwool|cubes|strips|sachets|baskets|"
+        "(?:plug|plugs|pods|pod|nets|sponges|sponge|seeds|seed|packets|filters|FILTER|rockwool|cubes|"
+        "strips|sachets|baskets|"
         "collars|domes|pots|stones|buffer|buffers|#prod|FOOD|tablets|cups)"
     ),
     "product": "(?:#prod|DOWN|UP|BASE|FOOD)",
@@ -175,7 +178,7 @@ def _optional(piece: str) -> tuple[str, bool]:
 
 
 def _first_keys(pattern: str) -> set[str]:
-    """The keys with which a match can start: those of the first piece that must be there, and any before it."""
+    """The keys with which a match can start: those of the first piece that must be there, and before it."""
     keys: set[str] = set()
     for piece in _pieces(pattern):
         bare, optional = _optional(piece)

@@ -224,12 +224,12 @@ class _Finder:
         )
 
     def _has_own_time(self, i: int) -> bool:
-        """``6.4 yesterday, 5.9 today``: a number with a time phrase right beside it, where another time was said before."""
+        """``6.4 yesterday, 5.9 today``: a number with a time right beside it, where another time was said."""
         times = self._scene.line.times
         return len(times) > 1 and any(place in (i, i + 1) for place, _ in times[1:])
 
     def _observe(self, end: int) -> None:
-        """The sentence that ends before item ``end``, where it is an observation and nothing else was found in it."""
+        """The sentence that ends before item ``end``, where it is an observation and nothing else."""
         first = self._line_start
         self._line_start = end + 1
         if end <= first:
@@ -255,7 +255,7 @@ class _Finder:
         return max(runs, key=lambda run: run[1] - run[0])
 
     def settled(self) -> list[Piece]:
-        """The pieces without values of everyday names (``water``, ``level``) whose clause speaks of something else."""
+        """The pieces without those of everyday words (``water``, ``level``) in talk of something else."""
         clauses = clauses_of(self._items)
         taken = {i for piece in self.pieces for i in range(piece.first, piece.last + 1)}
         noisy = {

@@ -84,9 +84,12 @@ _PLACE_WORDS = frozenset(
     )
 )
 _EMPTY_WORDS = words(
-    "i we is are was were has have had been it they all both another one of more new the today now first up out down yet "
-    "got did do he she me us and as again back too seems looks like so baby about around nearly few some couple extra "
-    "s mine ours bit little tops bunch handful bag old big small large tiny nice ready good great fresh red green purple "
+    "i we is are was were has have had been it they all both another one of more new the today "
+    "now first up out down yet "
+    "got did do he she me us and as again back too seems looks like so baby about around nearly "
+    "few some couple extra "
+    "s mine ours bit little tops bunch handful bag old big small large tiny nice ready good great "
+    "fresh red green purple "
     "grams for lunch dinner salad tonight"
 )
 _ENDINGS = frozenset(("DIED", "DAMPED", "CAUSE", "LOST"))
@@ -276,9 +279,7 @@ def _facts(
                 return no("ambiguous", *(f"{line.typed(verb, verb)} {crop}" for crop in mended))
             if mended:
                 group.crop = mended[0]
-            elif key in ("SOWED", "RESOWED") and (group.sites or has_seed_word or key == "RESOWED" or lot):
-                return no("unknown")
-            elif group.sites and (key == "PULLED" or group.to_sites) and len(group.words) == 1:
+            elif _wants_crop(key, group, has_seed_word or lot is not None):
                 return no("unknown")
             elif group.to_sites or (key in _ENDINGS and any(item.key in _PARTS for item in group.words)):
                 return None
@@ -286,6 +287,13 @@ def _facts(
         if fact is not None:
             facts.append(fact)
     return found(*facts) if facts else None
+
+
+def _wants_crop(key: str, group: _Group, is_of_seeds: bool) -> bool:
+    """Whether the unknown word beside the verb should have been a crop, and is no talk of other things."""
+    if key in ("SOWED", "RESOWED"):
+        return bool(group.sites) or is_of_seeds or key == "RESOWED"
+    return bool(group.sites) and (key == "PULLED" or bool(group.to_sites)) and len(group.words) == 1
 
 
 def _has_seed_word(line: Line, verb: int, end: int) -> bool:
@@ -355,7 +363,8 @@ PLANT_PHRASES: tuple[tuple[str, Phrase], ...] = (
         Phrase(_given_up, stated=False),
     ),
     (
-        "NOTHING (in|at|on|from|of)? <crop> (in|at|on)? <sites>? <some>? ,? (so|and|we|i)? (so|and|we|i)? GAVEUP",
+        "NOTHING (in|at|on|from|of)? <crop> (in|at|on)? <sites>? <some>? ,? (so|and|we|i)? (so|and|we|"
+        "i)? GAVEUP",
         Phrase(_given_up, stated=False),
     ),
 )

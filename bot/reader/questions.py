@@ -1,4 +1,4 @@
-"""What a household asks. A question is read for what it is about; numbers, crops and sites are picked from its clause."""
+"""What a household asks: what it is about; its numbers, crops and sites are picked from its clause."""
 
 from __future__ import annotations
 
@@ -51,7 +51,8 @@ def _asked(scene: Scene, hit: Hit, about: QuestionAbout) -> Finding:
         elif item.key == "#site":
             sites += sites_of(item)
     low, high = _from_to(items) if about in _WITH_VALUES else (None, None)
-    ph = ec = (None, None)
+    nothing: tuple[float | None, float | None] = (None, None)
+    ph = ec = nothing
     if low is not None or high is not None:
         if about in ("nutrient", "dilute") or any(item.key in ("EC", "PPM", "#ec", "#ppm") for item in items):
             ec = (_ec(scene, low), _ec(scene, high))
@@ -163,13 +164,17 @@ def _status_of(scene: Scene, hit: Hit) -> Finding | None:
 
 
 _AFTER_LOT = words(
-    "do doing did germinate germinating GERMINATE EMERGED come up UP DO going perform work out go sprout so far"
+    "do doing did germinate germinating GERMINATE EMERGED come up UP DO going perform work out go "
+    "sprout so far"
 )
 _DOWNWARD = words("lower reduce drop decrease bring_down down DOWN dilute ADJUST_DOWN less weaken")
 _UP = "raise|increase|up|boost|ADJUST_UP|strengthen|higher"
 _DOWN = "lower|reduce|drop|decrease|dilute|weaken|ADJUST_DOWN"
 _OK = "ok|okay|fine|good|alright|right|safe|normal|bad|high|low|HIGH"
-_RISING = "rising|falling|dropping|climbing|drifting|stable|going|moving|changing|stuck|increasing|decreasing|swinging"
+_RISING = (
+    "rising|falling|dropping|climbing|drifting|stable|going|moving|changing|stuck|increasing|"
+    "decreasing|swinging"
+)
 _HOW = "how|HOWIS (do|can|to|should|would|DO|SHOULD)? (i|we|you|u)?"
 _BEST = "best|ideal|optimal|optimum|perfect|target|recommended"
 _MEASURE = "(ml|mls|grams|g|drops|scoops|squirts|tsp|capfuls|litres|liters|gallons|L|l|pumps)? of?"
@@ -182,7 +187,8 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("HOWMUCH <gap> lower|raise|reduce|increase|drop <gap> PH", Phrase(_about_change, stated=False)),
     ("HOWMUCH (for|in) <volume>", _about("adjuster")),
     (
-        "HOWMUCH (should|do|to|SHOULD|must|can|DO)? (i|we)? (need|to|have)? to? add|ADD|dose|ADDED|use <gap> <product>",
+        "HOWMUCH (should|do|to|SHOULD|must|can|DO)? (i|we)? (need|to|have)? to? add|ADD|dose|ADDED|"
+        "use <gap> <product>",
         Phrase(_about_product, stated=False),
     ),
     (
@@ -207,7 +213,8 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("SHOULD (ADD|ADDED|put) some? more? (plain|tap)? WATER", _about("top_up")),
     ("SHOULD (ADD|ADDED|dose) some? more? ADJUSTER", _about("adjuster")),
     (
-        "SHOULD CHANGE|CHANGED|DRAINED|DUMPED|CLEAN|CALIBRATE|RINSED <gap> WATER|TANK|FILTER|PUMP|PROBE|PHMETER|ECMETER|METER|it",
+        "SHOULD CHANGE|CHANGED|DRAINED|DUMPED|CLEAN|CALIBRATE|RINSED <gap> WATER|TANK|FILTER|PUMP|"
+        "PROBE|PHMETER|ECMETER|METER|it",
         _about("due"),
     ),
     ("SHOULD <gap> WATERCHANGE", _about("due")),
@@ -233,7 +240,8 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("why <gap> <topic>", _about("why")),
     # Seeds, sites, harvest
     (
-        "which|what|WHATS <gap> lot|lots|batch|seeds|seed <gap> EMERGED|germinate|germinates|best|works|better|worst",
+        "which|what|WHATS <gap> lot|lots|batch|seeds|seed <gap> EMERGED|germinate|germinates|best|"
+        "works|better|worst",
         _about("seed_lot"),
     ),
     ("HOWIS|how|WHATS <gap> lot|batch <rest:lot>", Phrase(_seed_lot, stated=False)),
@@ -274,7 +282,8 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("<value_name> trend|history", _about("trend")),
     ("trend|trends (of|for|in)? <value_name>", _about("trend")),
     (
-        "HOWIS|how <value_name> <gap> been|changed|moved|trending|changing|developed|developing|evolved|moving|drifted",
+        "HOWIS|how <value_name> <gap> been|changed|moved|trending|changing|developed|developing|"
+        "evolved|moving|drifted",
         _about("trend"),
     ),
     ("HOWIS|how has|have|did <value_name>", _about("trend")),
@@ -282,11 +291,13 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     (f"is|are (too)? <value_name> (too)? {_OK}", _about("status")),
     (f"is|are <gap> TANK|WATER|#tank|everything|plants|all (too)? {_OK}", _about("status")),
     (
-        "HOWIS (everything)? TANK|WATER|#tank|plants|system|tower|garden|PH|EC|PPM|TEMP|WTEMP|LEVEL (doing|going|looking|today|now|at)? $$",
+        "HOWIS (everything)? TANK|WATER|#tank|plants|system|tower|garden|PH|EC|PPM|TEMP|WTEMP|LEVEL "
+        "(doing|going|looking|today|now|at)? $$",
         _about("status"),
     ),
     (
-        "WHATS|what (was|is|were)? (last|latest|current|newest)? <value_name> (now|reading|right|at|currently|level|today|atm)? $$",
+        "WHATS|what (was|is|were)? (last|latest|current|newest)? <value_name> (now|reading|right|at|"
+        "currently|level|today|atm)? $$",
         _about("status"),
     ),
     ("WHATS|what (was|is|were)? (last|latest|current|newest) reading|readings|values", _about("status")),

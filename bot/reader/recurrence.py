@@ -14,16 +14,40 @@ __all__ = ["Repeat", "first_time", "repeat_at"]
 
 _CODES = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
 _UNITS = {
-    "minute": "MINUTELY", "minutes": "MINUTELY", "hour": "HOURLY", "hours": "HOURLY", "hrs": "HOURLY", "h": "HOURLY",
-    "day": "DAILY", "days": "DAILY", "week": "WEEKLY", "weeks": "WEEKLY", "wk": "WEEKLY", "wks": "WEEKLY",
-    "month": "MONTHLY", "months": "MONTHLY", "year": "YEARLY", "years": "YEARLY", "d": "DAILY", "w": "WEEKLY",
-    "weekly": "WEEKLY", "dayly": "DAILY",
-}  # fmt: skip
+    "minute": "MINUTELY",
+    "minutes": "MINUTELY",
+    "hour": "HOURLY",
+    "hours": "HOURLY",
+    "hrs": "HOURLY",
+    "h": "HOURLY",
+    "day": "DAILY",
+    "days": "DAILY",
+    "week": "WEEKLY",
+    "weeks": "WEEKLY",
+    "wk": "WEEKLY",
+    "wks": "WEEKLY",
+    "month": "MONTHLY",
+    "months": "MONTHLY",
+    "year": "YEARLY",
+    "years": "YEARLY",
+    "d": "DAILY",
+    "w": "WEEKLY",
+    "weekly": "WEEKLY",
+    "dayly": "DAILY",
+}
 _SINGLE = {
-    "daily": ("DAILY", 1), "weekly": ("WEEKLY", 1), "monthly": ("MONTHLY", 1), "yearly": ("YEARLY", 1),
-    "annually": ("YEARLY", 1), "fortnightly": ("WEEKLY", 2), "biweekly": ("WEEKLY", 2), "hourly": ("HOURLY", 1),
-    "everyday": ("DAILY", 1), "bimonthly": ("MONTHLY", 2), "nightly": ("DAILY", 1),
-}  # fmt: skip
+    "daily": ("DAILY", 1),
+    "weekly": ("WEEKLY", 1),
+    "monthly": ("MONTHLY", 1),
+    "yearly": ("YEARLY", 1),
+    "annually": ("YEARLY", 1),
+    "fortnightly": ("WEEKLY", 2),
+    "biweekly": ("WEEKLY", 2),
+    "hourly": ("HOURLY", 1),
+    "everyday": ("DAILY", 1),
+    "bimonthly": ("MONTHLY", 2),
+    "nightly": ("DAILY", 1),
+}
 _ORDINAL_WORDS = {"second": 2, "other": 2, "2nd": 2, "third": 3, "fourth": 4, "fifth": 5, "alternate": 2}
 _ORDINAL_ENDS = frozenset(("st", "nd", "rd", "th"))
 _MAX_INTERVAL = 1000

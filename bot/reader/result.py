@@ -63,9 +63,16 @@ class ReaderSettings:
             raise ValueError("products must map names to roles")
         for role in products.values():
             _choose("a product's role", role, get_args(ProductRole))
-        names = {key: _names(key, said.get(key)) for key in ("tanks", "sites", "crops")}
-        plain = {k: said[k] for k in ("units", "ppm_scale", "strength_unit", "date_order") if k in said}
-        return cls(**plain, **names, products=dict(products))
+        return cls(
+            units=said.get("units", "metric"),
+            ppm_scale=said.get("ppm_scale", 500),
+            strength_unit=said.get("strength_unit", "ppm"),
+            date_order=said.get("date_order"),
+            tanks=_names("tanks", said.get("tanks")),
+            sites=_names("sites", said.get("sites")),
+            crops=_names("crops", said.get("crops")),
+            products=dict(products),
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,7 +27,7 @@ _ODD_ASCII = re.compile(r"[\x00-\x08\x0b-\x1f\x7f`]")
 
 @dataclass(frozen=True, slots=True)
 class Cleaned:
-    """``text``: lower case and plain; ``origin[i]``: where its i-th character stood (``None``: where it stands)."""
+    """``text``: lower case, plain; ``origin[i]``: where its i-th character stood (``None``: in place)."""
 
     text: str
     typed: str
@@ -92,7 +92,7 @@ def _plain(char: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Token:
-    """One word, number or sign. ``kind``: ``w``, ``n`` or ``p``; ``gap``: something stands before it, if only a space."""
+    """One word, number or sign. ``kind``: ``w``, ``n`` or ``p``; ``gap``: not close upon the one before."""
 
     kind: str
     text: str

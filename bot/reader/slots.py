@@ -10,20 +10,42 @@ from bot.reader.result import ReaderSettings, Reason
 from domain.units import US_GALLON_L
 
 __all__ = [
-    "ACCEPTS", "APPROX", "BY_UNIT", "CHANGES", "JOINTS", "LEAST_PPM", "LINKS", "MARKS", "MARK_NOUNS", "MAX_LINKS", "METERS",
-    "POURED", "QUANTITIES", "SAYS", "SIDES", "SKIPPED", "SLIPS", "STRICT", "Fields", "clash_key", "fields_of", "suggestions_for",
-]  # fmt: skip
+    "ACCEPTS",
+    "APPROX",
+    "BY_UNIT",
+    "CHANGES",
+    "JOINTS",
+    "LEAST_PPM",
+    "LINKS",
+    "MARKS",
+    "MARK_NOUNS",
+    "MAX_LINKS",
+    "METERS",
+    "POURED",
+    "QUANTITIES",
+    "SAYS",
+    "SIDES",
+    "SKIPPED",
+    "SLIPS",
+    "STRICT",
+    "Fields",
+    "clash_key",
+    "fields_of",
+    "suggestions_for",
+]
 
 Fields = dict[str, float | str | int | bool]
 """What a value sets in a reading, by the reading's own names."""
 
 LINKS = words(
-    "is was at reads reading read = : - now of are says shows to still been currently showing measured measures > today "
+    "is was at reads reading read = : - now of are says shows to still been currently showing "
+    "measured measures > today "
     "a bit before from just only i got between esta es ist est jest"
 )
 APPROX = words("about around ~ approx approximately roughly circa ca near nearly maybe almost prob probably")
 CHANGES = words(
-    "went dropped rose fell climbed jumped up down UP DOWN risen crept drifted dropping rising falling climbing drop "
+    "went dropped rose fell climbed jumped up down UP DOWN risen crept drifted dropping rising "
+    "falling climbing drop "
     "drops bumped"
 )
 """Words of change: a number after them is a difference, but after ``to``, ``from`` or ``at`` a value."""
@@ -62,7 +84,8 @@ METERS = {"PHMETER": "PH", "ECMETER": "EC"}
 SLIPS = {
     slip: slot
     for slot, slips in {
-        "TEMP": "tmep tepm temo tmpe tempe temprature temperture tempature temperatur temparature tempreature",
+        "TEMP": "tmep tepm temo tmpe tempe temprature temperture tempature temperatur temparature "
+        "tempreature",
         "RH": "humidty humidiy humdity humity humidiity",
         "EC": "conductivty conductvity conductivtiy conductivitiy",
         "STRENGTH": "strenght strengh stregnth strenth",
@@ -71,7 +94,7 @@ SLIPS = {
     }.items()
     for slip in slips.split()
 }
-"""Slips in the names of values. They are listed: a rule would find names in everyday words (``team``, ``later``)."""
+"""Slips in the names of values, listed: a rule would find names in everyday words (``team``, ``later``)."""
 
 SAYS = words("says reads shows : = is at reading")
 BY_UNIT = {"#ec": "EC", "#ppm": "PPM", "#temp": "TEMP", "#cf": "CF"}

@@ -1,4 +1,4 @@
-"""Time phrases in a text: ``last night``, ``yesterday 7pm``, ``2h ago``, ``24/10``, before anything is resolved.
+"""Time phrases in a text: ``last night``, ``yesterday 7pm``, ``24/10``, before anything is resolved.
 
 Which moment a phrase means depends on what it goes with (a record looks back, a reminder forward), so that
 is decided in ``moments``. Long or foreign dates that this grammar does not know are not guessed here.

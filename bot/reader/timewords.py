@@ -9,9 +9,21 @@ from typing import Literal
 from bot.reader.scan import Token
 
 __all__ = [
-    "DAYS", "ELAPSED", "EVERYDAY_WORDS", "MONTHS", "OFFSETS", "ORDINALS", "PARTS", "WEEKDAYS", "Clock", "Day", "TimePhrase",
-    "weekday_named", "whole_at", "word_at",
-]  # fmt: skip
+    "DAYS",
+    "ELAPSED",
+    "EVERYDAY_WORDS",
+    "MONTHS",
+    "OFFSETS",
+    "ORDINALS",
+    "PARTS",
+    "WEEKDAYS",
+    "Clock",
+    "Day",
+    "TimePhrase",
+    "weekday_named",
+    "whole_at",
+    "word_at",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,20 +115,50 @@ MONTHS = {name: number for number, name in enumerate(_MONTH_NAMES, 1)} | {
 MONTHS["sept"] = 9
 
 OFFSETS = {
-    "today": 0, "yesterday": -1, "yday": -1, "yest": -1, "ystrday": -1, "yesterdays": -1, "yesterday's": -1,
-    "today's": 0, "tomorrow": 1, "tmrw": 1, "tmr": 1, "tomoz": 1, "tmw": 1, "tomorow": 1, "tommorow": 1,
-    "tommorrow": 1, "2day": 0, "2moro": 1,
-}  # fmt: skip
+    "today": 0,
+    "yesterday": -1,
+    "yday": -1,
+    "yest": -1,
+    "ystrday": -1,
+    "yesterdays": -1,
+    "yesterday's": -1,
+    "today's": 0,
+    "tomorrow": 1,
+    "tmrw": 1,
+    "tmr": 1,
+    "tomoz": 1,
+    "tmw": 1,
+    "tomorow": 1,
+    "tommorow": 1,
+    "tommorrow": 1,
+    "2day": 0,
+    "2moro": 1,
+}
 
 ELAPSED = {
-    "minute": timedelta(minutes=1), "minutes": timedelta(minutes=1), "min": timedelta(minutes=1),
-    "mins": timedelta(minutes=1), "hour": timedelta(hours=1), "hours": timedelta(hours=1),
-    "hr": timedelta(hours=1), "hrs": timedelta(hours=1), "h": timedelta(hours=1),
-}  # fmt: skip
+    "minute": timedelta(minutes=1),
+    "minutes": timedelta(minutes=1),
+    "min": timedelta(minutes=1),
+    "mins": timedelta(minutes=1),
+    "hour": timedelta(hours=1),
+    "hours": timedelta(hours=1),
+    "hr": timedelta(hours=1),
+    "hrs": timedelta(hours=1),
+    "h": timedelta(hours=1),
+}
 DAYS = {
-    "day": 1, "days": 1, "d": 1, "week": 7, "weeks": 7, "wk": 7, "wks": 7, "fortnight": 14,
-    "fortnights": 14, "month": 30, "months": 30,
-}  # fmt: skip
+    "day": 1,
+    "days": 1,
+    "d": 1,
+    "week": 7,
+    "weeks": 7,
+    "wk": 7,
+    "wks": 7,
+    "fortnight": 14,
+    "fortnights": 14,
+    "month": 30,
+    "months": 30,
+}
 ORDINALS = frozenset(("st", "nd", "rd", "th"))
 
 

@@ -34,7 +34,7 @@ from bot.reader.slots import (
     clash_key,
     fields_of,
     suggestions_for,
-)  # fmt: skip
+)
 
 __all__ = ["LINKS", "Value", "ValueReader"]
 
@@ -69,7 +69,7 @@ class ValueReader:
         self.scale, self.scale_items = self._scale()
 
     def at(self, i: int) -> Value | None:
-        """The value that starts at item ``i``: a name and a number, a number and a name, or a unit that tells."""
+        """The value that starts at item ``i``: name and number, either way round, or a telling unit."""
         key = self._items[i].key
         if key in ACCEPTS:
             return self._named(key, i)
@@ -277,13 +277,9 @@ class ValueReader:
         if slot in ("PH", "EC", "PPM", "CF"):
             return False
         typed = self._line.typed(first, last).lower()
-        return not (
-            "water temp" in typed
-            or "tank temp" in typed
-            or "humidity" in typed
-            or "level" in typed
-            and slot != "LEVEL"
-        )
+        if "level" in typed and slot != "LEVEL":
+            return False
+        return not any(name in typed for name in ("water temp", "tank temp", "humidity"))
 
     def _span_end(self, slot: str, at: int) -> int | None:
         """Where ``6-6.5`` or ``6 to 6.5`` ends, for pH; for others a range is ambiguous by itself."""

@@ -17,8 +17,10 @@ MAX_BARE_G = 100
 """More grams of an adjuster than anybody doses without saying so. [g]"""
 
 _KITCHEN = words(
-    "sugar flour milk butter oil rice honey cream chicken cheese vanilla coffee egg eggs pasta beef fish chocolate juice "
-    "wine beer soup broth stock sauce ketchup onion onions garlic bread oats yogurt tea ice petrol gas fuel money"
+    "sugar flour milk butter oil rice honey cream chicken cheese vanilla coffee egg eggs pasta "
+    "beef fish chocolate juice "
+    "wine beer soup broth stock sauce ketchup onion onions garlic bread oats yogurt tea ice "
+    "petrol gas fuel money"
 )
 """What is poured and weighed in kitchens, and never into a tank."""
 
@@ -140,7 +142,8 @@ def _without_fillers(hit: Hit) -> str:
 
 
 _FILLERS = words(
-    "lol haha hehe today again now more too already ok okay btw tho though earlier twice before then extra it yes well "
+    "lol haha hehe today again now more too already ok okay btw tho though earlier twice before "
+    "then extra it yes well "
     "maybe i think we later just and still him them myself"
 )
 
@@ -262,7 +265,8 @@ _WITH_FEED = f" ((with|w|to|for) {_FEED_WORDS})?"
 
 _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
     (
-        "TOPPED|TOPUP|FILLED TANK? (with|w|by|of|:)? <litres> of? at|of|with|w? EC <strength> WATER|FOOD|TANK",
+        "TOPPED|TOPUP|FILLED TANK? (with|w|by|of|:)? <litres> of? at|of|with|w? EC <strength> WATER|"
+        "FOOD|TANK",
         Phrase(_top_up),
     ),
     (
@@ -270,7 +274,8 @@ _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
         Phrase(_top_up),
     ),
     (
-        f"TOPPED|TOPUP|FILLED TANK? WATER? (up|UP|off)? (with|w|by|of|:|=|-|is)? -? <litres> more? (of|with|w|:)? {_FEED_WORDS}",
+        "TOPPED|TOPUP|FILLED TANK? WATER? (up|UP|off)? (with|w|by|of|:|=|-|is)? -? <litres> more? (of|"
+        f"with|w|:)? {_FEED_WORDS}",
         Phrase(_top_up),
     ),
     ("TOPPED|TOPUP|FILLED TANK? WATER? (up|UP)? (to|till|until) <some:mark> $", Phrase(_top_up)),
@@ -289,7 +294,8 @@ _CHANGES: tuple[tuple[str, Phrase], ...] = (
     ("partial WATERCHANGE", Phrase(_partial)),
     ("DUMPED (TANK|WATER)? (with|w)? <volume>?", Phrase(_change)),
     (
-        "DRAINED|TOOKOUT <volume> (of)? (WATER|TANK)? (and|&|,) TOPPED|ADDED <volume:refill>? (of)? (fresh|new|clean|plain)? WATER?",
+        "DRAINED|TOOKOUT <volume> (of)? (WATER|TANK)? (and|&|,) TOPPED|ADDED <volume:refill>? (of)? "
+        "(fresh|new|clean|plain)? WATER?",
         Phrase(_change),
     ),
     ("DRAINED|TOOKOUT <share> of? (WATER|TANK) (and|&|,) TOPPED", Phrase(_change)),

@@ -1,4 +1,4 @@
-"""How the rows of the reader's corpus are written: a text, and the facts that it gives by the message contract.
+"""How the rows of the reader's corpus are written: a text, and the facts that it gives by the contract.
 
 ``when`` is the time of the message where a row gives none; questions and commands have none.
 """

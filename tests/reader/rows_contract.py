@@ -52,7 +52,10 @@ TABLE = [
     say("topped up to the line", top_up(to_mark="the line")),
     say("changed the water", change()),
     say("swapped half", change(fraction=0.5)),
-    say("sowed basil in A1-A3, lot Corner Shop 24", sow(crop="basil", sites=["A1", "A2", "A3"], lot="Corner Shop 24")),
+    say(
+        "sowed basil in A1-A3, lot Corner Shop 24",
+        sow(crop="basil", sites=["A1", "A2", "A3"], lot="Corner Shop 24"),
+    ),
     say("reseeded D4 with dill", reseed(crop="dill", sites=["D4"])),
     say("A2 is up", emerged(sites=["A2"])),
     say("two basils popped up today", emerged(crop="basil", count=2)),
@@ -72,7 +75,10 @@ TABLE = [
     say("why is my ec climbing", question(about="why")),
     say("tank holds 45 L", setting(name="tank_volume_l", value="45")),
     say("set basil ec 1.0-1.4", setting(name="band", crop="basil", what="ec", low=1, high=1.4)),
-    say("change water every 3 weeks", setting(name="interval", task="water_change", rrule="FREQ=WEEKLY;INTERVAL=3")),
+    say(
+        "change water every 3 weeks",
+        setting(name="interval", task="water_change", rrule="FREQ=WEEKLY;INTERVAL=3"),
+    ),
     say("we have 36 plugs", stock(item="plugs", count=36)),
     say("bought 500 ml ph down", stock(item="ph down", amount=500, unit="ml")),
     say("away 3-10 aug, Ana takes over", away(from_="2026-08-03", to="2026-08-10", keeper="Ana")),
