@@ -109,7 +109,7 @@ class Doubted:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Advice:
-    """The answer to a question about the water."""
+    """The answer to a question about the water. ``strength``: the last one that was read. [mS/cm]"""
 
     question: Question
     plan: Plan
@@ -119,6 +119,7 @@ class Advice:
     reading_at: datetime | None = None
     asked_at: datetime | None = None
     verdicts: tuple[Verdict, ...] = ()
+    strength: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -41,7 +41,14 @@ from bot.rendering.lists import (
 )
 from bot.rendering.markup import Line, Strong, joined, line, name, to_html
 from bot.rendering.voice import Voice
-from bot.rendering.water import advice_lines, bands_lines, doubted_lines, logged_lines, why_lines
+from bot.rendering.water import (
+    advice_lines,
+    bands_lines,
+    doubted_lines,
+    logged_lines,
+    steps_before_test,
+    why_lines,
+)
 from bot.rendering.words import HINTS, STEP_TITLES, UNCLEAR, words_for
 from domain.dosing import Plan
 
@@ -119,7 +126,7 @@ def _amend_buttons(revision: int) -> tuple[Button, ...]:
 
 def _jar_button(plan: Plan | None) -> tuple[Button, ...]:
     """How to find a bottle's strength, where the plan names it as the better way."""
-    if plan is None or all(step.action != "jar_test" for step in plan.steps):
+    if plan is None or all(step.action != "jar_test" for step in steps_before_test(plan)):
         return ()
     return (button("Jar test", "jar"),)
 

@@ -9,10 +9,10 @@ from bot.assistant.replies import Advice, Assumption, BandsShown, Doubted, Logge
 from bot.rendering.describe import described, reading_values
 from bot.rendering.markup import Code, Line, Strong, joined, line, name
 from bot.rendering.voice import Voice, minutes, number
-from bot.rendering.words import ASSUMED, HOLDS, LIMITS, NEEDS, ROLES, WARM, WHAT, words_for
+from bot.rendering.words import ASSUMED, HOLDS, LIMITS, NEEDS, NOTHING, ROLES, WARM, WHAT, words_for
 from domain.bands import Band, Misfit, SourceLine, TankBands, Verdict
 from domain.dosing import Hold, Plan, Predicted, Span, Step
-from domain.facts import Reading
+from domain.facts import Question, Reading
 from domain.safety import CAUTIONS, cautions_for
 from domain.tank import DEFAULTS
 
@@ -77,7 +77,8 @@ def _judged(reply: Logged | Advice, voice: Voice) -> tuple[str, ...]:
     assert bands is not None  # noqa: S101 — verdicts come with the bands they were judged by
     if all(verdict.place == "in" for verdict in reply.verdicts):
         values = joined(values_of(reply.verdicts, voice, reply.reading))
-        return (Strong("In band"), f": {values}. Nothing to add.")
+        nothing = " Nothing to add." if reply.plan is None or reply.plan.outcome == "nothing" else ""
+        return (Strong("In band"), f": {values}.{nothing}")
     out = [v for v in reply.verdicts if v.place in _OUT]
     parts: list[str] = []
     for verdict in out:
@@ -91,7 +92,7 @@ def _judged(reply: Logged | Advice, voice: Voice) -> tuple[str, ...]:
         shown = values_of(fine, voice, reply.reading)
         near = [f"{text}{_NEAR.get(v.place, '')}" for text, v in zip(shown, fine, strict=True)]
         parts.append(f"Fine: {joined(near)}. ")
-    if not out:
+    if not out and (reply.plan is None or reply.plan.outcome == "nothing"):
         parts.append("Nothing to add.")
     return (*parts[:-1], parts[-1].rstrip())
 
@@ -241,10 +242,21 @@ def advice_lines(reply: Advice, voice: Voice) -> list[Line]:
     return lines
 
 
+def _change_asked(asked: Question, voice: Voice) -> str:
+    """``From pH 6.8 to 5.9 for 10 gal``"""
+    volume = f" for {voice.volume(asked.volume_l)}" if asked.volume_l else ""
+    if asked.ph_from is not None:
+        to = f" to {voice.ph(asked.ph_to)}" if asked.ph_to is not None else ""
+        return f"From pH {voice.ph(asked.ph_from)}{to}{volume}"
+    to = f" to {voice.strength(asked.ec_to)}" if asked.ec_to is not None else ""
+    return f"From {voice.strength(asked.ec_from or 0.0)}{to}{volume}"
+
+
 def _values_asked(reply: Advice, voice: Voice) -> list[str]:
     """Those values of the latest reading that the question is about."""
-    wanted = {"nutrient": ("ec_ms_cm",), "dilute": ("ec_ms_cm",)}.get(reply.question.about, ("ph",))
-    named = values_of([v for v in reply.verdicts if v.what in wanted], voice, reply.reading)
+    if reply.question.about in ("nutrient", "dilute") and reply.strength is not None:
+        return [voice.strength(reply.strength)]
+    named = values_of([v for v in reply.verdicts if v.what == "ph"], voice, reply.reading)
     return named or (reading_values(reply.reading, voice) if reply.reading else [])
 
 
@@ -274,6 +286,8 @@ def _range(span: Span) -> str:
 
 def _opening_of(reply: Advice, voice: Voice) -> str:
     asked = reply.question
+    if asked.ph_from is not None or asked.ec_from is not None:
+        return f"{_change_asked(asked, voice)}:"
     if asked.about in _ABOUT_NOW and reply.reading_at and reply.asked_at:
         return f"Read {voice.moment(reply.reading_at, reply.asked_at)}:"
     volume = f" for {voice.volume(asked.volume_l)}" if asked.volume_l and asked.about != "what_if" else ""
@@ -284,7 +298,8 @@ def _opening_of(reply: Advice, voice: Voice) -> str:
 
 def _nothing(reply: Advice, voice: Voice) -> str:
     values = joined(_values_asked(reply, voice)) or "the last reading"
-    return f"Nothing to add: {values} is in band."
+    product = ROLES.get(reply.question.about, "adjuster")
+    return words_for(NOTHING, reply.plan.reason or "in_band").format(values=values, product=product)
 
 
 def bands_lines(reply: BandsShown, voice: Voice) -> list[Line]:

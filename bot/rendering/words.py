@@ -13,6 +13,7 @@ __all__ = [
     "LIMITS",
     "MENU",
     "NEEDS",
+    "NOTHING",
     "PRIVACY",
     "ROLES",
     "STEP_AGAIN",
@@ -163,6 +164,15 @@ LIMITS = _table(
         "strongest_bottle": "safe with the strongest bottle sold",
         "label_maximum": "the most that the label allows",
         "half_at_once": "at most half the water at once",
+    }
+)
+
+NOTHING = _table(
+    {
+        "in_band": "Nothing to add: {values} is in band.",
+        "tolerable": "Nothing to add: {values} is fine for now.",
+        "at_target": "Nothing to add: it is there already.",
+        "wrong_direction": "No {product} now: {values} needs the other way.",
     }
 )
 
