@@ -40,16 +40,11 @@ from bot.rendering.lists import (
     text_lines,
 )
 from bot.rendering.markup import Line, Strong, joined, line, name, to_html
+from bot.rendering.steps import steps_before_test
 from bot.rendering.voice import Voice
-from bot.rendering.water import (
-    advice_lines,
-    bands_lines,
-    doubted_lines,
-    logged_lines,
-    steps_before_test,
-    why_lines,
-)
+from bot.rendering.water import advice_lines, doubted_lines, logged_lines
 from bot.rendering.words import HINTS, STEP_TITLES, UNCLEAR, words_for
+from bot.rendering.working import bands_lines, why_lines
 from domain.dosing import Plan
 
 __all__ = ["render"]

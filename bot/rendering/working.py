@@ -1,0 +1,140 @@
+"""Bands, assumptions and the working: what stands behind a reply."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from bot.assistant.replies import Assumption, BandsShown
+from bot.rendering.markup import Code, Line, Strong, joined, line, name
+from bot.rendering.voice import Voice, number
+from bot.rendering.words import ASSUMED, LIMITS, NEEDS, WHAT, words_for
+from domain.bands import Band, Misfit, SourceLine, TankBands
+from domain.dosing import Plan, Predicted
+from domain.safety import CAUTIONS
+from domain.tank import DEFAULTS
+
+__all__ = ["assumed_lines", "bands_lines", "tolerable", "why_lines"]
+
+_EXAMPLES = {"metric": "tank holds 45 L", "us": "tank holds 12 gal"}
+
+
+def tolerable(band: Band, voice: Voice) -> str:
+    """The edges beyond which to act."""
+    return span_of(band.what, band.tolerable_low, band.tolerable_high, voice)
+
+
+def span_of(what: str, low: float, high: float, voice: Voice) -> str:
+    """A range of one value in the household's units."""
+    if what == "ec_ms_cm":
+        return voice.strength_span(low, high)
+    if what == "water_temp_c":
+        return f"{voice.temperature(low).split(' ')[0]}–{voice.temperature(high)}"
+    return f"{number(low, 1)}–{number(high, 1)}"
+
+
+def assumed_lines(assumed: Sequence[Assumption], voice: Voice) -> list[Line]:
+    """What stood in for what was not said, and how to say it."""
+    if not assumed:
+        return []
+    words = [words_for(ASSUMED, code).format(volume=voice.volume(DEFAULTS.volume_l)) for code in assumed]
+    if assumed[0] == "tank_volume":
+        return [line(f"Assumed: {', '.join(words)}. Not so? ", Code(_EXAMPLES[voice.units]), " or /settings")]
+    return [line(f"Assumed: {', '.join(words)}. Not so? /settings")]
+
+
+def bands_lines(reply: BandsShown, voice: Voice) -> list[Line]:
+    """The ranges to keep, each with who sets its ends."""
+    lines = [line(Strong(f"Keep, for {_for_whom(reply)}"))]
+    lines += [line(_band_text(band, voice, reply.bands.assumed)) for band in _bands_of(reply.bands)]
+    lines += [line(text) for text in conflicts(reply.bands, voice)]
+    lines += assumed_lines(reply.assumed, voice)
+    return lines
+
+
+def _for_whom(reply: BandsShown) -> str:
+    return reply.crop or ("a mixed tank" if reply.bands.assumed else "all that stands on the tank")
+
+
+def _bands_of(bands: TankBands) -> tuple[Band, ...]:
+    return (bands.ph, bands.ec, bands.water_temp)
+
+
+def _band_text(band: Band, voice: Voice, assumed: bool) -> str:
+    """``pH 5.6–6.2, act outside 5.5–6.5 (lettuce to basil)``"""
+    label = "" if band.what == "ec_ms_cm" else f"{WHAT[band.what]} "
+    ideal = span_of(band.what, band.ideal_low, band.ideal_high, voice)
+    outer = tolerable(band, voice)
+    if assumed:
+        return f"{label}{ideal}, act outside {outer}"
+    ends = list(dict.fromkeys((band.set_by_low, band.set_by_high)))
+    return f"{label}{ideal}, act outside {outer} ({' to '.join(ends)})"
+
+
+def conflicts(bands: TankBands, voice: Voice) -> list[str]:
+    """Who is out, where no range suits all."""
+    return [_misfit(misfit, bands, voice) for misfit in bands.misfits if misfit.is_beyond_tolerable][:3]
+
+
+def _misfit(misfit: Misfit, bands: TankBands, voice: Voice) -> str:
+    band = bands.of(misfit.what)
+    middle = (band.ideal_low + band.ideal_high) / 2
+    side = "lower" if misfit.by > 0 else "higher"
+    wants = span_of(misfit.what, middle - misfit.by, middle - misfit.by, voice).split("–")[0]
+    return f"{misfit.crop} wants {WHAT[misfit.what]} {side}, {wants} or so: better apart."
+
+
+def why_lines(plan: Plan | None, bands: TankBands | None, voice: Voice) -> list[Line]:
+    """The working: bands and sources, what went in, what was taken for granted, the limit, the cautions."""
+    lines: list[Line] = []
+    if bands is not None:
+        lines.append(line(Strong("Bands")))
+        for band in _bands_of(bands):
+            lines.append(line(f"· {_band_text(band, voice, bands.assumed)}"))
+            lines += [line(f"  {_source(source)}") for source in band.sources[:4]]
+    if plan is not None and plan.outcome != "nothing":
+        lines += _working(plan, voice)
+    return lines
+
+
+def _source(source: SourceLine) -> str:
+    return source.text
+
+
+def _working(plan: Plan, voice: Voice) -> list[Line]:
+    lines = [line(Strong("Working"))]
+    for item in plan.basis.inputs:
+        value = number(item.value, 3) if isinstance(item.value, float | int) else name(item.value)
+        lines.append(
+            line(f"· {item.name.replace('_', ' ')}: {value} {item.unit} ({item.basis.replace('_', ' ')})")
+        )
+    for guess in plan.basis.assumptions:
+        span = f"{number(guess.low, 2)}–{number(guess.high, 2)} {guess.unit}"
+        lines.append(line(f"· {guess.code.replace('_', ' ')}: {span} ({guess.source})"))
+    lines += [
+        line(f"· after {step.action.replace('_', ' ')}: {text}")
+        for step in plan.steps
+        if (text := _predicted(step.predicted))
+    ]
+    if plan.basis.limit:
+        lines.append(line(f"· limit: {words_for(LIMITS, plan.basis.limit)}"))
+    if plan.needs:
+        lines.append(line(f"Better with: {joined([words_for(NEEDS, code) for code in plan.needs])}."))
+    if plan.cautions:
+        lines.append(line(Strong("Cautions")))
+        lines += [line(f"· {CAUTIONS[code].text} ({CAUTIONS[code].source})") for code in plan.cautions]
+    return lines
+
+
+def _predicted(predicted: Predicted | None) -> str:
+    if predicted is None:
+        return ""
+    spans = (
+        ("pH", predicted.ph_now, 2),
+        ("pH a day later", predicted.ph_later, 2),
+        ("EC", predicted.ec_ms_cm, 2),
+    )
+    return ", ".join(
+        f"{label} {number(span.middle, d)} ({number(span.low, d)}–{number(span.high, d)})"
+        for label, span, d in spans
+        if span is not None
+    )
