@@ -49,7 +49,7 @@ class Unit:
 
 
 # 1 US gallon is 231 cubic inches, exactly 3.785411784 L (NIST Handbook 44, Appendix C); the imperial gallon
-# is exactly 4.54609 L (UK Units of Measurement Regulations 1995). Kitchen measures are the round metric ones of
+# 1 US gallon is 231 cubic inches, 3.785411784 L (NIST Handbook 44, Appendix C); the imperial gallon is exactly
 # nutrition labels: cup 240 ml, tablespoon 15 ml, teaspoon 5 ml (21 CFR 101.9(b)(5)(viii)).
 US_GALLON_L = 3.785411784
 IMPERIAL_GALLON_L = 4.54609

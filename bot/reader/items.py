@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from bot.reader.lexicon import DROPPED, SLOTS, words
+from bot.reader.lexicon import DROPPED, SKIPPED, SLOTS
 from bot.reader.names import Names
 from bot.reader.numbers import Number, Quantity, number_at, quantity_at
 from bot.reader.recurrence import repeat_at
@@ -33,7 +33,6 @@ _QUANTITY_KEYS = {
     "ounce": "#oz",
     "factor": "#cf",
 }
-_LINKS = words("is was at reads reading read = : - now of around about ~ approx still are says shows to +")
 _PART_NAMES = frozenset("ab")
 
 
@@ -221,7 +220,7 @@ def _unit_is_name(items: list[Item], quantity: Quantity, tokens: list[Token]) ->
 
 
 def _number_follows(tokens: list[Token], i: int) -> bool:
-    while i < len(tokens) and tokens[i].text in _LINKS:
+    while i < len(tokens) and tokens[i].text in SKIPPED:
         i += 1
     return i < len(tokens) and tokens[i].kind == "n"
 
@@ -246,10 +245,10 @@ def _expects_value(items: list[Item]) -> bool:
 
 def _value_slot(items: list[Item]) -> str:
     """The name whose value the next number is, if one is waiting for it."""
-    for item in reversed(items[-3:]):
+    for item in reversed(items[-5:]):
         if item.key in SLOTS or item.key == "TANK":
             return item.key
-        if item.key not in _LINKS:
+        if item.key not in SKIPPED:
             return ""
     return ""
 

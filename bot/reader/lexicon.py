@@ -10,7 +10,18 @@ from typing import Literal
 
 from domain.facts import ProductRole
 
-__all__ = ["DROPPED", "PHRASES", "PRODUCT_ROLES", "SLOTS", "words"]
+__all__ = [
+    "APPROX",
+    "CHANGES",
+    "DROPPED",
+    "LINKS",
+    "OPINIONS",
+    "SKIPPED",
+    "PHRASES",
+    "PRODUCT_ROLES",
+    "SLOTS",
+    "words",
+]
 
 
 def words(spelled: str) -> frozenset[str]:
@@ -48,7 +59,7 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ("RH", "rh|humidity|humid|relative humidity|hum|rel humidity|air humidity|room humidity"),
     (
         "LEVEL",
-        "level|water level|tank level|level in tank|res level|reservoir level|level of water|level of tank",
+        "level|water level|tank level|level in tank|res level|reservoir level|level of water|level of tank|level's|levels",
     ),
     ("DO", "do|dissolved oxygen|dissolved o2|oxygen"),
     ("WATER", "water|h2o|nutrient water|agua"),
@@ -373,3 +384,28 @@ DROPPED = words(
     "the my our your this these those just also really actually finally already very so only pls plz"
 )
 """Words that say nothing to the phrase tables."""
+
+LINKS = words(
+    "is was at reads reading read = : - now of are says shows to still been currently showing measured "
+    "measures > today a bit before from just only i got between esta es ist est jest"
+)
+"""Words that lead from a name to its number."""
+
+APPROX = words("about around ~ approx approximately roughly circa ca near nearly maybe almost prob probably")
+CHANGES = words(
+    "went dropped rose fell climbed jumped up down UP DOWN risen crept drifted dropping rising falling climbing "
+    "drop drops bumped"
+)
+"""Words of change: a number after them is a difference, but after ``to``, ``from`` or ``at`` a value."""
+
+OPINIONS = words("high low good fine great ok okay perfect nice bad stable steady")
+SKIPPED = (
+    LINKS
+    | APPROX
+    | CHANGES
+    | OPINIONS
+    | words(
+        "gone settled came back has had going higher lower holding stays brought too looks looking by ( [ sits"
+    )
+)
+"""Everything that may stand between a name and its number."""

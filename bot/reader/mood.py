@@ -91,6 +91,8 @@ def _by_words(line: Line) -> list[str]:
         if mood == STATED:
             if key in _NEGATIONS or (key in ("almost", "nearly") and _next(items, i) in _PAST):
                 mood = NEGATED
+            elif key == "later" and _next(items, i) == "#num":
+                continue
             elif key in _PLANS and not (key in ("when", "once", "until", "may") and i > clause):
                 mood = PLANNED
             elif key in ("HOWMUCH", "WHY", "WHATIF", "HOWIS", "WHATS") or (

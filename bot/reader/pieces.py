@@ -9,14 +9,13 @@ from bot.reader.chores import CHORE_PHRASES
 from bot.reader.findings import Finding, Phrase, Scene, found
 from bot.reader.household import HOUSEHOLD_PHRASES
 from bot.reader.items import Item
-from bot.reader.lexicon import words
+from bot.reader.lexicon import CHANGES, LINKS, words
 from bot.reader.mood import ASKED, PLANNED, STATED
 from bot.reader.observations import NOTE_WORDS, note_at, observation_in
 from bot.reader.patterns import Table
 from bot.reader.plants import PLANT_PHRASES, PLANT_VERBS, plant_finding
 from bot.reader.questions import QUESTION_PHRASES
 from bot.reader.reminders import REMINDER_PHRASES
-from bot.reader.slots import LINKS
 from bot.reader.values import Value, ValueReader
 from bot.reader.water import WATER_PHRASES
 
@@ -37,6 +36,7 @@ _TABLE: Table[Phrase] = Table(
 BREAKS = frozenset((",", ";", ".", "!", "?", "nl", "and", "then", "but", "&", "because", "so"))
 _LINE_BREAKS = frozenset((".", ";", "!", "?", "nl"))
 _ORDER_WORDS = frozenset(("then", "after", "afterwards", "now", "later", ">", "again", "before"))
+_TOWARDS = LINKS | CHANGES | words(", it its it's then came")
 NAMED = frozenset(("PH", "EC", "PPM", "CF", "STRENGTH", "TEMP", "WTEMP", "RH"))
 """Names that are asked for their number where they stand without one."""
 
@@ -56,6 +56,7 @@ class Piece:
     """Something found: a value of a reading, or what a phrase says. ``first`` to ``last`` are items.
 
     step : grows with every word of order (``then``, ``after``) before it.
+    earlier : a value from before the last one (``6.4 from 6.0``).
     """
 
     first: int
@@ -63,6 +64,7 @@ class Piece:
     value: Value | None = None
     finding: Finding | None = None
     step: int = 0
+    earlier: bool = False
 
 
 def _is_weak(piece: Piece) -> bool:
@@ -168,7 +170,8 @@ class _Finder:
                     and any(item.negative for item in self._items[i : hit.last + 1])
                 ):
                     return Piece(hit.first, hit.last, finding=Finding(reason="implausible"))
-                if finding.earlier or before == "after":
+                moved = before == "with" and self._last_moved()
+                if finding.earlier or before == "after" or moved:
                     finding = replace(finding, earlier=not self._value_follows(hit.last + 1))
                     self._after = not finding.earlier
                 return Piece(
@@ -176,13 +179,18 @@ class _Finder:
                 )
         return None
 
+    def _last_moved(self) -> bool:
+        """Whether the last piece is the end of ``from 6.4 to 5.9``."""
+        last = self.pieces[-1] if self.pieces else None
+        return last is not None and last.value is not None and self._key(last.first - 1) == "to"
+
     def _repeats(self, phrase: Phrase, last: int) -> bool:
         """``we change the water every 3 weeks`` tells of a habit, not of a change."""
         return self._key(last + 1) == "#every" and not phrase.repeats
 
     def _value_follows(self, i: int) -> bool:
         """``after 3 ml down 5.9``: a value comes next, so that what was done comes between two readings."""
-        while self._key(i) in LINKS or self._key(i) in (",", "it", "its", "it's", "then"):
+        while self._key(i) in _TOWARDS:
             i += 1
         return self._key(i) in ("#num", "PH", "EC", "PPM", "TEMP", "WTEMP")
 
@@ -193,6 +201,8 @@ class _Finder:
             value = self._values.again(self._slot, i)
             if value is not None and self._key(i - 1) in ("to", "was"):
                 self._step += 1
+            if value is not None and self._key(i - 1) == "from":
+                return Piece(value.first, value.last, value=value, step=self._step, earlier=True)
         if value is None:
             return None
         self._after = False
@@ -200,9 +210,8 @@ class _Finder:
         if self._was and ("is" in keys or "now" in keys):
             self._step += 1
         self._was = self._was or "was" in keys
-        self._slot = next(
-            (key for key in keys if key in NAMED or key in ("WATER", "AIR", "LEVEL")), self._slot
-        )
+        named = [key for key in keys if key in NAMED or key in ("WATER", "AIR", "LEVEL")]
+        self._slot = "PH" if value.key == "ph" else named[0] if named else self._slot
         return Piece(value.first, value.last, value=value)
 
     def _continues(self, i: int) -> bool:
@@ -217,11 +226,21 @@ class _Finder:
             j -= 1
         if self._has_own_time(i):
             return self._key(i - 1) in (",", "and", ";", "nl", "but")
+        if self._key(i + 1) in ("after", "afterwards", "later") and self._key(i + 2) in ("", ",", ".", "nl"):
+            self._step += 1
+            return True
         return j >= 0 and (
             self._items[j].key in _ORDER_WORDS
-            or (self._items[j].key == "to" and self._key(i - 2) == "#num")
+            or (self._items[j].key == "to" and self._moves_from(i - 2))
+            or (self._key(i - 1) == "from" and self._key(i - 2) == "#num")
             or (self._key(i - 1) == "was" and self._key(i - 2) in BREAKS)
         )
+
+    def _moves_from(self, i: int) -> bool:
+        """Whether item ``i`` ends ``6.4``, or ``6.4 down``, before ``to 5.9``."""
+        while self._key(i) in CHANGES:
+            i -= 1
+        return self._key(i) == "#num"
 
     def _has_own_time(self, i: int) -> bool:
         """``6.4 yesterday, 5.9 today``: a number with a time right beside it, where another time was said."""

@@ -12,6 +12,7 @@ from bot.reader.commands import command_in
 from bot.reader.emergencies import alarm_in
 from bot.reader.findings import Scene
 from bot.reader.items import Item, Line, line_of
+from bot.reader.lexicon import words
 from bot.reader.moments import Moments, NoSuchMoment
 from bot.reader.mood import STATED, moods
 from bot.reader.names import Mender, Names
@@ -114,6 +115,9 @@ class _LineReader:
         groups: list[list[Piece]] = []
         reading: list[Piece] | None = None
         for piece in pieces:
+            if piece.earlier and groups:
+                groups.insert(len(groups) - 1, [piece])
+                continue
             if piece.value is not None:
                 if reading is None or self._starts_anew(reading, piece):
                     reading = []
@@ -264,7 +268,7 @@ class _LineReader:
                 if run:
                     self._note("ambiguous", run[0], run[-1])
                 run = [i]
-            elif item.key in NAMED and not run:
+            elif item.key in NAMED and not run and "strip" not in self._line.typed(i, i).lower():
                 self._note("missing_value", i, i)
         if run:
             self._note("ambiguous", run[0], run[-1])
@@ -278,7 +282,7 @@ def _is_nameless(line: Line) -> bool:
     return any(item.value.style in ("point", "comma") for item in line.items if item.key == "#num")
 
 
-_BETWEEN = frozenset((",", ";", "/", "-", "and", "&", "nl", ".", ":"))
+_BETWEEN = words(", ; / - and & nl . : reading readings numbers values check log test today")
 
 
 def _inside_own(line: Line, entry: tuple[int, Item], pieces: list[Piece]) -> bool:

@@ -11,12 +11,9 @@ from domain.units import US_GALLON_L
 
 __all__ = [
     "ACCEPTS",
-    "APPROX",
     "BY_UNIT",
-    "CHANGES",
     "JOINTS",
     "LEAST_PPM",
-    "LINKS",
     "MARKS",
     "MARK_NOUNS",
     "MAX_LINKS",
@@ -25,7 +22,6 @@ __all__ = [
     "QUANTITIES",
     "SAYS",
     "SIDES",
-    "SKIPPED",
     "SLIPS",
     "STRICT",
     "Fields",
@@ -37,23 +33,6 @@ __all__ = [
 Fields = dict[str, float | str | int | bool]
 """What a value sets in a reading, by the reading's own names."""
 
-LINKS = words(
-    "is was at reads reading read = : - now of are says shows to still been currently showing "
-    "measured measures > today "
-    "a bit before from just only i got between esta es ist est jest"
-)
-APPROX = words("about around ~ approx approximately roughly circa ca near nearly maybe almost prob probably")
-CHANGES = words(
-    "went dropped rose fell climbed jumped up down UP DOWN risen crept drifted dropping rising "
-    "falling climbing drop "
-    "drops bumped"
-)
-"""Words of change: a number after them is a difference, but after ``to``, ``from`` or ``at`` a value."""
-
-MOVES = CHANGES | words(
-    "gone settled came back has had going high low higher lower holding stable steady stays brought"
-)
-SKIPPED = LINKS | APPROX | MOVES | {"(", "["}
 LEAST_PPM = 50
 """A number below this beside ``ppm500`` is another value."""
 

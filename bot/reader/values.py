@@ -8,17 +8,15 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from bot.reader.items import Item, Line
+from bot.reader.lexicon import APPROX, CHANGES, LINKS, OPINIONS, SKIPPED
 from bot.reader.numbers import Number, Quantity
 from bot.reader.plausibility import is_plausible
 from bot.reader.result import PPM_SCALES, ReaderSettings, Reason
 from bot.reader.slots import (
     ACCEPTS,
-    APPROX,
     BY_UNIT,
-    CHANGES,
     JOINTS,
     LEAST_PPM,
-    LINKS,
     MARK_NOUNS,
     MARKS,
     MAX_LINKS,
@@ -27,7 +25,6 @@ from bot.reader.slots import (
     QUANTITIES,
     SAYS,
     SIDES,
-    SKIPPED,
     SLIPS,
     STRICT,
     Fields,
@@ -36,7 +33,7 @@ from bot.reader.slots import (
     suggestions_for,
 )
 
-__all__ = ["LINKS", "Value", "ValueReader"]
+__all__ = ["Value", "ValueReader"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,13 +88,13 @@ class ValueReader:
         if key == "t" and i > 0:
             at = i + 2 if self._key(i + 1) in ("=", ":") else i + 1
             return self._value("TEMP", i, at, at) if self._key(at) in ("#num", "#temp") else None
-        if key in METERS and self._key(i + 1) in SAYS and self._key(i + 2) == "#num":
+        if key in METERS and (at := i + 2 if self._key(i + 1) in SAYS else i + 1) and self._key(at) == "#num":
             slot = (
                 "PPM"
                 if key == "ECMETER" and self._line.typed(i, i).lower()[:3] in ("tds", "ppm")
                 else METERS[key]
             )
-            return self._value(slot, i, i + 2, i + 2)
+            return self._value(slot, i, at, at)
         if key in ("#num", "#temp", "#pct", "#mgl", "#ec", "#ppm", "#cf") or key in APPROX:
             return self._number_first(i)
         return None
@@ -163,7 +160,8 @@ class ValueReader:
             if key in ("-", "+") and self._is_sign(j):
                 return j + 1, approx, True
             in_column = key == "nl" and self._key(j + 1)[:1] == "#" and self._key(j + 2) in ("", "nl")
-            if j not in self.scale_items and key not in SKIPPED and not in_column:
+            aside = key == "," and self._key(j - 1) in OPINIONS and self._key(j + 1) == "#num"
+            if j not in self.scale_items and key not in SKIPPED and not in_column and not aside:
                 break
             approx = approx or key in APPROX
             j += 1
@@ -211,10 +209,14 @@ class ValueReader:
     def _tank(self, i: int) -> Value | None:
         """``tank at 38 L`` is a level; ``tank 45 L`` alone may be that or the tank's size (rule 12)."""
         link, number = self._key(i + 1), self._key(i + 2)
+        if link in ("at", "reads") and (mark := self._mark(i, i + 2)) is not None:
+            return mark
         if link in ("at", "reads") and number in ("#num", "#vol"):
             return self._value("LEVEL", i, i + 2, i + 2)
-        if link in ("at", "reads"):
-            return self._mark(i, i + 2)
+        start = i + 2 if link == "is" else i + 1
+        mark = self._mark(i, start)
+        if mark is not None and self._key(mark.last) in ("full", "empty"):
+            return mark
         at = i + 2 if link in ("is", ":", "=", "-") else i + 1
         if self._key(at) == "#vol" or (self._key(at) == "#num" and len(self._items) == at + 1):
             typed = self._line.typed(at, at)
