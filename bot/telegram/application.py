@@ -34,7 +34,8 @@ async def run_bot(
 
     clock : the present time, aware; everything that is written down is dated by it.
     pace : how long the parts wait.
-    Raises Refused when the platform does not accept the token, SettingsError when there is none.
+    Raises Refused when the platform does not accept the token; SettingsError when there is none, or when the
+    address for a webhook cannot be taken.
     """
     if settings.token is None:
         raise SettingsError("Set RILLKEEPER_TOKEN to your bot's token; @BotFather in Telegram gives one")
@@ -51,17 +52,28 @@ async def run_bot(
 
 @contextmanager
 def _signals_set(stop: asyncio.Event) -> Iterator[None]:
-    """SIGTERM and SIGINT set ``stop``, where the system allows it (in the main thread, not on Windows)."""
+    """SIGTERM and SIGINT set ``stop``, where the system allows it (in the main thread, not on Windows).
+
+    A second one ends the program at once, as signals do by themselves: the inbox makes that harmless.
+    """
     loop = asyncio.get_running_loop()
-    caught = []
+    caught: list[signal.Signals] = []
+
+    def let_go() -> None:
+        while caught:
+            loop.remove_signal_handler(caught.pop())
+
+    def asked_to_stop() -> None:
+        let_go()
+        stop.set()
+
     for number in (signal.SIGTERM, signal.SIGINT):
         try:
-            loop.add_signal_handler(number, stop.set)
+            loop.add_signal_handler(number, asked_to_stop)
         except (NotImplementedError, RuntimeError, ValueError):
             continue
         caught.append(number)
     try:
         yield
     finally:
-        for number in caught:
-            loop.remove_signal_handler(number)
+        let_go()

@@ -23,11 +23,15 @@ from bot.assistant.exchange import Button, Letter, LetterKind
 from bot.telegram.outcomes import Failed, Outcome, Sent, outcome_of, wording
 from storage.outbox import OutboxClaim
 
-__all__ = ["Carrier", "Parcel", "as_plain_text", "parcel"]
+__all__ = ["Carrier", "Parcel", "as_plain_text", "parcel", "shortened"]
 
 REPEATED = "<i>Sent again: the first may not have reached you.</i>\n"
 """What a reminder says first when it may already have arrived."""
 
+LONGEST_TEXT = 4096
+"""In characters, mark-up not counted (Bot API, sendMessage)."""
+
+CUT = "\n…"
 TAG = re.compile(r"<[^<>]*>")
 NO_PREVIEW = LinkPreviewOptions(is_disabled=True)
 
@@ -129,12 +133,23 @@ def as_plain_text(text_html: str) -> str:
     return html.unescape(TAG.sub("", text_html))
 
 
+def shortened(text: str) -> str:
+    """As much of a plain text as one message holds, cut at the end of a line where there is one."""
+    if len(text) <= LONGEST_TEXT:
+        return text
+    kept = text[: LONGEST_TEXT - len(CUT)]
+    return (kept[: kept.rfind("\n")] if "\n" in kept else kept) + CUT
+
+
 def _mended(sending: Parcel, error: BadRequest) -> Parcel | None:
     """What to send instead after a refusal, or ``None``. Each mend is made once, so this comes to an end."""
     why = wording(error)
     if why == "cannot_parse" and sending.parse_mode is not None:
         logger.error("the platform cannot read our mark-up; sent as plain text")
         return replace(sending, text=as_plain_text(sending.text), parse_mode=None)
+    if why == "too_long" and len(sending.text) > LONGEST_TEXT:
+        logger.error("a text of %d characters was cut", len(sending.text))
+        return replace(sending, text=shortened(as_plain_text(sending.text)), parse_mode=None)
     if why == "nothing_to_edit" and sending.kind == "edit" and sending.amends is not None:
         return replace(sending, amends=None)
     if why == "no_thread" and sending.thread is not None:

@@ -34,7 +34,9 @@ LONGEST_PAUSE_S = 300.0
 NEVER_LEFT = (httpx.ConnectError, httpx.ConnectTimeout, httpx.PoolTimeout, httpx.UnsupportedProtocol)
 """What httpx raises before a byte of the request was written."""
 
-Wording = Literal["cannot_parse", "not_modified", "nothing_to_edit", "no_thread", "too_late", "other"]
+Wording = Literal[
+    "cannot_parse", "not_modified", "nothing_to_edit", "no_thread", "too_long", "too_late", "other"
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +118,8 @@ def wording(error: BadRequest) -> Wording:
         return "nothing_to_edit"
     if "message thread not found" in said:
         return "no_thread"
+    if "is too long" in said:
+        return "too_long"
     if "query is too old" in said:
         return "too_late"
     return "other"

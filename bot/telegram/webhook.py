@@ -17,6 +17,7 @@ from urllib.parse import urlsplit
 from aiohttp import web
 from telegram.error import BadRequest, InvalidToken, RetryAfter, TelegramError
 
+from bot.settings import SettingsError
 from bot.telegram.client import Client
 from bot.telegram.fetch import FIRST_PAUSE_S, LONGEST_PAUSE_S, Refused
 from bot.telegram.translate import ALLOWED_UPDATES
@@ -73,17 +74,24 @@ async def listen(
     url : the public address; its path is the one that is served here.
     at : where to listen. [host:port]
     secret : what the platform shall send along.
-    Raises Refused when the platform does not accept the token, OSError when the address cannot be taken.
+    Raises Refused when the platform does not accept the token, SettingsError when ``at`` cannot be taken.
     """
     host, _, port = at.rpartition(":")
     runner = web.AppRunner(webhook_app(keep, secret=secret, path=urlsplit(url).path or "/"), access_log=None)
     await runner.setup()
     try:
-        await web.TCPSite(runner, host.strip("[]"), int(port)).start()
+        await _take(runner, host.strip("[]"), int(port))
         await _register(client, stop, url, secret, first_pause_s)
         await stop.wait()
     finally:
         await runner.cleanup()
+
+
+async def _take(runner: web.AppRunner, host: str, port: int) -> None:
+    try:
+        await web.TCPSite(runner, host, port).start()
+    except OSError as error:
+        raise SettingsError(f"RILLKEEPER_WEBHOOK_LISTEN cannot be taken: {error.strerror}") from None
 
 
 async def _register(client: Client, stop: asyncio.Event, url: str, secret: str, pause_s: float) -> None:

@@ -49,20 +49,20 @@ class FastClock:
     rate : how many of its seconds pass in one of the machine's.
     """
 
-    def __init__(self, at: datetime, rate: float = 1.0) -> None:
+    def __init__(self, at: datetime, rate: float) -> None:
         self._at = at
-        self._rate = rate
+        self.rate = rate
         self._began_s = time.monotonic()
 
     def __call__(self) -> datetime:
-        return self._at + timedelta(seconds=(time.monotonic() - self._began_s) * self._rate)
+        return self._at + timedelta(seconds=(time.monotonic() - self._began_s) * self.rate)
 
     def jump(self, ahead: timedelta) -> None:
         self._at += ahead
 
     def run_at(self, rate: float) -> None:
         """From now on so many seconds in one of the machine's."""
-        self._at, self._began_s, self._rate = self(), time.monotonic(), rate
+        self._at, self._began_s, self.rate = self(), time.monotonic(), rate
 
 
 class Home:
@@ -160,6 +160,7 @@ class Home:
             sys.executable,
             str(CHILD),
             self.clock().isoformat(),
+            str(self.clock.rate),
             *arguments,
             stdout=asyncio.subprocess.PIPE,
             cwd=ROOT,

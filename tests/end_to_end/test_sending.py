@@ -158,6 +158,21 @@ async def test_mark_up_that_the_platform_cannot_read(home: Home, platform: Platf
     assert sends(platform, chat) == 3
 
 
+async def test_text_that_is_too_long(home: Home, platform: Platform) -> None:
+    """Case 61: text over 4096 characters after parsing: cut at the end of a line, sent once."""
+    ana, chat = someone(platform)
+    await home.start()
+    platform.say(chat, ana, "ph 6.1")
+    await platform.wait_for_sent(1)
+    await post(home, chat, Letter("reply", "<b>one &amp; all</b>\n" * 500), "test")
+    await platform.wait_for_sent(2)
+    await platform.settled()
+    lines = platform.sent[1].text.split("\n")
+    assert (set(lines[:-1]), lines[-1]) == ({"one & all"}, "…")
+    assert len(platform.sent[1].text) > 4000
+    assert len(platform.sent) == 2
+
+
 async def test_person_who_blocked_us(home: Home, platform: Platform) -> None:
     """Case 35: 403 blocked: chat inactive, letter failed, no retry; being unblocked reactivates."""
     ana, chat = someone(platform)

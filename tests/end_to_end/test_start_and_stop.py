@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from bot_at_home import Home, eventually
 
+from bot.settings import SettingsError
 from bot.telegram.application import Refused
 from demo.room.platform import Fault, Platform
 
@@ -59,6 +60,17 @@ async def test_second_program_with_the_same_token(home: Home, platform: Platform
     await home.start()
     platform.say(chat, person, "ph 6.1")
     await platform.wait_for_sent(1)
+
+
+async def test_address_of_the_webhook_is_taken(home: Home, platform: Platform) -> None:
+    """One line that names the setting, not a traceback."""
+    home.more_settings = {
+        "webhook_url": "https://balcony.example/hook",
+        "webhook_listen": f"127.0.0.1:{platform.port}",
+        "webhook_secret": "invented-secret",
+    }
+    with pytest.raises(SettingsError, match="RILLKEEPER_WEBHOOK_LISTEN"):
+        await home.run_to_its_end()
 
 
 async def test_chat_that_is_not_served(home: Home, platform: Platform) -> None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from bot.assistant.exchange import Button, Letter
-from bot.telegram.carrier import REPEATED, as_plain_text, parcel
+from bot.telegram.carrier import REPEATED, as_plain_text, parcel, shortened
 from storage.households import Chat
 from storage.outbox import OutboxClaim
 
@@ -70,6 +70,23 @@ def test_no_buttons_is_no_keyboard() -> None:
 )
 def test_plain_text_is_the_same_words_without_mark_up(text_html: str, plain: str) -> None:
     assert as_plain_text(text_html) == plain
+
+
+@pytest.mark.parametrize(
+    ("text", "length", "end"),
+    [
+        ("x" * 4096, 4096, "x"),
+        ("x" * 4097, 4096, "x\n…"),
+        ("🌱" * 5000, 4096, "🌱\n…"),
+        ("x" * 4000 + "\n" + "y" * 500, 4002, "x\n…"),
+    ],
+    ids=["just fits", "one line", "counted in characters", "at the end of a line"],
+)
+def test_text_that_is_too_long_is_cut(text: str, length: int, end: str) -> None:
+    """Cases 61, 62: 4096 characters, an astral one counted once, cut on a character and line border."""
+    kept = shortened(text)
+    assert len(kept) == length
+    assert kept.endswith(end)
 
 
 def test_a_letter_for_an_address_that_is_no_number_is_no_parcel() -> None:

@@ -102,6 +102,7 @@ def test_trouble_with_the_token_is_not_the_letters_fault(error: TelegramError) -
         ("Message to edit not found", "nothing_to_edit"),
         ("Message can't be edited", "nothing_to_edit"),
         ("Message thread not found", "no_thread"),
+        ("Message is too long", "too_long"),
         ("Query is too old and response timeout expired or query ID is invalid", "too_late"),
         ("Chat not found", "other"),
     ],
