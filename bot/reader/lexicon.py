@@ -59,7 +59,8 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ("RH", "rh|humidity|humid|relative humidity|hum|rel humidity|air humidity|room humidity"),
     (
         "LEVEL",
-        "level|water level|tank level|level in tank|res level|reservoir level|level of water|level of tank|level's|levels",
+        "level|water level|tank level|level in tank|res level|reservoir level|level of water|level of "
+        "tank|level's|levels",
     ),
     ("DO", "do|dissolved oxygen|dissolved o2|oxygen"),
     ("WATER", "water|h2o|nutrient water|agua"),
@@ -393,7 +394,8 @@ LINKS = words(
 
 APPROX = words("about around ~ approx approximately roughly circa ca near nearly maybe almost prob probably")
 CHANGES = words(
-    "went dropped rose fell climbed jumped up down UP DOWN risen crept drifted dropping rising falling climbing "
+    "went dropped rose fell climbed jumped up down UP DOWN risen crept drifted dropping rising "
+    "falling climbing "
     "drop drops bumped"
 )
 """Words of change: a number after them is a difference, but after ``to``, ``from`` or ``at`` a value."""
@@ -405,7 +407,8 @@ SKIPPED = (
     | CHANGES
     | OPINIONS
     | words(
-        "gone settled came back has had going higher lower holding stays brought too looks looking by ( [ sits"
+        "gone settled came back has had going higher lower holding stays brought too looks looking by "
+        "( [ sits"
     )
 )
 """Everything that may stand between a name and its number."""

@@ -63,11 +63,14 @@ def clean(typed: str) -> Cleaned:
     return Cleaned(_without_tags("".join(out)), typed, origin)
 
 
+_WITH = re.compile(r"\bw/(?!o\b)")
 _TAG = re.compile(r"</?[a-z][^<>\n]{0,80}>")
 
 
 def _without_tags(text: str) -> str:
-    """The text with spaces where mark-up stood, so that every character keeps its place."""
+    """The text with spaces where mark-up and the stroke of ``w/`` stood: every character keeps its place."""
+    if "w/" in text:
+        text = _WITH.sub("w ", text)
     return _TAG.sub(lambda tag: " " * len(tag[0]), text) if "<" in text else text
 
 

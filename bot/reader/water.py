@@ -241,6 +241,11 @@ _DOSES: tuple[tuple[str, Phrase], ...] = (
     ),
     ("<after>? ADDED? <amount> of? <product>", Phrase(_dose)),
     ("<after>? ADDED <product> :? =? ,? <amount>", Phrase(_dose)),
+    (
+        "ADDED plants|everything|seedlings|tower|system|#crop <amount> of? <product>",
+        Phrase(_dose),
+    ),
+    ("<amount> more of? <product>", Phrase(_dose)),
     ("i|we ADD <amount> of? <product>", Phrase(_dose)),
     ("ADD <amount> of? <product>", Phrase(_order_or_record)),
     ("<product> :|=? <amount>", Phrase(_dose)),
@@ -263,7 +268,20 @@ _FEED_WORDS = "(half|full|#num|plain|tap|ro)? (strength|STRENGTH)? (FOOD|nutrien
 
 _WITH_FEED = f" ((with|w|to|for) {_FEED_WORDS})?"
 
+_VESSELS = (
+    "jug|jugs|buckets|bottle|bottles|can|cans|pitcher|pitchers|glass|glasses|jar|jars|kettle|pail|pails"
+)
+
 _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
+    (
+        f"TOPPED|TOPUP|FILLED|ADDED|ADD (up|UP)? (with|w)? (<number>)? (of)? {_VESSELS}|TANK (of)? WATER",
+        Phrase(_unknown_unit),
+    ),
+    (f"TOPPED|TOPUP (with|w)? (<number>)? {_VESSELS} $$", Phrase(_unknown_unit)),
+    ("TOPPED TANK? (up|UP)? (a)? bit|little|some|more $$", Phrase(_top_up)),
+    ("TOPPED|TOPUP with|w TANK $$", Phrase(_unknown_unit)),
+    ("TOPUP done|complete|finished", Phrase(_top_up)),
+    ("TOPPED|TOPUP TANK , <volume> $$", Phrase(_top_up)),
     (
         "TOPPED|TOPUP|FILLED TANK? (with|w|by|of|:)? <litres> of? at|of|with|w? EC <strength> WATER|"
         "FOOD|TANK",
@@ -291,14 +309,17 @@ _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
 _CHANGES: tuple[tuple[str, Phrase], ...] = (
     ("i|we CHANGE <share>? of? WATER|TANK", Phrase(_change)),
     ("CHANGED some|part of? WATER|TANK", Phrase(_partial)),
+    ("partial WATERCHANGE|CHANGE (of)? <volume>", Phrase(_change)),
     ("partial WATERCHANGE", Phrase(_partial)),
+    ("full|complete|total CHANGE $$", Phrase(_change)),
+    ("<share> CHANGE $$", Phrase(_change)),
     ("DUMPED (TANK|WATER)? (with|w)? <volume>?", Phrase(_change)),
     (
         "DRAINED|TOOKOUT <volume> (of)? (WATER|TANK)? (and|&|,) TOPPED|ADDED <volume:refill>? (of)? "
         "(fresh|new|clean|plain)? WATER?",
         Phrase(_change),
     ),
-    ("DRAINED|TOOKOUT <share> of? (WATER|TANK) (and|&|,) TOPPED", Phrase(_change)),
+    ("DRAINED|TOOKOUT <share> of? (WATER|TANK)? (and|&|,) TOPPED", Phrase(_change)),
     ("DRAINED|TOOKOUT (WATER|TANK) (and|&|,) TOPPED (with|w)? <volume>?", Phrase(_change)),
     ("CHANGED about? <share> of? (WATER|TANK)? WATER?" + _WITH_FEED, Phrase(_change)),
     ("CHANGED about? <volume> (of)? (WATER|TANK)?", Phrase(_change)),
