@@ -179,8 +179,7 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ),
     (
         "CAUSE",
-        "shrivelled|shriveled|burnt|burned|got burned|got burnt|withered|shrivelled up|shriveled up|"
-        "wilted and died",
+        "shrivelled|shriveled|burnt|burned|got burned|got burnt|withered|shrivelled up|shriveled up",
     ),
     (
         "CAUSE",
@@ -196,7 +195,7 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ),
     (
         "MOVED",
-        "moved|transplanted|shifted|transferred|relocated|repotted|have moved|potted up|moving|"
+        "moved|planted out|transplanted|shifted|transferred|relocated|repotted|have moved|potted up|moving|"
         "transplanting|transplant",
     ),
     ("THINNED", "thinned|thinned out|have thinned|thinning"),
@@ -225,13 +224,11 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ("PULLED", "dug out|threw out|have pulled|have removed|took off|got rid of|cleared out|tore out|yanked"),
     (
         "FLOWERING",
-        "flowering|in flower|blooming|in bloom|bloomed|flowered|has flowers|have flowers|flowers|"
-        "flower|blossoms",
+        "flowering|in flower|blooming|in bloom|bloomed|flowered|has flowers|have flowers|blossoms",
     ),
     (
         "FLOWERING",
-        "blossoming|blossom|first flower|first flowers|first bloom|first blossom|started flowering|"
-        "has flower",
+        "blossoming|first flower|first flowers|first bloom|first blossom|started flowering|has flower",
     ),
     ("FLOWERING", "is flowering|are flowering|started to flower|flowers on|got flowers"),
     (
@@ -252,7 +249,7 @@ _KEYS: tuple[tuple[str, str], ...] = (
         "rinsed|cleaned|washed|cleaned out|scrubbed|flushed|wiped|rinsed out|washed out|have cleaned|"
         "did clean",
     ),
-    ("RINSED", "have rinsed|descaled|did rinse|hosed|hosed out|cleared"),
+    ("RINSED", "have rinsed|descaled|did rinse|hosed|hosed out"),
     ("CLEAN", "clean|rinse|wash|scrub|flush|wipe|rinse out|wash out|clean out"),
     ("CALIBRATE", "calibrate|recalibrate"),
     ("CHECK", "check|test|inspect|measure"),

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Literal
 
 from bot.reader.findings import Finding, Phrase, Scene, found, no
+from bot.reader.gather import MAX_CLAUSE_ITEMS, SEED_WORDS, Group, Lot, clause_end, gather, lot_in
 from bot.reader.items import Item, Line, sites_of
 from bot.reader.lexicon import words
 from bot.reader.numbers import Number, Quantity
@@ -23,9 +23,8 @@ from domain.facts import (
     Tended,
     TendTask,
 )
-from domain.units import OUNCE_G
 
-__all__ = ["PLANT_PHRASES", "PLANT_VERBS", "plant_finding"]
+__all__ = ["PLANT_PHRASES", "plant_finding"]
 
 _TENDING: dict[str, TendTask] = {
     "THINNED": "thin",
@@ -39,85 +38,18 @@ _STAGES: dict[str, Literal["flowering", "fruiting", "bolting"]] = {
     "FRUITING": "fruiting",
     "BOLTING": "bolting",
 }
-PLANT_VERBS = (
-    frozenset(
-        (
-            "SOWED",
-            "RESOWED",
-            "EMERGED",
-            "DAMPED",
-            "DIED",
-            "CAUSE",
-            "LOST",
-            "GAVEUP",
-            "MOVED",
-            "PICKED",
-            "PULLED",
-            "TOOKOUT",
-            "STARTED",
-        )
-    )
-    | frozenset(_TENDING)
-    | frozenset(_STAGES)
-)
-
-_ENDS = frozenset((".", ";", "!", "?", "nl", "but"))
-_SOFT_ENDS = frozenset((",", "and", "then", "&"))
-
-_PLACE_WORDS = frozenset(
-    (
-        "in",
-        "at",
-        "on",
-        "into",
-        "from",
-        "to",
-        "site",
-        "sites",
-        "with",
-        "by",
-        "off",
-        "x",
-        "each",
-        "cups",
-        "pods",
-    )
-)
-_EMPTY_WORDS = words(
-    "i we is are was were has have had been it they all both another one of more new the today "
-    "now first up out down yet "
-    "got did do he she me us and as again back too seems looks like so baby about around nearly "
-    "few some couple extra "
-    "s mine ours bit little tops bunch handful bag old big small large tiny nice ready good great "
-    "fresh red green purple "
-    "grams for lunch dinner salad tonight"
-)
 _ENDINGS = frozenset(("DIED", "DAMPED", "CAUSE", "LOST"))
 _PARTS = words("leaves leaf roots tips edges stem stems branch branches flowers buds bud")
 """Parts of a plant: where they die, the plant still stands."""
 
-_SEED_WORDS = words(
-    "seed seeds plant plants plug plugs seedling seedlings sprout sprouts start starts cutting cuttings"
+_PLACES = words(
+    "tower tank TANK tray trays plug plugs pods pod cups cup rockwool cubes sponge sponges pots "
+    "pot water WATER system "
+    "garden home kitchen soil window it them there new nursery propagator dome seedling starter "
+    "basement garage top "
+    "bottom middle back front row light LIGHTS house paper towel jar tub bed beds"
 )
-
-
-_NO_CROP = _EMPTY_WORDS | _PLACE_WORDS | _SEED_WORDS | PLANT_VERBS | _SOFT_ENDS
-"""Words that stand in a crop's place and name none."""
-
-MAX_CLAUSE_ITEMS = 40
-"""Nobody says more about one crop in one go."""
-
-
-@dataclass(slots=True)
-class _Group:
-    """What one crop's part of the clause says."""
-
-    crop: str | None = None
-    sites: tuple[str, ...] = ()
-    to_sites: tuple[str, ...] = ()
-    count: int | None = None
-    grams: float | None = None
-    words: list[Item] = field(default_factory=list)
+"""Where seed may go besides a site that has a name."""
 
 
 def plant_finding(scene: Scene, verb: int, start: int) -> tuple[int, int, Finding] | None:
@@ -128,12 +60,11 @@ def plant_finding(scene: Scene, verb: int, start: int) -> tuple[int, int, Findin
     line = scene.line
     key = line.items[verb].key
     start = max(start, verb - MAX_CLAUSE_ITEMS)
-    end = _clause_end(line, verb)
-    lot, end_of_slots = _lot(line, verb, end)
-    groups = _groups(line, start, end_of_slots, verb)
-    if any(_is_no_number(item) for item in line.items[verb:end_of_slots]) and any(
-        group.crop or group.sites for group in groups
-    ):
+    end = clause_end(line, verb)
+    lot = lot_in(line, verb, end)
+    groups = gather(line, start, end, verb, lot)
+    said = [item for i, item in enumerate(line.items[verb:end], verb) if lot is None or i < lot.first]
+    if any(_is_no_number(item) for item in said) and any(group.crop or group.sites for group in groups):
         return start, end - 1, no("implausible")
     finding = _facts(scene, key, verb, groups, lot, end)
     if finding is None:
@@ -146,131 +77,17 @@ def _is_no_number(item: Item) -> bool:
     return item.negative or (isinstance(item.value, Number | Quantity) and not item.value.finite)
 
 
-def _clause_end(line: Line, verb: int) -> int:
-    """The item after the clause: commas and ``and`` go on with the list of crops and sites."""
-    items = line.items
-    i = verb + 1
-    while i < len(items) and i < verb + MAX_CLAUSE_ITEMS:
-        key = items[i].key
-        if key in _ENDS:
-            return i
-        if key in _SOFT_ENDS:
-            following = items[i + 1].key if i + 1 < len(items) else ""
-            after = items[i + 2].key if i + 2 < len(items) else ""
-            goes_on = following in ("#site", "#crop", "lot", "batch", "in") or (
-                following == "#num" and after in ("#crop", "#site", "seeds")
-            )
-            if following in ("DAMPED", "CAUSE", "GAVEUP", "BOLTING", "it", "they", "root"):
-                goes_on = following != "it" or after in ("DAMPED", "CAUSE")
-            later = next(
-                (
-                    it.key
-                    for it in items[i + 1 : i + 8]
-                    if it.key in PLANT_VERBS or it.key in _SOFT_ENDS or it.key in _ENDS
-                ),
-                "",
-            )
-            if goes_on and later in PLANT_VERBS and later not in ("DAMPED", "CAUSE", "GAVEUP", "BOLTING"):
-                goes_on = False
-            if not goes_on:
-                return i
-        elif key in PLANT_VERBS and key not in (
-            "DAMPED",
-            "CAUSE",
-            "GAVEUP",
-            "BOLTING",
-            "FLOWERING",
-            "FRUITING",
-        ):
-            return i
-        i += 1
-    return i
-
-
-def _lot(line: Line, verb: int, end: int) -> tuple[str | None, int]:
-    """The seed lot that follows ``lot``, as typed, and where the slots before it end."""
-    for i in range(verb, end):
-        if line.items[i].key in ("lot", "batch"):
-            first = i + 1
-            while first < end and line.items[first].key in (":", "=", "#", "no", "number", "-"):
-                first += 1
-            last = first
-            while (
-                last < end
-                and line.items[last].key not in (",", ";", "nl", "!", "?")
-                and not (
-                    line.items[last].key in ("in", "at", "into")
-                    and last + 1 < end
-                    and line.items[last + 1].key == "#site"
-                )
-            ):
-                last += 1
-            if first < end:
-                return _up_to(line, line.items[first].start, last, end), i
-    return None, end
-
-
-def _up_to(line: Line, start: int, last: int, end: int) -> str:
-    """The text from ``start`` to before item ``last``, without time phrases that close it."""
-    limit = line.items[last].start if last < len(line.items) else len(line.cleaned.text)
-    for _, time in reversed(line.times):
-        if time.start > start and not line.cleaned.text[time.end : limit].strip(" ,.;"):
-            limit = time.start
-    return line.cleaned.raw(start, limit).strip(" ,.;!")
-
-
-def _groups(line: Line, start: int, end: int, verb: int) -> list[_Group]:
-    """The crops of the clause, each with its own sites and count."""
-    groups = [_Group()]
-    preposition = ""
-    for i in range(start, end):
-        item, group = line.items[i], groups[-1]
-        key = item.key
-        if key == "#crop":
-            if group.crop is not None and group.crop != item.value:
-                groups.append(group := _Group())
-            group.crop = item.value
-        elif key == "#site":
-            labels = sites_of(item)
-            if preposition in ("to", "into", ">") or (
-                preposition in ("in", "on") and group.sites and line.items[verb].key == "MOVED"
-            ):
-                group.to_sites += labels
-            elif (
-                group.sites
-                and group.crop is not None
-                and not _adjacent(line, i)
-                and line.items[verb].key != "MOVED"
-            ):
-                groups.append(_Group(sites=labels))
-            elif group.sites and line.items[verb].key == "MOVED" and not group.to_sites:
-                group.to_sites = labels
-            else:
-                group.sites += labels
-        elif key == "#num" and isinstance(item.value, Number):
-            if item.value.finite and item.value.value.is_integer() and 0 < item.value.value <= 500:
-                group.count = int(item.value.value)
-        elif key in ("#mass", "#oz") and isinstance(item.value, Quantity):
-            group.grams = item.value.value * (OUNCE_G if key == "#oz" else 1)
-        elif i != verb and key[0].isalpha() and key not in _NO_CROP:
-            group.words.append(item)
-        if key in _PLACE_WORDS or key == ">":
-            preposition = key
-        elif key != "-":
-            preposition = "" if key == "#site" else preposition
-    return groups
-
-
-def _adjacent(line: Line, i: int) -> bool:
-    return i > 0 and line.items[i - 1].key in ("#site", "and", ",", "&")
-
-
 def _facts(
-    scene: Scene, key: str, verb: int, groups: list[_Group], lot: str | None, end: int
+    scene: Scene, key: str, verb: int, groups: list[Group], lot: Lot | None, end: int
 ) -> Finding | None:
     """The facts of the clause, one for each crop."""
     line = scene.line
     has_seed_word = _has_seed_word(line, verb, end)
+    if key in ("SOWED", "RESOWED"):
+        if len(groups) > 1 and len(groups[-1].sites) > 1 and not any(group.sites for group in groups[:-1]):
+            return no("ambiguous")  # which of the crops went where
+        if _has_unknown_site(line, verb, end, groups):
+            return no("unknown")
     facts: list[Fact] = []
     for group in groups:
         if group.crop is None and group.words and key != "GAVEUP":
@@ -289,7 +106,15 @@ def _facts(
     return found(*facts) if facts else None
 
 
-def _wants_crop(key: str, group: _Group, is_of_seeds: bool) -> bool:
+def _has_unknown_site(line: Line, verb: int, end: int, groups: list[Group]) -> bool:
+    """``sowed basil in zorp``: a word where a site should stand."""
+    if any(group.sites for group in groups) or end - verb < 3:
+        return False
+    place, word = line.items[end - 2], line.items[end - 1]
+    return place.key in ("in", "at") and word.key.isalpha() and word.key.islower() and word.key not in _PLACES
+
+
+def _wants_crop(key: str, group: Group, is_of_seeds: bool) -> bool:
     """Whether the unknown word beside the verb should have been a crop, and is no talk of other things."""
     if key in ("SOWED", "RESOWED"):
         return bool(group.sites) or is_of_seeds or key == "RESOWED"
@@ -297,10 +122,10 @@ def _wants_crop(key: str, group: _Group, is_of_seeds: bool) -> bool:
 
 
 def _has_seed_word(line: Line, verb: int, end: int) -> bool:
-    return any(item.key in _SEED_WORDS for item in line.items[verb:end])
+    return any(item.key in SEED_WORDS for item in line.items[verb:end])
 
 
-def _mended(scene: Scene, group: _Group) -> tuple[str, ...]:
+def _mended(scene: Scene, group: Group) -> tuple[str, ...]:
     """What the words in the crop's place may be misspellings of."""
     typed = [item.key for item in group.words if item.key.isalpha() and item.key.islower()]
     candidates = [" ".join(typed[i : i + 2]) for i in range(len(typed) - 1)] + typed
@@ -311,7 +136,7 @@ def _mended(scene: Scene, group: _Group) -> tuple[str, ...]:
     return ()
 
 
-def _fact(scene: Scene, key: str, verb: int, group: _Group, lot: str | None, end: int) -> Fact | None:
+def _fact(scene: Scene, key: str, verb: int, group: Group, lot: Lot | None, end: int) -> Fact | None:
     crop, sites, count = group.crop, group.sites or None, group.count
     if crop is None and sites is None and not group.to_sites:
         return None
@@ -322,9 +147,9 @@ def _fact(scene: Scene, key: str, verb: int, group: _Group, lot: str | None, end
     if key == "STARTED" and (crop is None or not (sites or _has_seed_word(scene.line, verb, end))):
         return None
     if key in ("SOWED", "STARTED"):
-        return Sow(crop=crop, sites=sites, count=count, lot=lot)
+        return Sow(crop=crop, sites=sites, count=count, lot=lot.name if lot else None)
     if key == "RESOWED":
-        return Reseed(crop=crop, sites=sites, count=count, lot=lot)
+        return Reseed(crop=crop, sites=sites, count=count, lot=lot.name if lot else None)
     if key == "EMERGED":
         return Emerged(crop=crop, sites=sites, count=count)
     if key == "MOVED":
@@ -342,7 +167,10 @@ def _reason(line: Line, verb: int, end: int) -> str | None:
     """The cause that the clause names, as typed."""
     for i in range(verb, end):
         if line.items[i].key in ("DAMPED", "CAUSE"):
-            return line.typed(i, i)
+            goes_on = (
+                i + 2 < end and line.items[i + 1].key in ("by", "from") and line.items[i + 2].key[0] != "#"
+            )
+            return line.typed(i, end - 1 if goes_on else i)
     if line.items[verb].key in ("LOST", "DIED"):
         for i in range(verb + 1, end - 1):
             if line.items[i].key in ("to", "from", "because", "due") and line.items[i + 1].key != "#site":
@@ -357,7 +185,51 @@ def _given_up(scene: Scene, hit: Hit) -> Finding | None:
     return found(Lost(crop=crop.value if crop else None, sites=sites_of(sites) if sites else None))
 
 
+def _up(scene: Scene, hit: Hit) -> Finding | None:
+    """``A1 up``, ``3 of 4 basil up``."""
+    crop, sites, number = hit.item("crop"), hit.item("sites"), hit.item("number")
+    count = number.value.value if number is not None and isinstance(number.value, Number) else None
+    if count is not None and not (count.is_integer() and count > 0):
+        return None
+    return found(
+        Emerged(
+            crop=crop.value if crop else None,
+            sites=sites_of(sites) if sites else None,
+            count=int(count) if count else None,
+        )
+    )
+
+
+def _put_in(scene: Scene, hit: Hit) -> Finding | None:
+    """``put 3 basil seeds in A1``."""
+    crop, sites, number = hit.item("crop"), hit.item("sites"), hit.item("number")
+    verb = hit.line.items[hit.first]
+    if (
+        crop is None
+        or sites is None
+        or (verb.key == "EMERGED" and hit.line.typed(hit.first, hit.first) != "popped")
+    ):
+        return None
+    count = int(number.value.value) if number is not None and number.value.finite else None
+    return found(Sow(crop=crop.value, sites=sites_of(sites), count=count or None))
+
+
 PLANT_PHRASES: tuple[tuple[str, Phrase], ...] = (
+    ("<sites> UP $$", Phrase(_up)),
+    ("<number> (of #num)? <crop> UP $$", Phrase(_up)),
+    ("all? <crop> UP $$", Phrase(_up)),
+    ("<crop> UP in <sites>", Phrase(_up)),
+    ("<crop> in <sites> UP $$", Phrase(_up)),
+    (
+        "ADDED <number>? (of)? <crop> (SOW|seeds|plug|plugs|seedling|seedlings|SOW|plants)? (in|"
+        "into|to|at) <sites>",
+        Phrase(_put_in),
+    ),
+    ("EMERGED <number>? (of)? <crop> (SOW|seeds|plug|plugs)? (in|into) <sites>", Phrase(_put_in)),
+    (
+        "<sites> NOTHING <some>? ,? (so|and|we|i|have|has)? (so|and|we|i)? GAVEUP",
+        Phrase(_given_up, stated=False),
+    ),
     (
         "NOTHING (in|at|on|from|of)? <sites> <some>? ,? (so|and|we|i|have|has)? (so|and|we|i)? GAVEUP",
         Phrase(_given_up, stated=False),

@@ -39,7 +39,9 @@ def sites_at(tokens: list[Token], i: int, *, moving: bool = False) -> Sites | No
         following = _group(tokens, start, moving) if start > end or _is_next(tokens, start) else None
         if following is None and start > end:
             following = _bare_number(tokens, start, labels[-1], end)
-        if following is None:
+        if following is None or (
+            moving and start > end and _text(tokens, following.end) in ("to", "into", ">")
+        ):
             return Sites(tuple(dict.fromkeys(labels)), end)
         labels += following.labels
         end = following.end
