@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bot.reader.lexicon import words
 from bot.reader.scan import Cleaned, Token
 from domain.facts import Command
 
@@ -10,6 +11,9 @@ __all__ = ["command_in"]
 _ALONE = frozenset(("due", "plants", "undo", "export", "journal", "chart"))
 _WITH_ARGS = frozenset(("chart", "journal", "export", "undo"))
 _UNDO_WORDS = frozenset(("that", "last", "it", "this", "the", "one", "entry", "message", "please", "my"))
+_TALK = words("is looks look the was are has have of and my our good nice for s 's who what why when")
+"""After the name of a command these words make it talk: ``the chart looks good``."""
+
 MAX_WORDS = 8
 
 
@@ -29,6 +33,8 @@ def command_in(cleaned: Cleaned, tokens: list[Token]) -> Command | None:
         if not args:
             return Command(name=name)
     if not slash and (name not in _WITH_ARGS or any(token.text == "?" for token in args)):
+        return None
+    if not slash and args[0].text in _TALK:
         return None
     if name == "undo" and not all(token.text in _UNDO_WORDS for token in args):
         return None

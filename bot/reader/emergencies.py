@@ -66,7 +66,7 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
     (
         "exposure",
         _near(
-            "got|splashed|spilled|spilt|sprayed|dripped", "DOWN|UP|FOOD", "in|into|on|onto|over", _BODY, gap=3
+            "GOT|splashed|spilled|spilt|sprayed|dripped", "DOWN|UP|FOOD", "in|into|on|onto|over", _BODY, gap=3
         ),
     ),
     ("exposure", _near("splashed|splash|sprayed|squirted|spilled|spilt", _BODY)),
@@ -117,7 +117,7 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
     ),
     ("power_cut", _near("power|electricity", "PICKED|EMERGED", gap=0)),
     ("power_cut", _near("blackout|powercut|outage")),
-    ("exposure", _near("electric|electrical|got", "shock|shocked|electrocuted", gap=1)),
+    ("exposure", _near("electric|electrical|GOT", "shock|shocked|electrocuted", gap=1)),
     ("power_cut", _near("no|without|lost", "power|electricity", gap=0)),
     ("power_cut", _near("LOST", "power|electricity", gap=0)),
     ("power_cut", _near("breaker|fuse|rcd|gfci", "tripped|blew|blown|popped", gap=2)),
@@ -132,7 +132,7 @@ _SENTENCE_ENDS = frozenset((".", "!", "?", "nl", ";"))
 
 _LEAKS = frozenset(("leak", "leaking", "flood", "flooding", "overflow", "overflowing"))
 _SHORT_LEAK = _LEAKS | words(
-    "help there is we have got there's a ! it it's its big . , omg oh no shit quick urgent sos"
+    "help there is we have GOT there's a ! it it's its big . , omg oh no shit quick urgent sos"
 )
 """A message of these words alone is a cry for help."""
 

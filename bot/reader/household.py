@@ -222,7 +222,7 @@ HOUSEHOLD_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("TANK holds|takes <litres>", _volume_setting("tank_volume_l")),
     (f"TANK size|volume|capacity {_IS} <litres>", _volume_setting("tank_volume_l")),
     (f"ADJUSTED TANK (size|volume|capacity)? {_IS} <litres>", _volume_setting("tank_volume_l")),
-    ("have|got|HAVE <volume> TANK", _volume_setting("tank_volume_l")),
+    ("have|GOT|HAVE <volume> TANK", _volume_setting("tank_volume_l")),
     (f"ADJUSTED minimum|min|lowest LEVEL|TANK {_IS} <litres>", _volume_setting("minimum_level_l")),
     (f"minimum|min LEVEL {_IS} <litres>", _volume_setting("minimum_level_l")),
     (f"ADJUSTED units {_IS} us|american|imperial", _plain("units", "us")),
@@ -268,11 +268,11 @@ HOUSEHOLD_PHRASES: tuple[tuple[str, Phrase], ...] = (
     *((f"{words} <every>", _interval(task)) for task, words in _TASKS),
     *((f"<every> ,? {words}", _interval(task)) for task, words in _TASKS),
     (
-        "have|bought|HAVE|got|restocked <number> (new|more|net|ph|air)? (bottle|bottles|packets|packs|"
+        "have|bought|HAVE|GOT|restocked <number> (new|more|net|ph|air)? (bottle|bottles|packets|packs|"
         "bags|pack|bag)? of? <supply:item>",
         Phrase(_stock),
     ),
-    ("have|bought|HAVE|got|restocked <amount> of? <product:item>", Phrase(_stock)),
+    ("have|bought|HAVE|GOT|restocked <amount> of? <product:item>", Phrase(_stock)),
     ("<number> <supply:item> left", Phrase(_stock)),
     ("out of <supply:item>", Phrase(_none_left)),
 )

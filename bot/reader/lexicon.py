@@ -123,6 +123,7 @@ _KEYS: tuple[tuple[str, str], ...] = (
         "i sow|we sow|i plant|we plant|i seed|we seed|sowed|sown|planted|seeded|have sown|has sown|"
         "did sow|put seeds of|started seeds of|plugged|sow'd|sowing|planting",
     ),
+    ("GOT", "got"),
     ("STARTED", "started|have started"),
     ("SOW", "sow|plant|seed"),
     (
@@ -385,7 +386,7 @@ DROPPED = words(
 
 LINKS = words(
     "is was at reads reading read = : - now of are says shows to still been currently showing measured "
-    "measures > today a bit before from just only i got between esta es ist est jest"
+    "measures > today a bit before from just only i got GOT between esta es ist est jest"
 )
 """Words that lead from a name to its number."""
 

@@ -43,7 +43,7 @@ NAMED = frozenset(("PH", "EC", "PPM", "CF", "STRENGTH", "TEMP", "WTEMP", "RH"))
 
 _BENIGN = words(
     "TANK #tank today it it's its ok okay hi hello hey all everyone everybody good fine so here in on "
-    "with we i have had got and morning evening afternoon nice great perfect update daily check CHECK "
+    "with we i have had got GOT and morning evening afternoon nice great perfect update daily check CHECK "
     "CHECKED reading readings measured just numbers values log yes yep still same looks stable "
     "steady thanks thx as be been by both currently ish like think around while for before after again "
     "later then too well meter strip test PHMETER ECMETER METER latest current guys sir friend boss dear "

@@ -63,6 +63,13 @@ def plant_finding(scene: Scene, verb: int, start: int) -> tuple[int, int, Findin
     end = clause_end(line, verb)
     lot = lot_in(line, verb, end)
     groups = gather(line, start, end, verb, lot)
+    if (
+        start
+        and line.items[start - 1].key == "and"
+        and not any(group.crop or group.sites for group in groups)
+    ):
+        start = _start_before(line, start - 1)  # ``A1 wilted and died``
+        groups = gather(line, start, end, verb, lot)
     said = [item for i, item in enumerate(line.items[verb:end], verb) if lot is None or i < lot.first]
     if any(_is_no_number(item) for item in said) and any(group.crop or group.sites for group in groups):
         return start, end - 1, no("implausible")
@@ -70,6 +77,17 @@ def plant_finding(scene: Scene, verb: int, start: int) -> tuple[int, int, Findin
     if finding is None:
         return None
     return start, end - 1, finding
+
+
+def _start_before(line: Line, i: int) -> int:
+    """The first item of the clause that ends before item ``i``."""
+    start = i
+    while start and i - start < MAX_CLAUSE_ITEMS and line.items[start - 1].key not in _CLAUSE_MARKS:
+        start -= 1
+    return start
+
+
+_CLAUSE_MARKS = frozenset((",", ".", ";", "!", "?", "nl", "and", "but", "then"))
 
 
 def _is_no_number(item: Item) -> bool:
@@ -156,11 +174,25 @@ def _fact(scene: Scene, key: str, verb: int, group: Group, lot: Lot | None, end:
         if not group.to_sites:
             return None
         return Moved(crop=crop, from_sites=sites, to_sites=group.to_sites)
-    if key == "PICKED":
+    if key == "GOT" and group.grams is None:
+        return None
+    if key in ("PICKED", "GOT") and _is_shopping(scene.line, verb, end):
+        return None
+    if key in ("PICKED", "GOT"):
         return Harvest(crop=crop, sites=sites, grams=group.grams, count=count)
     if key in ("PULLED", "TOOKOUT"):
         return Removed(crop=crop, sites=sites)
     return Lost(crop=crop, sites=sites, count=count, reason=_reason(scene.line, verb, end))
+
+
+def _is_shopping(line: Line, verb: int, end: int) -> bool:
+    """``picked up basil``, ``got basil from the shop``."""
+    if verb + 1 < end and line.items[verb + 1].key in ("UP", "up"):
+        return True
+    return any(item.key in _SHOPS for item in line.items[verb:end])
+
+
+_SHOPS = words("shop store market supermarket grocery shops deli garden_centre")
 
 
 def _reason(line: Line, verb: int, end: int) -> str | None:

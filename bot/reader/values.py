@@ -396,9 +396,9 @@ class ValueReader:
 
     def _no(self, slot: str, first: int, last: int, reason: Reason, amount: float | None = None) -> Value:
         last = min(last, len(self._items) - 1)
-        return Value(
-            clash_key(slot), {}, first, last, reason, suggestions=suggestions_for(slot, amount, reason)
-        )
+        weak = self._is_weak(slot, first, last)
+        suggestions = suggestions_for(slot, amount, reason)
+        return Value(clash_key(slot), {}, first, last, reason, weak, suggestions)
 
     def _amount(self, i: int) -> float:
         return float(self._items[i].value.value)
