@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import insert, select, update
+from sqlalchemy import exists, insert, select, update
 
 from storage.models import questions
 from storage.repository import Repository
@@ -78,6 +78,11 @@ class Questions(Repository):
             wanted = wanted.where(questions.c.topic == topic)
         newest = wanted.order_by(questions.c.id.desc()).limit(1)
         return _asked_or_none((await self._connection.execute(newest)).first())
+
+    async def was_asked(self, household_id: int, topic: str) -> bool:
+        """Whether the household was ever asked this, answered or not."""
+        asked = exists().where(questions.c.household_id == household_id, questions.c.topic == topic)
+        return bool((await self._connection.execute(select(asked))).scalar_one())
 
     async def get(self, question_id: int, *, household_id: int | None = None) -> Asked | None:
         """One question, answered or not; with ``household_id``, only if that household was asked."""

@@ -18,6 +18,9 @@ from storage.questions import Asked
 
 __all__ = ["answer", "pick", "skip_step"]
 
+_SETTINGS = {"zone": "time_zone", "strength_unit": "strength_unit", "ppm_scale": "ppm_scale"}
+"""Questions whose answer is a setting, by topic."""
+
 
 async def answer(tx: Transaction, scene: Scene, heard: Heard) -> Outcome | None:
     """What a text says as an answer to a question of ours; ``None`` where it speaks for itself."""
@@ -116,8 +119,8 @@ async def pick(tx: Transaction, scene: Scene, asked: Asked, chosen: str, press: 
         if facts is None:
             return Outcome(scene)
         return await _kept_and_next(tx, scene, Origin(f"press:{press}", chosen, "answered"), facts)
-    if asked.topic in ("zone", "strength_unit"):
-        name = "time_zone" if asked.topic == "zone" else "strength_unit"
+    if asked.topic in _SETTINGS:
+        name = _SETTINGS[asked.topic]
         setting = Found(fact=Setting(name=name, value=chosen, when=scene.at), span=(0, len(chosen)))
         outcome = await keep(
             tx, scene, Read(facts=(setting,), unclear=()), Origin(f"press:{press}", chosen, "pressed")

@@ -13,7 +13,7 @@ from bot.assistant.scene import Outcome, Scene, refreshed, stays_in_journal
 from bot.reader import Found, Read, Unclear, read
 from bot.reader.places import zones_named
 from domain.doubt import Doubt, doubt
-from domain.facts import Command, Emergency, Question, Reading, Setting
+from domain.facts import Command, Emergency, Fact, Question, Reading, Setting
 from domain.safety import country_of_zone
 from storage.engine import Transaction
 from storage.journal import Action, Recorded, Revision, message_key
@@ -23,6 +23,7 @@ __all__ = ["QUESTION_LIFE", "Origin", "keep", "read_in", "take"]
 QUESTION_LIFE = timedelta(hours=12)
 """How long a question of ours can be answered; a number from yesterday is not worth asking about."""
 
+_PPM_SCALES = (Choice(label="500 scale", text="500"), Choice(label="700 scale", text="700"))
 _STRENGTH_UNITS = (Choice(label="ppm", text="ppm"), Choice(label="µS/cm", text="us_cm"))
 
 
@@ -84,6 +85,8 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
             replies.append(Doubted(revision=number, facts=logged, doubt=doubted))
         elif logged:
             replies.append(advise.logged(scene, number, key, logged, edited=origin.edited_at is not None))
+    if await _may_ask_scale(tx, scene, facts):
+        replies.append(await _ask_scale(tx, scene, origin))
     for fact in facts:
         if isinstance(fact, Question):
             replies.append(advise.answer(scene, fact, origin.text))
@@ -170,6 +173,25 @@ def _with_zone(found: Iterable[Found]) -> tuple[tuple[Found, ...], tuple[Setting
     return tuple(kept), tuple(doubtful)
 
 
+async def _may_ask_scale(tx: Transaction, scene: Scene, facts: Iterable[Fact]) -> bool:
+    """Whether a household that speaks in ppm has never been asked on which scale."""
+    in_ppm = any(isinstance(fact, Reading) and fact.ppm is not None for fact in facts)
+    if not in_ppm or scene.choices.ppm_scale is not None or "meter" in scene.choices.skipped:
+        return False
+    return not await tx.questions.was_asked(scene.household_id, "ppm_scale")
+
+
+async def _ask_scale(tx: Transaction, scene: Scene, origin: Origin) -> Asked:
+    payload = {**_source(scene, origin), "choices": [choice.text for choice in _PPM_SCALES]}
+    number = await ask(tx, scene, "ppm_scale", payload)
+    return Asked(topic="ppm_scale", question=number, choices=_PPM_SCALES)
+
+
+def _source(scene: Scene, origin: Origin) -> dict[str, object]:
+    """What is needed to read the message again once a question about it is answered."""
+    return {"message": origin.message, "text": origin.text, "said_at": scene.at.isoformat()}
+
+
 async def _ask_zone(tx: Transaction, scene: Scene, setting: Setting) -> Asked:
     options = tuple(Choice(label=zone, text=zone) for zone in zones_named(setting.value or ""))
     number = await ask(tx, scene, "zone", {"choices": [c.text for c in options]})
@@ -178,11 +200,7 @@ async def _ask_zone(tx: Transaction, scene: Scene, setting: Setting) -> Asked:
 
 async def _ask_back(tx: Transaction, scene: Scene, origin: Origin, unclear: Unclear) -> Reply:
     """Asks about one unclear thing; its buttons complete the message as if it had been typed so."""
-    source: dict[str, object] = {
-        "message": origin.message,
-        "text": origin.text,
-        "said_at": scene.at.isoformat(),
-    }
+    source = _source(scene, origin)
     if _lacks_strength_unit(scene, unclear):
         payload = {**source, "choices": [choice.text for choice in _STRENGTH_UNITS]}
         number = await ask(tx, scene, "strength_unit", payload)

@@ -148,6 +148,11 @@ def _question_lines(reply: Unread | Asked) -> list[Line]:
         if reply.choices:
             return [line(f"{words_for(UNCLEAR, reply.reason)}: {quoted}. Did you mean:")]
         return [line(f"Not kept: {quoted}. {words_for(UNCLEAR, reply.reason)}; please type it anew.")]
+    if reply.topic == "ppm_scale":
+        return [
+            line("Which scale is your ppm meter on? I ask once; until then I take 500."),
+            line("Not sure: in 1413 µS/cm fluid a 500 meter shows about 707, a 700 meter about 989."),
+        ]
     if reply.topic == "strength_unit":
         return [line(f"“{name(reply.about)}”: which unit does your strength meter show? I ask once.")]
     if reply.choices:

@@ -19,23 +19,23 @@ async def test_first_message_of_a_new_household_may_be_a_reading(talk: Talk) -> 
     assert entry.fact == Reading(
         when=entry.fact.when, ph=5.9, ec_ms_cm=1.44, ppm=720, ppm_scale=500, water_temp_c=19
     )
-    (reply,) = outcome.replies
+    reply = outcome.replies[0]
     assert isinstance(reply, Logged)
     assert {v.what: v.place for v in reply.verdicts}["ph"] == "in"
     assert reply.assumed == ("tank_volume", "ppm_scale", "crops")
-    assert labels(talk) == {"Why", "Undo", "Correct"}
-    assert len(talk.text.splitlines()) <= 3
+    assert [b.label for row in talk.letters[0].buttons for b in row] == ["Why", "Undo", "Correct"]
+    assert len(talk.letters[0].html.splitlines()) <= 3
 
 
 async def test_high_ph_brings_steps_and_cautions_within_seven_lines(talk: Talk) -> None:
     outcome = await talk.say("ph 7.4 ppm 720 temp 19")
-    (reply,) = outcome.replies
+    reply = outcome.replies[0]
     assert isinstance(reply, Logged)
     assert reply.plan is not None
     assert reply.plan.outcome == "steps"
     assert any(step.role == "ph_down" for step in reply.plan.steps)
     assert reply.plan.cautions
-    assert len(talk.text.splitlines()) <= 7
+    assert len(talk.letters[0].html.splitlines()) <= 7
     assert talk.letters[0].details
 
 
@@ -268,3 +268,22 @@ async def test_a_strength_of_more_than_double_waits_to_be_confirmed_unless_feed_
     await talk.say("added 100 ml nutrient")
     outcome = await talk.say("ec 3.1")
     assert isinstance(outcome.replies[0], Logged)
+
+
+async def test_the_ppm_scale_is_asked_once_and_the_reading_is_read_again_with_it(talk: Talk) -> None:
+    await talk.say("ph 5.9 ppm 700")
+    assert {"500 scale", "700 scale"} <= labels(talk)
+    assert "1413" in talk.text
+    await talk.press("700 scale")
+    readings = [e.fact for e in await talk.journal() if isinstance(e.fact, Reading)]
+    assert [(r.ppm_scale, r.ec_ms_cm) for r in readings] == [(700, 1.0)]
+    outcome = await talk.say("ph 5.9 ppm 700")
+    assert "ppm_scale" not in outcome.replies[0].assumed  # type: ignore[union-attr]
+    assert "500 scale" not in labels(talk)
+
+
+async def test_a_household_that_does_not_answer_is_not_asked_about_its_scale_again(talk: Talk) -> None:
+    await talk.say("ph 5.9 ppm 700")
+    outcome = await talk.say("ph 5.9 ppm 690")
+    assert "500 scale" not in labels(talk)
+    assert "ppm_scale" in outcome.replies[0].assumed  # type: ignore[union-attr]
