@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -23,6 +24,7 @@ __all__ = ["QUESTION_LIFE", "Origin", "keep", "read_in", "take"]
 QUESTION_LIFE = timedelta(hours=12)
 """How long a question of ours can be answered; a number from yesterday is not worth asking about."""
 
+_REPLIES = re.compile(r"(?:set )?replies:? (all|needed)", re.IGNORECASE)
 _PPM_SCALES = (Choice(label="500 scale", text="500"), Choice(label="700 scale", text="700"))
 _STRENGTH_UNITS = (Choice(label="ppm", text="ppm"), Choice(label="µS/cm", text="us_cm"))
 
@@ -53,7 +55,7 @@ def read_in(scene: Scene, text: str) -> Read:
 
 async def take(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
     """Keeps what a message says and answers it. In a group, talk is met with silence."""
-    taken = read_in(scene, heard.text)
+    taken = _about_replies(scene, heard.text) or read_in(scene, heard.text)
     if not taken.facts and not taken.unclear:
         was = await tx.journal.last(scene.chat.id, heard.message)
         if was is not None:
@@ -62,6 +64,15 @@ async def take(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
         replies = (Hint(code="not_understood", about=heard.text),) if meant_for_us else ()
         return Outcome(scene, replies=replies)
     return await keep(tx, scene, taken, Origin.of(heard))
+
+
+def _about_replies(scene: Scene, text: str) -> Read | None:
+    """``replies all`` or ``replies needed``: how much the assistant says in a group."""
+    said = _REPLIES.fullmatch(text.strip())
+    if said is None:
+        return None
+    setting = Setting(name="replies", value=said[1].lower(), when=scene.at)
+    return Read(facts=(Found(fact=setting, span=(0, len(text))),), unclear=())
 
 
 async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Outcome:

@@ -252,6 +252,7 @@ HELP = (
     "· topped up 4 L · changed the water",
     "· sowed basil in A1-A3 · picked 120 g lettuce",
     "Ask: how much adjuster for 40 litres",
+    "In a group I mark plain logs with a sign; say replies all, or replies needed.",
     "Made a slip? Edit your message, or say undo.",
     "/start sets up · /settings · /status · /bands · /due · /plants · /journal · /safety · /privacy",
 )

@@ -287,3 +287,19 @@ async def test_a_household_that_does_not_answer_is_not_asked_about_its_scale_aga
     outcome = await talk.say("ph 5.9 ppm 690")
     assert "500 scale" not in labels(talk)
     assert "ppm_scale" in outcome.replies[0].assumed  # type: ignore[union-attr]
+
+
+async def test_a_plain_log_in_a_group_is_marked_and_answered_in_words_only_where_asked_for(
+    talk: Talk,
+) -> None:
+    group = talk.elsewhere("flat", private=False)
+    for text in ("tank holds 45 L", "we use metric"):
+        await group.say(text)
+    await group.say("rinsed the filter")
+    assert [letter.kind for letter in group.letters] == ["reaction"]
+    await group.say("replies all")
+    await group.say("rinsed the filter")
+    assert [letter.kind for letter in group.letters] == ["reply"]
+    await group.say("set replies needed")
+    await group.say("rinsed the filter")
+    assert [letter.kind for letter in group.letters] == ["reaction"]
