@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 from bot.assistant.assistant import Assistant
 from bot.logs import watch_loop
 from bot.settings import Settings, SettingsError
-from bot.telegram.fetch import Refused
+from bot.telegram.patience import Refused
 from bot.telegram.service import Pace, serve
 from storage.engine import open_store
 

@@ -9,23 +9,12 @@ from collections.abc import Awaitable, Callable, Sequence
 from telegram.error import Conflict, InvalidToken, RetryAfter, TelegramError
 
 from bot.telegram.client import Client
+from bot.telegram.patience import FIRST_PAUSE_S, LONGEST_PAUSE_S, Refused
 from bot.telegram.waiting import first_of, seconds_of
 
-__all__ = ["Refused", "poll"]
-
-FIRST_PAUSE_S = 1.0
-LONGEST_PAUSE_S = 30.0
+__all__ = ["poll"]
 
 logger = logging.getLogger(__name__)
-
-
-class Refused(RuntimeError):
-    """The platform does not know the token. Its text is one line that says what to do."""
-
-    def __init__(self) -> None:
-        super().__init__(
-            "Telegram does not accept the token: check RILLKEEPER_TOKEN, or ask @BotFather for a new one"
-        )
 
 
 async def poll(

@@ -10,19 +10,18 @@ from datetime import datetime
 from functools import partial
 from typing import Any, Protocol
 
-from telegram.error import InvalidToken, RetryAfter, TelegramError
-
 from bot import heartbeat
 from bot.heartbeat import Heartbeat, tidy
 from bot.settings import Settings
-from bot.telegram import delivery, fetch, workers
+from bot.telegram import delivery, patience, workers
 from bot.telegram.carrier import Carrier
 from bot.telegram.client import Client, Limits, make_client
 from bot.telegram.delivery import Delivery
-from bot.telegram.fetch import Refused, poll
+from bot.telegram.fetch import poll
 from bot.telegram.inbox import Door
+from bot.telegram.patience import until_done
 from bot.telegram.profile import introduce
-from bot.telegram.waiting import first_of, seconds_of
+from bot.telegram.waiting import first_of
 from bot.telegram.workers import Hearer, Workers
 from storage.engine import Store
 
@@ -48,7 +47,7 @@ class Pace:
     inbox_retry_s: float = workers.FIRST_RETRY_S
     outbox_idle_s: float = delivery.IDLE_S
     outbox_lease_s: float = delivery.LEASE_S
-    line_retry_s: float = fetch.FIRST_PAUSE_S
+    line_retry_s: float = patience.FIRST_PAUSE_S
 
 
 async def serve(
@@ -69,28 +68,13 @@ async def serve(
     token = settings.token.get_secret_value() if settings.token else ""
     client = make_client(token, settings.api_url, pace.limits)
     try:
-        if await _meet(client, stop, pace.line_retry_s):
+        reached = until_done(
+            client.initialize, stop, what="Telegram cannot be reached", pause_s=pace.line_retry_s
+        )
+        if await reached:
             await _run_parts(settings, client, store, assistant, clock=clock, stop=stop, pace=pace)
     finally:
         await client.shutdown()
-
-
-async def _meet(client: Client, stop: asyncio.Event, pause_s: float) -> bool:
-    """Learns who we are, however long the platform cannot be reached. ``False``: stopped before that."""
-    while not stop.is_set():
-        try:
-            await first_of(client.initialize(), stop)
-            return not stop.is_set()
-        except InvalidToken:
-            raise Refused from None
-        except TelegramError as error:
-            wait_s = seconds_of(error) if isinstance(error, RetryAfter) else pause_s
-            logger.warning(
-                "Telegram cannot be reached (%s); next try in %.0f s", type(error).__name__, wait_s
-            )
-            await first_of(asyncio.sleep(wait_s), stop)
-            pause_s = min(pause_s * 2, fetch.LONGEST_PAUSE_S)
-    return False
 
 
 async def _run_parts(
@@ -132,7 +116,7 @@ async def _run_parts(
             _news(settings, client, door.keep, stop, pace),
             hands.run(stop),
             sender.run(stop),
-            _once(introduce(client), stop),
+            first_of(introduce(client), stop),
             wake=(hands.wake, sender.wake),
         )
     finally:
@@ -149,7 +133,8 @@ async def _news(
 ) -> None:
     if settings.webhook_url is None or settings.webhook_secret is None:
         # A webhook that an earlier start left behind would refuse us every poll.
-        await _once(_forget_webhook(client), stop)
+        forget = partial(client.delete_webhook, drop_pending_updates=False)
+        await until_done(forget, stop, what="the webhook is not taken back", pause_s=pace.line_retry_s)
         await poll(client, keep, stop, hold_s=pace.limits.poll_s, first_pause_s=pace.line_retry_s)
         return
     # A bot that polls needs no server of its own, and starts faster without one.
@@ -164,19 +149,6 @@ async def _news(
         secret=settings.webhook_secret.get_secret_value(),
         first_pause_s=pace.line_retry_s,
     )
-
-
-async def _forget_webhook(client: Client) -> None:
-    try:
-        await client.delete_webhook(drop_pending_updates=False)
-    except InvalidToken:
-        raise Refused from None
-    except TelegramError as error:
-        logger.warning("the webhook is not taken back (%s)", type(error).__name__)
-
-
-async def _once(work: Coroutine[Any, Any, None], stop: asyncio.Event) -> None:
-    await first_of(work, stop)
 
 
 async def _until_stopped(

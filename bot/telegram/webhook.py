@@ -12,16 +12,15 @@ import hmac
 import json
 import logging
 from collections.abc import Awaitable, Callable, Sequence
+from functools import partial
 from urllib.parse import urlsplit
 
 from aiohttp import web
-from telegram.error import BadRequest, InvalidToken, RetryAfter, TelegramError
 
 from bot.settings import SettingsError
 from bot.telegram.client import Client
-from bot.telegram.fetch import FIRST_PAUSE_S, LONGEST_PAUSE_S, Refused
+from bot.telegram.patience import FIRST_PAUSE_S, until_done
 from bot.telegram.translate import ALLOWED_UPDATES
-from bot.telegram.waiting import first_of, seconds_of
 
 __all__ = ["listen", "webhook_app"]
 
@@ -81,7 +80,14 @@ async def listen(
     await runner.setup()
     try:
         await _take(runner, host.strip("[]"), int(port))
-        await _register(client, stop, url, secret, first_pause_s)
+        register = partial(
+            client.set_webhook,
+            url,
+            secret_token=secret,
+            allowed_updates=list(ALLOWED_UPDATES),
+            drop_pending_updates=False,
+        )
+        await until_done(register, stop, what="the webhook is not set", pause_s=first_pause_s)
         await stop.wait()
     finally:
         await runner.cleanup()
@@ -92,21 +98,3 @@ async def _take(runner: web.AppRunner, host: str, port: int) -> None:
         await web.TCPSite(runner, host, port).start()
     except OSError as error:
         raise SettingsError(f"RILLKEEPER_WEBHOOK_LISTEN cannot be taken: {error.strerror}") from None
-
-
-async def _register(client: Client, stop: asyncio.Event, url: str, secret: str, pause_s: float) -> None:
-    while not stop.is_set():
-        try:
-            await client.set_webhook(
-                url, secret_token=secret, allowed_updates=list(ALLOWED_UPDATES), drop_pending_updates=False
-            )
-            return
-        except InvalidToken:
-            raise Refused from None
-        except TelegramError as error:
-            wait_s = seconds_of(error) if isinstance(error, RetryAfter) else pause_s
-            # A refusal is about the address, which is no secret; what else went wrong is told by its kind.
-            why = error.message if isinstance(error, BadRequest) else type(error).__name__
-            logger.warning("the webhook is not set (%s); next try in %.0f s", why, wait_s)
-            await first_of(asyncio.sleep(wait_s), stop)
-            pause_s = min(pause_s * 2, LONGEST_PAUSE_S)

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import asyncio
+import os
+import sys
+
 import pytest
-from bot_at_home import Home, eventually
+from bot_at_home import ROOT, Home, eventually
 
 from bot.settings import SettingsError
 from bot.telegram.application import Refused
@@ -15,6 +19,24 @@ async def test_token_that_the_platform_does_not_know(home: Home, platform: Platf
     platform.token = "42:another-token"
     with pytest.raises(Refused, match="RILLKEEPER_TOKEN"):
         await home.run_to_its_end()
+
+
+async def test_program_says_so_in_one_line(home: Home, platform: Platform) -> None:
+    """Case 47 on the command line: exit code not 0, one line, no token in it."""
+    asked = {
+        "PATH": os.environ.get("PATH", ""),
+        "RILLKEEPER_TOKEN": "42:another-token",
+        "RILLKEEPER_API_URL": platform.base_url,
+        "RILLKEEPER_DATABASE_URL": home.database_url,
+    }
+    process = await asyncio.create_subprocess_exec(
+        sys.executable, "-m", "bot", "run", cwd=ROOT, env=asked, stderr=asyncio.subprocess.PIPE
+    )
+    _, said = await asyncio.wait_for(process.communicate(), 20)
+    assert process.returncode not in (0, None)
+    assert "RILLKEEPER_TOKEN" in said.decode()
+    assert said.count(b"\n") == 1
+    assert b"another-token" not in said
 
 
 async def test_token_that_is_taken_back_while_the_bot_runs(home: Home, platform: Platform) -> None:
