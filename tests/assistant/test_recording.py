@@ -289,7 +289,7 @@ async def test_a_household_that_does_not_answer_is_not_asked_about_its_scale_aga
     assert "ppm_scale" in outcome.replies[0].assumed  # type: ignore[union-attr]
 
 
-async def test_a_plain_log_in_a_group_is_marked_and_answered_in_words_only_where_asked_for(
+async def test_a_plain_log_in_a_group_is_marked_and_answered_in_words_where_asked(
     talk: Talk,
 ) -> None:
     group = talk.elsewhere("flat", private=False)
