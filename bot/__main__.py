@@ -32,6 +32,10 @@ Database = Annotated[
 ]
 
 
+LINES_A_STEP = 100
+"""How many lines the progress bar moves on at once: moving it for each would cost more than reading it."""
+
+
 class Trouble(Exception):
     """Something the caller can mend; its text is one line that says how."""
 
@@ -150,10 +154,15 @@ def with_progress(lines: Any) -> Iterator[str]:
         yield from lines
         return
     from rich.console import Console
-    from rich.progress import track
+    from rich.progress import Progress
 
     everything = list(lines)
-    yield from track(everything, description="Reading", console=Console(stderr=True), transient=True)
+    with Progress(console=Console(stderr=True), transient=True) as progress:
+        task = progress.add_task("Reading", total=len(everything))
+        for count, line in enumerate(everything, 1):
+            yield line
+            if count % LINES_A_STEP == 0:
+                progress.update(task, completed=count)
 
 
 @app.command()
