@@ -157,7 +157,7 @@ def with_progress(lines: Any) -> Iterator[str]:
     from rich.progress import Progress
 
     everything = list(lines)
-    with Progress(console=Console(stderr=True), transient=True) as progress:
+    with Progress(console=Console(stderr=True), transient=True, redirect_stdout=False) as progress:
         task = progress.add_task("Reading", total=len(everything))
         for count, line in enumerate(everything, 1):
             yield line
