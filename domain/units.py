@@ -17,8 +17,11 @@ __all__ = [
     "Dimension",
     "Unit",
     "alkalinity_eq_l_from",
+    "calcium_mol_l_from",
     "celsius_from_fahrenheit",
+    "ec_ms_cm_from",
     "litres_from",
+    "phosphate_mol_l_from",
     "temperature_c_from",
 ]
 
@@ -48,9 +51,9 @@ class Unit:
     factor: float
 
 
-# 1 US gallon is 231 cubic inches, exactly 3.785411784 L (NIST Handbook 44, Appendix C); the imperial gallon
-# 1 US gallon is 231 cubic inches, 3.785411784 L (NIST Handbook 44, Appendix C); the imperial gallon is exactly
-# nutrition labels: cup 240 ml, tablespoon 15 ml, teaspoon 5 ml (21 CFR 101.9(b)(5)(viii)).
+# 1 US gallon is 231 cubic inches, 3.785411784 L (NIST Handbook 44, Appendix C); the imperial gallon is
+# 4.54609 L (Weights and Measures Act 1985); both exact. Cups and spoons as on nutrition labels: cup 240 ml,
+# tablespoon 15 ml, teaspoon 5 ml (21 CFR 101.9(b)(5)(viii)).
 US_GALLON_L = 3.785411784
 IMPERIAL_GALLON_L = 4.54609
 US_FLUID_OUNCE_ML = 1000 * US_GALLON_L / 128
@@ -120,7 +123,7 @@ def _by_name(*rows: tuple[_T, str]) -> dict[str, _T]:
     return {name: meaning for meaning, names in rows for name in names.split("|")}
 
 
-_AMOUNT = re.compile(r"\s*(?:about|approx\.?|~)?\s*(\d{1,9}(?:[.,]\d{1,9})?)\s*([^\d\s][^\d]{0,40})?\s*")
+_AMOUNT = re.compile(r"\s*(?:about|approx\.?|~)?\s*(\d{1,9}(?:[.,]\d{1,9})?)\s*([^\d\s].{0,40})?\s*")
 
 _VOLUME_NAMES = _by_name(
     ("litre", "l|lt|ltr|liter|liters|litre|litres"),
@@ -139,7 +142,8 @@ _TEMPERATURE_NAMES = _by_name(
 )
 
 # Hardness degrees as mg/L of CaCO3: a German degree is 10 mg/L of CaO, a French one 10 mg/L of CaCO3, a Clark
-# degree one grain in an imperial gallon (14.254 mg/L), gpg one grain in a US gallon (17.118 mg/L). From memory.
+# degree one grain in an imperial gallon (14.254 mg/L), gpg one grain in a US gallon (17.118 mg/L). From
+# memory.
 _CACO3_MG_L_PER_EQ_L = 50043.5
 """Half the molar mass of CaCO3 (100.0869 g/mol, IUPAC atomic weights), in mg for one equivalent."""
 
@@ -162,6 +166,29 @@ _ALKALINITY_EQ_L = _by_name(
     ),
 )
 """eq/L in one of each unit in which a label or a water report gives alkalinity."""
+
+# Molar masses from the IUPAC atomic weights, in mg a mole: P 30.974, PO4 94.971, P2O5 141.945 (of two P), Ca
+# 40.078, CaCO3 100.087.
+_PHOSPHATE_MOL_L = _by_name(
+    (1e-3, "mmol/l|mm|mmol"),
+    (1 / 30_973.8, "mg/l p|ppm p|mg/l as p|ppm as p|mg/l po4-p"),
+    (1 / 94_971.4, "mg/l po4|ppm po4|mg/l as po4|mg/l phosphate|ppm phosphate"),
+    (2 / 141_944.5, "mg/l p2o5|ppm p2o5|mg/l as p2o5"),
+)
+_CALCIUM_MOL_L = _by_name(
+    (1e-3, "mmol/l|mm|mmol"),
+    (0.5e-3, "meq/l|mval/l|meq"),
+    (1 / 40_078.0, "mg/l|ppm|mg/l ca|ppm ca|mg/l as ca|mg/l calcium"),
+    (1 / 100_086.9, "mg/l caco3|ppm caco3|mg/l as caco3|ppm as caco3"),
+)
+_EC_MS_CM = _by_name(
+    (1.0, "|ms|ms/cm|ds/m|ec|mmho/cm"),
+    (1e-3, "us|µs|μs|us/cm|µs/cm|μs/cm|umho/cm"),
+    (0.1, "cf"),
+    (1 / 500, "ppm 500|ppm500|ppm (500)"),
+    (1 / 640, "ppm 640|ppm640|ppm (640)"),
+    (1 / 700, "ppm 700|ppm700|ppm (700)"),
+)
 
 
 def litres_from(text: str) -> float:
@@ -190,6 +217,38 @@ def alkalinity_eq_l_from(text: str) -> float:
     Raises ValueError with a line for the person who answered.
     """
     number, per_unit = _number_and_unit(text, _ALKALINITY_EQ_L, "an alkalinity, such as 120 mg/L or 7 dH")
+    return number * per_unit
+
+
+def phosphate_mol_l_from(text: str) -> float:
+    """The phosphate that an answer such as ``1 mmol/L``, ``31 mg/L P`` or ``95 mg/L PO4`` gives. [mol/L]
+
+    text : mg/L alone is refused: it may be of P or of PO4.
+    Raises ValueError with a line for the person who answered.
+    """
+    wanted = "a phosphate, such as 1 mmol/L, 31 mg/L P or 95 mg/L PO4"
+    number, per_unit = _number_and_unit(text, _PHOSPHATE_MOL_L, wanted)
+    return number * per_unit
+
+
+def calcium_mol_l_from(text: str) -> float:
+    """The calcium that an answer such as ``2 mmol/L``, ``80 mg/L`` or ``200 mg/L CaCO3`` gives. [mol/L]
+
+    text : mg/L alone is of calcium.
+    Raises ValueError with a line for the person who answered.
+    """
+    number, per_unit = _number_and_unit(text, _CALCIUM_MOL_L, "a calcium, such as 80 mg/L or 2 mmol/L")
+    return number * per_unit
+
+
+def ec_ms_cm_from(text: str) -> float:
+    """The strength that an answer such as ``1.4``, ``1400 µS/cm`` or ``720 ppm 500`` gives. [mS/cm]
+
+    text : a number alone is in mS/cm; ppm need the scale of the meter behind them.
+    Raises ValueError with a line for the person who answered.
+    """
+    wanted = "a strength, such as 1.4 mS/cm, 1400 µS/cm or, with the meter's scale, 720 ppm 500"
+    number, per_unit = _number_and_unit(text, _EC_MS_CM, wanted)
     return number * per_unit
 
 
