@@ -27,6 +27,7 @@ __all__ = [
     "bottle_key",
     "effective",
     "even_shares",
+    "flattened",
     "lognormal",
     "normalised",
     "poured",
@@ -38,6 +39,7 @@ __all__ = [
 Array = NDArray[np.float64]
 BottleKey = tuple[ProductRole, str | None]
 
+_HALVINGS = 12
 _KERNEL = 0.2
 """How far copies are moved apart, as a share of the spread that all guesses have."""
 
@@ -112,6 +114,20 @@ def effective(weight: Array) -> float:
     return float(1.0 / np.sum(weight**2))
 
 
+def flattened(log_weight: Array, least: float) -> Array:
+    """Weights evened out as little as makes them worth this many equally good guesses."""
+    if effective(normalised(log_weight)) >= least:
+        return log_weight
+    possible = np.isfinite(log_weight)
+    finite = np.where(possible, log_weight, 0.0)
+    low, high = 0.0, 1.0
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        enough = effective(normalised(np.where(possible, middle * finite, -np.inf))) >= least
+        low, high = (middle, high) if enough else (low, middle)
+    return np.asarray(np.where(possible, low * finite, -np.inf))
+
+
 def resampled(guesses: Guesses, count: int, z: Sequence[Array]) -> Guesses:
     """As many equally good guesses: bad ones dropped, good ones doubled and moved a little apart.
 
@@ -168,11 +184,16 @@ def rested(water: Solution, folds: Array, pressure_atm: Array) -> Solution:
     return aired(water, pressure_atm + (now_atm - pressure_atm) * left)
 
 
+MOST_DOSE_MOL_L = 0.03
+"""Ten times what any tank needs: by then every acid has brought it below 2, every base above 11."""
+
+
 def poured(water: Solution, bottle: Bottle, mol_l: Array, phosphoric: Array) -> Solution:
     """The water after so much of an adjuster, CO2 still in.
 
     phosphoric : see ``Guesses``; counts where the label names no acid.
     """
+    mol_l = np.minimum(mol_l, MOST_DOSE_MOL_L)
     if bottle.is_named or bottle.role != "ph_down":
         return with_reagent(water, bottle.reagent, mol_l)
     nitric = with_reagent(water, "nitric acid", mol_l * (1.0 - phosphoric))

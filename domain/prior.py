@@ -31,7 +31,7 @@ from domain.chemistry.species import co2_solubility_mol_l_atm, pka
 from domain.guesses import Array, BottleKey, Guesses, bottle_key, even_shares, lognormal
 from domain.tank import Dosed, Happening, Read, TankState, Watered
 
-__all__ = ["DRIFT_EQ_L_DAY", "dose_mol_l", "first_guesses", "usual_ec_ms_cm"]
+__all__ = ["DRIFT_EQ_L_DAY", "MOST_CHARGE_EQ_L", "dose_mol_l", "first_guesses", "usual_ec_ms_cm"]
 
 LN10 = math.log(10.0)
 
@@ -47,6 +47,10 @@ _FRESH_LOG_PCO2 = (-2.1, 0.45)
 """Tap water, feed and acid just mixed: the check waters of alkalinity 20 to 300 mg/L at pH 5.8 to 7.5."""
 _MOST_LOG_PCO2 = -0.5
 """A third of an atmosphere: more would bubble out at once."""
+MOST_CHARGE_EQ_L = 0.02
+"""Of acid or base over the other: several times the hardest tap; beyond it pH is past any dose's reach."""
+_MOST_BICARBONATE_MOL_L = 0.02
+"""Three times what the hardest taps carry."""
 _PHOSPHATE_PER_FEED = (0.7e-3, 0.45)
 """Median [mol/L per mS/cm] and log deviation: complete feeds carry 1 to 2 mmol/L at full strength (common
 practice)."""
@@ -216,7 +220,8 @@ def _told_alkalinity(
     days = max((anchor.at - state.filled_at).total_seconds() / 86_400, 0.0)
     mean, deviation = DRIFT_EQ_L_DAY
     spread = np.hypot(_FEED_ACIDITY_EQ_L + 0.05 * tap, deviation * math.sqrt(days))
-    return _Normal(held + mean * days, spread)
+    held = np.clip(held + mean * days, -MOST_CHARGE_EQ_L, MOST_CHARGE_EQ_L)
+    return _Normal(held, spread)
 
 
 def _untold_alkalinity(tap_eq_l: Array) -> _Normal:
@@ -252,7 +257,9 @@ def _drawn(
     """Half of the guesses drawn by CO2, a quarter by the journal's alkalinity, a quarter by any
     alkalinity."""
     rows = np.arange(len(z))
-    by_carbon = _with_pco2(fed, true_ph, 10.0 ** np.minimum(carbon.draw(z), _MOST_LOG_PCO2))
+    per_atm = _bicarbonate(np.ones_like(true_ph), true_ph, float(np.mean(fed.temperature_c)))
+    most = np.minimum(10.0**_MOST_LOG_PCO2, _MOST_BICARBONATE_MOL_L / per_atm)
+    by_carbon = _with_pco2(fed, true_ph, np.minimum(10.0 ** carbon.draw(z), most))
     held = np.where(rows % 4 == 1, told.draw(z), untold.draw(z))
     by_alkalinity = carbon_from_ph(
         replace(fed, strong_charge_eq_l=held + np.asarray(fed.phosphate_mol_l)), true_ph

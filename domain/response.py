@@ -29,6 +29,7 @@ from domain.guesses import (
     Guesses,
     bottle_key,
     effective,
+    flattened,
     lognormal,
     normalised,
     poured,
@@ -36,7 +37,7 @@ from domain.guesses import (
     rested,
     shuffled_normals,
 )
-from domain.prior import DRIFT_EQ_L_DAY, dose_mol_l, first_guesses, usual_ec_ms_cm
+from domain.prior import DRIFT_EQ_L_DAY, MOST_CHARGE_EQ_L, dose_mol_l, first_guesses, usual_ec_ms_cm
 from domain.tank import Dosed, Happening, Read, TankState, Watered
 
 __all__ = ["PLAUSIBLE_PH", "Beliefs", "beliefs", "is_plausible_ph"]
@@ -49,6 +50,9 @@ READINGS = 6
 """Readings looked back on; older ones teach little of the water that is in the tank now."""
 PLAUSIBLE_PH = (3.5, 9.5)
 """Tap water and feeds stay inside; beyond it the meter is asked first (common practice)."""
+LEAST_AGREEING = 12.0
+"""Of the guesses first drawn: fewer agree with a reading that no such water shows."""
+ODD = 9.0
 FAR = 4.0
 """A reading this many deviations from what was foretold is not explained by the model."""
 
@@ -57,6 +61,8 @@ _MODEL_PH = 0.04
 _STRAYS_PH = (0.0, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.6, 1.0)
 _LEAST_ALIVE = 0.1
 """Share of the guesses that one reading must leave standing; a sharper verdict on fewer would be chance."""
+MOST_FEED_MS_CM = 4.0
+"""Beyond the range of the chemistry, and of any plant."""
 _FEED_SHARE: Mapping[Feed, float] = {"plain": 0.0, "half": 0.5, "full": 1.0}
 _SHORT_H = 0.05
 """Things said in one message happened together."""
@@ -172,14 +178,16 @@ class _Carried:
     ) -> None:
         self.state = state
         self.bottles = bottles
-        self.guesses = guesses
         self.at = at
         self.kept = kept
         self.generator = np.random.default_rng(kept)
         self.answered: list[BottleKey] = []
         self.pending: list[BottleKey] = []
         self.drift_h = 0.0
-        self.surprise: float | None = None
+        # A first reading that hardly any guess can show is as odd as one that misses what was foretold.
+        is_odd = effective(guesses.weight) < LEAST_AGREEING
+        self.surprise: float | None = ODD if is_odd else None
+        self.guesses = replace(guesses, log_weight=flattened(guesses.log_weight, kept / 4))
 
     def through(self, happening: Happening) -> None:
         """On to this happening, and past it."""
@@ -200,14 +208,15 @@ class _Carried:
                 feed = feed_strength(happening.product)
                 gain = lognormal(self.guesses.feed_share, feed.gain, feed.deviation)
                 rise = gain * happening.amount / self.guesses.volume_l
-                self._becomes(with_nutrient(self.guesses.water, ec_ms_cm=rise))
+                self._becomes(with_nutrient(self.guesses.water, ec_ms_cm=np.minimum(rise, MOST_FEED_MS_CM)))
             case Watered():
                 left_l = happening.level_before_l - happening.removed_l
                 share = min(happening.added_l / max(left_l + happening.added_l, 1e-9), 1.0)
                 self._becomes(mixed(self.guesses.water, self._poured(happening), share))
 
     def _becomes(self, water: Solution) -> None:
-        self.guesses = replace(self.guesses, water=water)
+        charge = np.clip(np.asarray(water.strong_charge_eq_l), -MOST_CHARGE_EQ_L, MOST_CHARGE_EQ_L)
+        self.guesses = replace(self.guesses, water=replace(water, strong_charge_eq_l=charge))
 
     def _advance(self, at: datetime) -> None:
         hours = (at - self.at).total_seconds() / 3600

@@ -78,6 +78,8 @@ DEFAULTS = Defaults()
 MG_CACO3_PER_EQ = 50_043.5
 """Half the molar mass of calcium carbonate, in mg; by definition of the unit."""
 
+_LEAST_SHARE = 0.02
+"""Of the whole: what a pump leaves behind in a tank that is said to be empty."""
 _FISH = re.compile(
     r"\b(?:fish|goldfish|koi|guppies|tilapia|shrimps?|snails?|turtles?|axolotls?|aquaponics?)\b", re.I
 )
@@ -239,6 +241,7 @@ class _Fold:
         if level_l is None and reading.level_mark:
             level_l = level_at_mark(reading.level_mark, self.volume.value)
         if level_l is not None:
+            level_l = max(level_l, _LEAST_SHARE * self.volume.value)
             self.level = Figure(level_l, "read", 0.05 * level_l, entry.happened_at)
         approx = bool(reading.approx)
         spread = self.defaults.approx_ph_spread if approx else self.defaults.ph_tester_spread

@@ -53,6 +53,7 @@ class Task:
 
     ph_target : where the tank should stand a day later.
     far_edge : the tolerable edge beyond the target, which it must not pass.
+    litres : the water that it goes into.
     day_start : the pH from which the day's shift counts.
     """
 
@@ -61,6 +62,7 @@ class Task:
     far_edge: float
     caps: Caps
     lowers: bool
+    litres: float
     day_start: float
 
 
@@ -99,7 +101,7 @@ def portion(beliefs: Beliefs, water: Solution, task: Task) -> Portion:
     bottle = bottle_of(task.product)
     strength = beliefs.strength_of(task.product)
     per_unit = strength / beliefs.volume_l
-    is_test = _is_test(beliefs, bottle, strength)
+    is_test = _is_test(beliefs, task.product, strength)
     whole = _amount_for(beliefs, water, bottle, task.ph_target) / per_unit
     ceilings = _ceilings(beliefs, water, task, bottle, per_unit, is_test)
     tightest, ceiling = min(ceilings.items(), key=lambda item: item[1])
@@ -147,9 +149,12 @@ def span(beliefs: Beliefs, values: Array) -> Span:
     return Span(*(beliefs.quantile(values, share) for share in (0.5, 0.1, 0.9)))
 
 
-def _is_test(beliefs: Beliefs, bottle: Bottle, strength: Array) -> bool:
-    if bottle.is_known:
+def _is_test(beliefs: Beliefs, product: Product, strength: Array) -> bool:
+    """The bottle's strength is known neither from its label nor from an answer of this tank."""
+    if bottle_of(product).is_known:
         return False
+    if not beliefs.has_answered(product):
+        return True
     return beliefs.quantile(strength, 0.9) > _LEARNED_RATIO * beliefs.quantile(strength, 0.1)
 
 
@@ -182,11 +187,10 @@ def _ceilings(
     just_after = task.caps.lowest_ph_just_after if task.lowers else task.caps.highest_ph_just_after
     to_just_after = _mol_l(water, bottle, just_after)
     to_far_edge = _amount_for(beliefs, water, bottle, task.far_edge)
-    litres = beliefs.quantile(beliefs.volume_l, 0.5)
     limits = {
         "just_after": beliefs.quantile(to_just_after / per_unit, OVERSHOOT),
         "far_edge": beliefs.quantile(to_far_edge / per_unit, OVERSHOOT),
-        "per_litre": task.caps.concentrate_ml_per_l * litres,
+        "per_litre": task.caps.concentrate_ml_per_l * task.litres,
     }
     if np.isfinite(task.caps.settled_shift_per_day):
         shift = task.caps.settled_shift_per_day * (-1.0 if task.lowers else 1.0)

@@ -180,7 +180,7 @@ def _with_ph(draft: Draft, aim: Aim, wish: _Wish, now: datetime) -> Plan:
     no_label = hold_on_bottle(product.name)
     if no_label is not None:
         return unlabelled(draft, product, no_label)
-    found = portion(belief, water, _task(state, aim, wish, product, shown))
+    found = portion(belief, water, _task(draft, aim, wish, product, shown))
     return around_portion(draft, belief, product, found, shown)
 
 
@@ -219,12 +219,19 @@ def _role(aim: Aim, wish: _Wish, shown: float) -> tuple[ProductRole | None, str]
     return role, ""
 
 
-def _task(state: TankState, aim: Aim, wish: _Wish, product: Product, shown: float) -> Task:
+def _task(draft: Draft, aim: Aim, wish: _Wish, product: Product, shown: float) -> Task:
+    state, litres = draft.state, draft.at.litres
     lowers = product.role == "ph_down"
     target = aim.ph_target if wish.ph_to is None else wish.ph_to
     edge = min(aim.ph_low, target - _BESIDE) if lowers else max(aim.ph_high, target + _BESIDE)
     return Task(
-        product, target, edge, caps_for(planted=state.planted), lowers, _day_start(state, product, shown)
+        product=product,
+        ph_target=target,
+        far_edge=edge,
+        caps=caps_for(planted=state.planted),
+        lowers=lowers,
+        litres=litres,
+        day_start=_day_start(state, product, shown),
     )
 
 
