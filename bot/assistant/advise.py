@@ -137,6 +137,7 @@ def _advice(scene: Scene, question: Question, text: str) -> Advice:
         reading_at=latest.happened_at if latest is not None else None,
         asked_at=scene.at,
         strength=scene.tank.ec_ms_cm.value if scene.tank.ec_ms_cm is not None else None,
+        ph=scene.tank.ph.value if scene.tank.ph is not None else None,
         verdicts=tuple(judged(reading, scene.bands)) if reading is not None else (),
     )
 

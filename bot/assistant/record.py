@@ -24,6 +24,7 @@ __all__ = ["QUESTION_LIFE", "Origin", "keep", "read_in", "take"]
 QUESTION_LIFE = timedelta(hours=12)
 """How long a question of ours can be answered; a number from yesterday is not worth asking about."""
 
+_MOUTH = re.compile(r"\b(?:swallow|dr[aiu]nk|ate\b|eat|lick|mouth|sipp?ed|tast)", re.IGNORECASE)
 _REPLIES = re.compile(r"(?:set )?replies:? (all|needed)", re.IGNORECASE)
 _PPM_SCALES = (Choice(label="500 scale", text="500"), Choice(label="700 scale", text="700"))
 _STRENGTH_UNITS = (Choice(label="ppm", text="ppm"), Choice(label="µS/cm", text="us_cm"))
@@ -82,7 +83,9 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
     """
     facts = tuple(found.fact for found in taken.facts)
     kept, doubtful_zone = _with_zone(found for found in taken.facts if stays_in_journal(found.fact))
-    replies: list[Reply] = [_emergency(scene, fact) for fact in facts if isinstance(fact, Emergency)]
+    replies: list[Reply] = [
+        _emergency(scene, fact, origin.text) for fact in facts if isinstance(fact, Emergency)
+    ]
     if kept or await tx.journal.last(scene.chat.id, origin.message) is not None:
         doubted = None if origin.action == "confirmed" else _doubted(scene, origin, kept)
         number = await tx.journal.append(revision(scene, origin, kept, doubted=doubted is not None))
@@ -163,9 +166,13 @@ async def _emptied(tx: Transaction, scene: Scene, origin: Origin) -> Outcome:
     return Outcome(scene, replies=(Corrected(before=gone),) if gone else ())
 
 
-def _emergency(scene: Scene, fact: Emergency) -> EmergencyAdvice:
+def _emergency(scene: Scene, fact: Emergency, text: str) -> EmergencyAdvice:
     zone = scene.choices.zone_name
-    return EmergencyAdvice(emergency=fact, country=country_of_zone(zone) if zone else None)
+    return EmergencyAdvice(
+        emergency=fact,
+        country=country_of_zone(zone) if zone else None,
+        swallowed=_MOUTH.search(text) is not None,
+    )
 
 
 def _with_zone(found: Iterable[Found]) -> tuple[tuple[Found, ...], tuple[Setting, ...]]:

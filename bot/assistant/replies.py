@@ -109,7 +109,7 @@ class Doubted:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Advice:
-    """The answer to a question about the water. ``strength``: the last one that was read. [mS/cm]"""
+    """The answer to a question about the water. ``strength`` [mS/cm], ``ph``: the last ones read."""
 
     question: Question
     plan: Plan
@@ -120,14 +120,20 @@ class Advice:
     asked_at: datetime | None = None
     verdicts: tuple[Verdict, ...] = ()
     strength: float | None = None
+    ph: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EmergencyAdvice:
-    """First things first. ``country``: ISO 3166 code from the household's zone, where it is known."""
+    """First things first.
+
+    country : ISO 3166 code from the household's zone, where it is known.
+    swallowed : the message speaks of a mouth, not of eye or skin.
+    """
 
     emergency: Emergency
     country: str | None
+    swallowed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,7 +13,7 @@ __all__ = ["emergency_lines"]
 def emergency_lines(reply: EmergencyAdvice, voice: Voice) -> list[Line]:
     """Orders in order of need; who to call, by the household's country."""
     advice = EMERGENCY[reply.emergency.about]
-    first, *rest = advice.lines
+    first, *rest = sorted(advice.lines, key=lambda text: reply.swallowed and not text.startswith("Swallowed"))
     lines = [line(Strong(first)), *(line(text) for text in rest)]
     if advice.call:
         lines.insert(1, line(Strong(_call(reply.country, voice))))

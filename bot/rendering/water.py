@@ -138,7 +138,7 @@ def _values_asked(reply: Advice, voice: Voice) -> list[str]:
     """Those values of the latest reading that the question is about."""
     if reply.question.about in ("nutrient", "dilute") and reply.strength is not None:
         return [voice.strength(reply.strength)]
-    named = values_of([v for v in reply.verdicts if v.what == "ph"], voice, reply.reading)
+    named = [f"pH {voice.ph(reply.ph)}"] if reply.ph is not None else []
     return named or (reading_values(reply.reading, voice) if reply.reading else [])
 
 

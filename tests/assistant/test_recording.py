@@ -303,3 +303,15 @@ async def test_a_plain_log_in_a_group_is_marked_and_answered_in_words_where_aske
     await group.say("set replies needed")
     await group.say("rinsed the filter")
     assert [letter.kind for letter in group.letters] == ["reaction"]
+
+
+async def test_what_was_swallowed_is_answered_with_the_call_first(talk: Talk) -> None:
+    await talk.say("the toddler drank some ph down")
+    assert talk.text.splitlines()[0].startswith("Swallowed: call at once")
+    assert "poison centre" in talk.text.splitlines()[1]
+
+
+async def test_the_poison_centre_of_the_households_country_is_named(talk: Talk) -> None:
+    await talk.say("set time zone America/Chicago")
+    await talk.say("got ph down in my eye")
+    assert "1-800-222-1222" in talk.text.splitlines()[1]
