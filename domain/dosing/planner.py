@@ -35,6 +35,7 @@ __all__ = ["Direction", "plan"]
 Direction = Literal["ph_down", "ph_up", "adjuster", "nutrient", "dilute", "top_up"]
 
 _ABOUT_PH = ("ph_down", "ph_up", "adjuster")
+_NO_HOLDS = ("in_band", "wrong_direction")
 _BESIDE = 0.3
 """How far beyond a target that was asked for the water may come to stand. [pH]"""
 
@@ -70,6 +71,7 @@ def plan(
     ec_to: float | None = None,
     direction: Direction | None = None,
     insist: bool = False,
+    belief: Beliefs | None = None,
     seed: int = 0,
 ) -> Plan:
     """What to do for this tank.
@@ -81,6 +83,8 @@ def plan(
     ph_from, ph_to, ec_from, ec_to : given ends of the change; the last reading and the aim where ``None``.
     direction : only this kind of change; ``None``: whatever the tank needs.
     insist : give a second dose before the first was tested, within the caps and with its caution.
+    belief : what may be true of the water, where the caller knows more than a journal says; reckoned from the
+        state where ``None``.
     seed : of the samples; the same situation gives the same plan.
     """
     wish = _Wish(ph_to, direction, insist, ph_from is not None, ec_from is not None)
@@ -91,7 +95,7 @@ def plan(
     )
     if held is not None:
         return Plan("hold", reason=held.code, hold=held, needs=state.needs)
-    belief = beliefs(state, products=_adjusters(state), seed=seed)
+    belief = belief or beliefs(state, products=_adjusters(state), seed=seed)
     at, steps, held = _strength(state, aim, wish, now)
     draft = Draft(state, belief, at, steps, held, insist)
     return _with_ph(draft, aim, wish, now) if wish.about_ph else _without_ph(draft)
@@ -148,17 +152,36 @@ def _strength(
         steps.append(water)
     if wish.direction == "top_up":
         return at, tuple(steps), None
+    side = _strength_side(aim, at.ec_ms_cm)
+    if wish.direction in ("nutrient", "dilute") and wish.direction != side:
+        none = Hold("in_band" if side is None else "wrong_direction")
+        return at, tuple(steps), None if steps else none
     caps = caps_for(planted=state.planted)
     more, at, code = strength_steps(state, at, aim, caps, state.product("nutrient"))
     return at, (*steps, *more), Hold(code) if code else None
 
 
+def _strength_side(aim: Aim, ec_ms_cm: float) -> Direction | None:
+    """What the strength calls for; ``None`` inside the band or where there is none."""
+    if aim.ec_low is not None and ec_ms_cm < aim.ec_low:
+        return "nutrient"
+    if aim.ec_high is not None and ec_ms_cm > aim.ec_high:
+        return "dilute"
+    return None
+
+
 def _without_ph(draft: Draft) -> Plan:
     """An answer about level and strength alone."""
+    held = draft.strength_hold
     if draft.steps:
-        return only_strength(draft)
-    if draft.strength_hold is not None and draft.strength_hold.code == "no_ec_reading":
-        return held_back(draft, draft.strength_hold, asks=True)
+        if draft.belief is None:
+            return only_strength(draft)
+        belief, water = _by_then(draft.state, draft.belief, draft.at)
+        return only_strength(replace(draft, steps=_foretold(draft.steps, belief, water)))
+    if held is not None and held.code == "no_ec_reading":
+        return held_back(draft, held, asks=True)
+    if held is not None and held.code in _NO_HOLDS:
+        return nothing_to_do(replace(draft, strength_hold=None), held.code)
     return nothing_to_do(draft, "in_band")
 
 

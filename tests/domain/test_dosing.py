@@ -266,6 +266,28 @@ def test_strength_to_a_value_that_was_asked_for():
     assert step.predicted.ec_ms_cm.middle == pytest.approx(1.3, abs=0.1)
 
 
+@pytest.mark.parametrize(
+    ("about", "ec", "reason"),
+    [
+        ("nutrient", 1.4, "in_band"),
+        ("dilute", 1.4, "in_band"),
+        ("nutrient", 2.4, "wrong_direction"),
+        ("dilute", 0.4, "wrong_direction"),
+    ],
+)
+def test_feed_and_water_are_given_only_where_the_strength_calls_for_them(about: Any, ec: float, reason: str):
+    found = asked(Question(about=about), Reading(ph=5.9, ec_ms_cm=ec))
+    assert (found.outcome, found.reason) == ("nothing", reason)
+
+
+def test_feed_comes_with_what_it_does_to_ph():
+    predicted = asked(Question(about="nutrient"), Reading(ph=6.4, ec_ms_cm=0.5)).steps[0].predicted
+    assert predicted is not None
+    assert predicted.ph_now is not None
+    # The feed's monopotassium phosphate is a weak acid at this pH.
+    assert predicted.ph_now.middle < 6.4
+
+
 def test_a_fresh_mix_is_fed_at_once_and_adjusted_last():
     found = asked(Question(about="mix", volume_l=20.0))
     assert actions(found) == ["add", "wait", "read"]
