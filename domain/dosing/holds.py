@@ -14,6 +14,8 @@ __all__ = ["hold_on_bottle", "hold_on_ph", "hold_on_strength", "hold_on_tank", "
 
 TRUSTED_FOR = timedelta(days=1)
 """A tank can move half a pH in a day; an older reading is taken again: our own design rule."""
+MIXED_AFTER = timedelta(minutes=10)
+"""The least that a small pump takes to bring a dose everywhere: three turns of the tank (common practice)."""
 PLAUSIBLE_EC_MS_CM = 6.0
 
 
@@ -41,8 +43,9 @@ def hold_on_ph(
         return None
     if _is_old(reading, now):
         return Hold("reading_old", {"ph": reading.value, "at": reading.at})
-    if state.unanswered and not insist:
-        return _await_retest(state.unanswered[-1])
+    untested = state.unanswered[-1] if state.unanswered else _just_poured(state, reading)
+    if untested is not None and not insist:
+        return _await_retest(untested)
     if beliefs.surprise is not None and beliefs.surprise > FAR:
         return Hold("reading_far_from_model", {"ph": reading.value, "deviations": beliefs.surprise})
     return None
@@ -83,6 +86,17 @@ def hold_on_bottle(name: str | None) -> Hold | None:
 
 def _is_old(reading: Figure, now: datetime) -> bool:
     return reading.at is not None and now - reading.at > TRUSTED_FOR
+
+
+def _just_poured(state: TankState, reading: Figure) -> Dosed | None:
+    """The adjuster that went in minutes before the reading: it was not everywhere yet.
+
+    A dose and a reading of one message carry one time; their order alone is known, and that is enough.
+    """
+    before = [d for d in state.doses_since(None, "ph_down", "ph_up") if reading.at and d.at < reading.at]
+    if before and reading.at and reading.at - before[-1].at < MIXED_AFTER:
+        return before[-1]
+    return None
 
 
 def _await_retest(dose: Dosed) -> Hold:

@@ -190,6 +190,7 @@ def test_a_powder_is_weighed():
         ([Reading(ph=11.0, ec_ms_cm=1.4)], "reading_implausible"),
         ([Reading(ph=2.5, ec_ms_cm=1.4)], "reading_implausible"),
         ([(-0.2, HIGH), (-0.1, Dose(product="ph_down", amount=2.0, unit="ml"))], "await_retest"),
+        ([(-1.0, HIGH), (-0.1, Dose(product="ph_down", amount=2.0, unit="ml")), HIGH], "await_retest"),
     ],
 )
 def test_a_dose_is_held_back(said: list[Any], code: str):
