@@ -26,7 +26,7 @@ Figure = tuple[str, float, float, str]
 """What was measured, ours, the plain way's, and the unit."""
 
 ROOT = Path(__file__).parents[1]
-TEXT = "ph 6.1 ppm 720 temp 19"
+TEXT = "ph 6.1 ec 1.4 temp 19"
 CROWD = 200
 """How many messages wait at once when throughput is measured, each from a household that is known."""
 

@@ -61,6 +61,20 @@ async def test_flood_holds_up_one_chat_and_keeps_its_order(
     assert to_ben.at < arrived[1].at
 
 
+async def test_one_who_floods_holds_nobody_else_up(home: Home, platform: Platform) -> None:
+    """Case 41: one user floods, another sends 1: all stored; the other's reply comes in between."""
+    ana, hers = someone(platform)
+    ben, his = someone(platform, 6, "Ben")
+    for place in range(20):
+        platform.say(hers, ana, f"ph {6 + place / 100:.2f}")
+    platform.say(his, ben, "ph 6.1")
+    await home.start()
+    await platform.wait_for_sent(1, chat=his)
+    assert len(await home.facts(hers)) < 10
+    facts = await home.until_facts(hers, 20)
+    assert [reading.ph for reading in facts] == [6 + place / 100 for place in range(20)]
+
+
 async def test_connection_that_breaks_after_the_message_was_taken(home: Home, platform: Platform) -> None:
     """Case 42: S accepts sendMessage, closes the connection: not resent, and what follows goes on."""
     ana, chat = someone(platform)
