@@ -189,6 +189,8 @@ def _with_ph(draft: Draft, aim: Aim, wish: _Wish, now: datetime) -> Plan:
     """A plan that ends with pH."""
     state, belief = draft.state, draft.belief
     held = hold_on_ph(state, belief, now, insist=wish.insist, is_said=wish.ph_said)
+    if held is not None and held.code == "reading_far_from_model" and not _calls_for_dose(state, aim, wish):
+        held = None
     if held is not None or belief is None:
         held = held or Hold("no_ph_reading")
         return held_back(draft, held, asks=held.code == "no_ph_reading")
@@ -205,6 +207,11 @@ def _with_ph(draft: Draft, aim: Aim, wish: _Wish, now: datetime) -> Plan:
         return unlabelled(draft, product, no_label)
     found = portion(belief, water, _task(draft, aim, wish, product, shown))
     return around_portion(draft, belief, product, found, shown)
+
+
+def _calls_for_dose(state: TankState, aim: Aim, wish: _Wish) -> bool:
+    """The reading as it stands asks for adjuster; an odd one inside the band harms nobody."""
+    return state.ph is not None and _role(aim, wish, state.ph.value)[0] is not None
 
 
 def _by_then(state: TankState, belief: Beliefs, at: Strength) -> tuple[Beliefs, Solution]:

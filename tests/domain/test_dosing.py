@@ -208,6 +208,11 @@ def test_a_reading_far_from_what_the_tank_should_show_is_taken_again():
     assert confirmed.reason != "reading_far_from_model"
 
 
+def test_an_odd_reading_inside_the_band_holds_nothing_up():
+    steady = [(hours, Reading(ph=7.4, ec_ms_cm=1.4)) for hours in (-50.0, -26.0, -2.0)]
+    assert planned(*steady, FINE).outcome == "nothing"
+
+
 def test_without_a_reading_it_asks_for_one():
     found = planned(direction="adjuster")
     assert (found.outcome, found.reason) == ("ask", "no_ph_reading")
