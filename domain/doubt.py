@@ -21,6 +21,8 @@ __all__ = ["Doubt", "doubt"]
 
 FAR_PH = 1.5
 """From so far away on a pH is asked about: our own design rule; a tank moves 0.1 to 0.5 a day."""
+BY_ITSELF_PH = 1.0
+"""What a tank that nobody touched may well have moved: not worth working out."""
 FAR_EC_TIMES = 2.0
 """A strength of more than double, or less than half, is asked about: our own design rule."""
 FORGET_AFTER = timedelta(days=30)
@@ -50,6 +52,8 @@ def _doubted_ph(reading: Reading, before: TankState) -> Doubt | None:
     last = before.ph
     if reading.ph is None or last is None or last.at is None or before.now - last.at > FORGET_AFTER:
         return None
+    if abs(reading.ph - last.value) <= BY_ITSELF_PH and not _was_touched(before):
+        return None
     believed = beliefs(before)
     if believed is None:
         return None
@@ -59,6 +63,16 @@ def _doubted_ph(reading: Reading, before: TankState) -> Doubt | None:
         return None
     beyond = foretold >= reading.ph if reading.ph > expected else foretold <= reading.ph
     return Doubt("ph", reading.ph, expected) if believed.chance(beyond) <= SURE else None
+
+
+def _was_touched(before: TankState) -> bool:
+    """Whether anything went in since the last pH, so that it may stand anywhere by now."""
+    last = before.ph
+    return last is not None and any(
+        last.at is None or happening.at >= last.at
+        for happening in before.happenings
+        if not isinstance(happening, Read)
+    )
 
 
 def _doubted_ec(reading: Reading, before: TankState) -> Doubt | None:
