@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 from domain.dosing.shapes import Hold
 from domain.dosing.strength import MIX_MINUTES
-from domain.response import FAR, Beliefs, is_plausible_ph
+from domain.response import FAR, is_plausible_ph
 from domain.safety import caps_for
 from domain.tank import UNLABELLED, Dosed, Figure, TankState
 
@@ -25,10 +25,11 @@ def hold_on_tank(state: TankState) -> Hold | None:
 
 
 def hold_on_ph(
-    state: TankState, beliefs: Beliefs | None, now: datetime, *, insist: bool, is_said: bool
+    state: TankState, surprise: float | None, now: datetime, *, insist: bool, is_said: bool
 ) -> Hold | None:
     """What speaks against dosing adjuster on the last pH reading.
 
+    surprise : see ``Beliefs.surprise``.
     insist : the person wants a second dose before the first was tested.
     is_said : the pH comes from the question itself, not from the journal.
     """
@@ -37,17 +38,17 @@ def hold_on_ph(
         return Hold("no_ph_reading")
     if not is_plausible_ph(reading.value):
         return Hold("reading_implausible", {"ph": reading.value})
-    if beliefs is None:
-        return Hold("no_ph_reading")
     if is_said:
         return None
+    if state.filled_at is not None and reading.at is not None and reading.at < state.filled_at:
+        return Hold("no_ph_reading")
     if _is_old(reading, now):
         return Hold("reading_old", {"ph": reading.value, "at": reading.at})
     untested = state.unanswered[-1] if state.unanswered else _just_poured(state, reading)
     if untested is not None and not insist:
         return _await_retest(untested)
-    if beliefs.surprise is not None and beliefs.surprise > FAR:
-        return Hold("reading_far_from_model", {"ph": reading.value, "deviations": beliefs.surprise})
+    if surprise is not None and surprise > FAR:
+        return Hold("reading_far_from_model", {"ph": reading.value, "deviations": surprise})
     return None
 
 

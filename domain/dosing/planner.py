@@ -95,9 +95,12 @@ def plan(
     )
     if held is not None:
         return Plan("hold", reason=held.code, hold=held, needs=state.needs)
-    belief = belief or beliefs(state, products=_adjusters(state), seed=seed)
     at, steps, held = _strength(state, aim, wish, now)
     draft = Draft(state, belief, at, steps, held, insist)
+    if wish.about_ph and _needs_nothing(draft, aim, wish):
+        return _quiet(draft, aim, wish, now)
+    if belief is None:
+        draft = replace(draft, belief=beliefs(state, products=_adjusters(state), seed=seed))
     return _with_ph(draft, aim, wish, now) if wish.about_ph else _without_ph(draft)
 
 
@@ -188,9 +191,8 @@ def _without_ph(draft: Draft) -> Plan:
 def _with_ph(draft: Draft, aim: Aim, wish: _Wish, now: datetime) -> Plan:
     """A plan that ends with pH."""
     state, belief = draft.state, draft.belief
-    held = hold_on_ph(state, belief, now, insist=wish.insist, is_said=wish.ph_said)
-    if held is not None and held.code == "reading_far_from_model" and not _calls_for_dose(state, aim, wish):
-        held = None
+    surprise = belief.surprise if belief is not None and _calls_for_dose(state, aim, wish) else None
+    held = hold_on_ph(state, surprise, now, insist=wish.insist, is_said=wish.ph_said)
     if held is not None or belief is None:
         held = held or Hold("no_ph_reading")
         return held_back(draft, held, asks=held.code == "no_ph_reading")
@@ -207,6 +209,27 @@ def _with_ph(draft: Draft, aim: Aim, wish: _Wish, now: datetime) -> Plan:
         return unlabelled(draft, product, no_label)
     found = portion(belief, water, _task(draft, aim, wish, product, shown))
     return around_portion(draft, belief, product, found, shown)
+
+
+def _needs_nothing(draft: Draft, aim: Aim, wish: _Wish) -> bool:
+    """The usual day: nothing to correct and no dose open, so that nothing has to be reckoned."""
+    state = draft.state
+    return (
+        not draft.steps
+        and not state.unanswered
+        and state.ph is not None
+        and not _calls_for_dose(state, aim, wish)
+    )
+
+
+def _quiet(draft: Draft, aim: Aim, wish: _Wish, now: datetime) -> Plan:
+    """Nothing to add, if the reading can be trusted."""
+    state = draft.state
+    held = hold_on_ph(state, None, now, insist=wish.insist, is_said=wish.ph_said)
+    if held is not None:
+        return held_back(draft, held, asks=held.code == "no_ph_reading")
+    shown = state.ph.value if state.ph is not None else aim.ph_target
+    return nothing_to_do(draft, _role(aim, wish, shown)[1])
 
 
 def _calls_for_dose(state: TankState, aim: Aim, wish: _Wish) -> bool:
