@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any, Literal
 
-__all__ = ["Answer", "Button", "ChatRef", "Heard", "Letter", "LetterKind", "PersonRef", "Pressed"]
+__all__ = ["Answer", "Button", "ChatRef", "Heard", "Letter", "LetterKind", "PersonRef", "Picture", "Pressed"]
 
 DATA_BYTES = 64
 """The longest button data that the platform takes. [bytes]"""
@@ -96,6 +96,17 @@ LetterKind = Literal["reply", "reminder", "edit", "reaction"]
 
 
 @dataclass(frozen=True, slots=True)
+class Picture:
+    """What a picture shows, in little: it is drawn when the letter leaves (``bot.rendering.pictures``).
+
+    kind : which drawing. data : what it draws, as JSON data.
+    """
+
+    kind: str
+    data: dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
 class Letter:
     """A message on its way out, ready for the platform.
 
@@ -105,6 +116,7 @@ class Letter:
     amends : for an ``edit``: the letter (its number in the outbox) whose message is rewritten.
     details : what the ``why`` button shows; escaped HTML.
     silent : arrives without a sound.
+    picture : shown above the text, which is then its caption.
     """
 
     kind: LetterKind
@@ -114,6 +126,7 @@ class Letter:
     amends: int | None = None
     details: str | None = None
     silent: bool = False
+    picture: Picture | None = None
 
     def as_json(self) -> dict[str, Any]:
         """The letter as the outbox keeps it."""
@@ -123,7 +136,8 @@ class Letter:
     def from_json(cls, kept: Mapping[str, Any]) -> Letter:
         """The letter that ``as_json`` wrote."""
         rows = tuple(tuple(Button(**button) for button in row) for row in kept["buttons"])
-        return cls(**{**kept, "buttons": rows})
+        drawn = kept.get("picture")
+        return cls(**{**kept, "buttons": rows, "picture": Picture(**drawn) if drawn else None})
 
 
 @dataclass(frozen=True, slots=True)
