@@ -7,6 +7,7 @@ twice the guess, and acid beside base neat is a danger to the person. Words and 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import timedelta
@@ -24,7 +25,7 @@ from domain.response import Beliefs, beliefs
 from domain.safety import caps_for
 from domain.tank import TankState
 
-__all__ = ["ROOTS_LAST_H", "Rescue", "Swap", "overdose_rescue"]
+__all__ = ["ROOTS_LAST_H", "Rescue", "RootsLast", "Swap", "overdose_rescue", "roots_last", "system_named"]
 
 ROOTS_LAST_H: Mapping[str, tuple[float, float]] = MappingProxyType(
     {
@@ -38,8 +39,20 @@ ROOTS_LAST_H: Mapping[str, tuple[float, float]] = MappingProxyType(
 """Hours until roots suffer without flow or air, by system, at room temperature; half as long above 28 degC.
 Common practice. In deep water oxygen runs out rather than water."""
 
+_HOT_C = 28.0
+_HOT_SHARE = 0.5
+_SYSTEMS: tuple[tuple[str, str], ...] = (
+    ("mist", r"aero\w*|mist\w*|fog\w*"),
+    ("film", r"nft|film|gutters?|channels?|pipes?|rails?"),
+    ("tower", r"towers?|columns?|walls?"),
+    ("deep_water", r"dwc|deep water|rafts?|kratky|buckets?|pond"),
+    ("medium", r"dutch|ebb|flood|drip\w*|media|medium|clay|pebbles?|coco|perlite|rockwool"),
+)
+"""Words in the name of a system that tell what its roots hang in: common practice."""
+
 SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)
 """Shares of the water that a household can drain without a scale on the tank."""
+_DAY_H = 24.0
 _SURE = 0.9
 """How sure the water must be to stand inside the limits for a share to be enough."""
 _BLIND_SHARE = 0.5
@@ -69,6 +82,33 @@ class Rescue:
     swap: Swap | None
     read_after: timedelta
     is_blind: bool
+
+
+@dataclass(frozen=True, slots=True)
+class RootsLast:
+    """How long roots bear it without flow or air. [h]
+
+    system : a key of ``ROOTS_LAST_H``; ``None`` where it is not known: the hours are then those of a thin
+        film, the first to act for.
+    """
+
+    system: str | None
+    low_h: float
+    high_h: float
+    temperature_c: float
+
+
+def roots_last(system: str | None, temperature_c: float) -> RootsLast:
+    """Hours until roots suffer. system : a key of ``ROOTS_LAST_H``. Source: see there."""
+    low, high = ROOTS_LAST_H[system or "film"]
+    share = _HOT_SHARE if temperature_c > _HOT_C else 1.0
+    return RootsLast(system, low * share, high * share, temperature_c)
+
+
+def system_named(name: str | None) -> str | None:
+    """The kind of system that a household's name for it tells of: a key of ``ROOTS_LAST_H``, or ``None``."""
+    said = (name or "").casefold()
+    return next((kind for kind, words in _SYSTEMS if re.search(rf"\b(?:{words})\b", said)), None)
 
 
 def overdose_rescue(state: TankState, emergency: Emergency, aim: Aim, *, is_noted: bool = False) -> Rescue:
@@ -123,17 +163,23 @@ def _thinned(
     if known is not None:
         middle = (known.value + rise) * (1 - share) + source * share
         ec = Span(middle, 0.95 * middle, 1.05 * middle)
-    edges = {"ph_low": belief.quantile(after, 1 - _SURE), "ph_high": belief.quantile(after, _SURE)}
+    settled = np.asarray(ph(belief.later(mixed(water, belief.source, share), _DAY_H)))
+    later = Span(*(belief.quantile(settled, quantile) for quantile in (0.5, 0.1, 0.9)))
+    edges = {
+        "ph_low": belief.quantile(after, 1 - _SURE),
+        "ph_high": belief.quantile(after, _SURE),
+        "settled": later.middle,
+    }
     if ec is not None:
         edges["ec_high"] = ec.high
-    return edges, Predicted(ph_now=shown, ec_ms_cm=ec)
+    return edges, Predicted(ph_now=shown, ph_later=later, ec_ms_cm=ec)
 
 
 def _is_safe(state: TankState, aim: Aim, product: Product, edges: dict[str, float]) -> bool:
     """Roots can stand this water until the next reading: the side that the dose pushed to is inside."""
     caps = caps_for(planted=state.planted)
     if product.role == "ph_down":
-        return edges["ph_low"] >= caps.lowest_ph_just_after
+        return edges["ph_low"] >= caps.lowest_ph_just_after and edges["settled"] >= aim.ph_low
     if product.role == "ph_up":
         return edges["ph_high"] <= max(caps.highest_ph_just_after, state.source.ph.value)
     return aim.ec_high is None or "ec_high" not in edges or edges["ec_high"] <= aim.ec_high

@@ -232,12 +232,15 @@ class Advice:
     code : what it is about, for the renderer.
     lines : short imperative sentences, the most urgent first.
     call : the poison centre's number belongs beside it.
+    reckoned_at : which of the lines give way to what is reckoned for the tank at hand, as first and beyond
+        the last; ``None`` where nothing is reckoned.
     """
 
     code: str
     lines: tuple[str, ...]
     call: bool
     source: str
+    reckoned_at: tuple[int, int] | None = None
 
 
 EMERGENCY: Mapping[str, Advice] = MappingProxyType(
@@ -280,6 +283,7 @@ EMERGENCY: Mapping[str, Advice] = MappingProxyType(
             ),
             False,
             "University of Iowa EHS (acid and base never neat together); the rest: common practice",
+            reckoned_at=(2, 4),
         ),
         "leak": Advice(
             "leak",
@@ -292,6 +296,7 @@ EMERGENCY: Mapping[str, Advice] = MappingProxyType(
             ),
             False,
             "from memory; home-safety guidance for the electrician; the rest: common practice",
+            reckoned_at=(4, 4),
         ),
         "pump_stopped": Advice(
             "pump_stopped",
@@ -304,6 +309,7 @@ EMERGENCY: Mapping[str, Advice] = MappingProxyType(
             ),
             False,
             "common practice",
+            reckoned_at=(1, 2),
         ),
         "power_cut": Advice(
             "power_cut",
@@ -315,6 +321,7 @@ EMERGENCY: Mapping[str, Advice] = MappingProxyType(
             ),
             False,
             "common practice",
+            reckoned_at=(1, 2),
         ),
         "electric": Advice(
             "electric",

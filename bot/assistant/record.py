@@ -8,14 +8,14 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from bot.assistant import advise, orders
+from bot.assistant.emergency import emergency_advice
 from bot.assistant.exchange import Heard
-from bot.assistant.replies import Asked, Choice, Corrected, Doubted, EmergencyAdvice, Hint, Reply, Unread
+from bot.assistant.replies import Asked, Choice, Corrected, Doubted, Hint, Reply, Unread
 from bot.assistant.scene import Outcome, Scene, refreshed, stays_in_journal
 from bot.reader import Found, Read, Unclear, read
 from bot.reader.places import zones_named
 from domain.doubt import Doubt, doubt
 from domain.facts import Command, Emergency, Fact, Question, Reading, Setting
-from domain.safety import country_of_zone
 from storage.engine import Transaction
 from storage.journal import Action, Recorded, Revision, message_key
 
@@ -24,7 +24,6 @@ __all__ = ["QUESTION_LIFE", "Origin", "keep", "read_in", "take"]
 QUESTION_LIFE = timedelta(hours=12)
 """How long a question of ours can be answered; a number from yesterday is not worth asking about."""
 
-_MOUTH = re.compile(r"\b(?:swallow|dr[aiu]nk|ate\b|eat|lick|mouth|sipp?ed|tast)", re.IGNORECASE)
 _REPLIES = re.compile(r"(?:set )?replies:? (all|needed)", re.IGNORECASE)
 _PPM_SCALES = (Choice(label="500 scale", text="500"), Choice(label="700 scale", text="700"))
 _STRENGTH_UNITS = (Choice(label="ppm", text="ppm"), Choice(label="µS/cm", text="us_cm"))
@@ -83,8 +82,9 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
     """
     facts = tuple(found.fact for found in taken.facts)
     kept, doubtful_zone = _with_zone(found for found in taken.facts if stays_in_journal(found.fact))
+    key = message_key(scene.chat.id, origin.message)
     replies: list[Reply] = [
-        _emergency(scene, fact, origin.text) for fact in facts if isinstance(fact, Emergency)
+        emergency_advice(scene, fact, key, origin.text) for fact in facts if isinstance(fact, Emergency)
     ]
     if kept or await tx.journal.last(scene.chat.id, origin.message) is not None:
         doubted = None if origin.action == "confirmed" else _doubted(scene, origin, kept)
@@ -92,7 +92,6 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
         if number is None:
             return Outcome(scene, facts=facts)
         entries = await tx.journal.entries_of(number)
-        key = message_key(scene.chat.id, origin.message)
         scene = scene.after(entries, key)
         logged = tuple(found.fact for found in kept if not isinstance(found.fact, Emergency))
         if doubted is not None:
@@ -164,15 +163,6 @@ async def _emptied(tx: Transaction, scene: Scene, origin: Origin) -> Outcome:
     gone = tuple(recorded.fact for recorded in before.facts)
     scene = scene.after((), message_key(scene.chat.id, origin.message))
     return Outcome(scene, replies=(Corrected(before=gone),) if gone else ())
-
-
-def _emergency(scene: Scene, fact: Emergency, text: str) -> EmergencyAdvice:
-    zone = scene.choices.zone_name
-    return EmergencyAdvice(
-        emergency=fact,
-        country=country_of_zone(zone) if zone else None,
-        swallowed=_MOUTH.search(text) is not None,
-    )
 
 
 def _with_zone(found: Iterable[Found]) -> tuple[tuple[Found, ...], tuple[Setting, ...]]:

@@ -17,6 +17,7 @@ from domain.facts import Emergency, Fact, Question, Reading
 from domain.household import Choices
 from domain.journal import Entry
 from domain.plantings import Planting
+from domain.rescue import Rescue, RootsLast
 from domain.routine import Due
 
 __all__ = [
@@ -125,15 +126,20 @@ class Advice:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EmergencyAdvice:
-    """First things first.
+    """First things first, and what was reckoned for this tank.
 
     country : ISO 3166 code from the household's zone, where it is known.
     swallowed : the message speaks of a mouth, not of eye or skin.
+    rescue : after too large a dose. roots : without flow, counted from ``since``.
     """
 
     emergency: Emergency
     country: str | None
     swallowed: bool = False
+    since: datetime | None = None
+    asked_at: datetime | None = None
+    rescue: Rescue | None = None
+    roots: RootsLast | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,22 +2,105 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from bot.assistant.replies import EmergencyAdvice
 from bot.rendering.markup import Line, Strong, line
-from bot.rendering.voice import Voice
-from domain.safety import EMERGENCY, LOCAL_HELP, poison_centre
+from bot.rendering.voice import Voice, minutes, number
+from bot.rendering.words import ROLES
+from domain.rescue import Rescue, RootsLast, roots_last
+from domain.safety import EMERGENCY, LOCAL_HELP, Advice, poison_centre
 
 __all__ = ["emergency_lines"]
 
+_SHARES = {0.25: "a quarter", 0.5: "half", 0.75: "three quarters", 1.0: "all of it"}
+_SYSTEMS = {
+    "mist": "Roots in mist",
+    "film": "Roots in a film",
+    "tower": "Roots in a tower",
+    "medium": "Roots in a medium",
+    "deep_water": "Roots in deep water",
+}
+
 
 def emergency_lines(reply: EmergencyAdvice, voice: Voice) -> list[Line]:
-    """Orders in order of need; who to call, by the household's country."""
+    """Orders in order of need; who to call, by the household's country; what was reckoned for this tank."""
     advice = EMERGENCY[reply.emergency.about]
-    first, *rest = sorted(advice.lines, key=lambda text: reply.swallowed and not text.startswith("Swallowed"))
-    lines = [line(Strong(first)), *(line(text) for text in rest)]
+    lines = _with_reckoned(advice, reply, voice)
     if advice.call:
         lines.insert(1, line(Strong(_call(reply.country, voice))))
     return lines
+
+
+def _with_reckoned(advice: Advice, reply: EmergencyAdvice, voice: Voice) -> list[Line]:
+    """The orders, what was reckoned for this tank in the place of what holds for any."""
+    first, *rest = sorted(advice.lines, key=lambda text: reply.swallowed and not text.startswith("Swallowed"))
+    lines = [line(Strong(first)), *(line(text) for text in rest)]
+    if advice.reckoned_at is None:
+        return lines
+    reckoned: list[Line] = []
+    if reply.rescue is not None and not reply.rescue.is_blind:
+        reckoned = _swap_lines(reply, reply.rescue, voice)
+    elif reply.roots is not None:
+        reckoned = [line(_roots(reply, reply.roots, voice))]
+    start, end = advice.reckoned_at
+    return [*lines[:start], *reckoned, *lines[end:]] if reckoned else lines
+
+
+def _swap_lines(reply: EmergencyAdvice, rescue: Rescue, voice: Voice) -> list[Line]:
+    """What the dose has done, how much to swap, when to read again."""
+    test = f"Test again {minutes(rescue.read_after)} after that, before anything else goes in."
+    shown = (
+        f"With that {ROLES[reply.emergency.product or 'other']} in it shows {_shown(reply, rescue, voice)}"
+    )
+    swap = rescue.swap
+    if swap is None:
+        return [line(f"{shown}: no need to drain."), line(test.replace(" after that", ""))]
+    share = _SHARES.get(swap.share, f"{number(100 * swap.share, 0)} %")
+    order = f"Drain {voice.volume(swap.litres)} ({share}), refill with plain water"
+    after = _after(rescue, voice)
+    return [line(f"{shown}."), line(Strong(f"{order}."), f" Then {after}." if after else ""), line(test)]
+
+
+def _shown(reply: EmergencyAdvice, rescue: Rescue, voice: Voice) -> str:
+    """What the water shows with the dose in it: strength for a feed, pH for the rest."""
+    predicted = rescue.predicted
+    if predicted is None or predicted.ph_now is None:
+        return "too much"
+    if reply.emergency.product == "nutrient" and predicted.ec_ms_cm is not None:
+        return voice.strength(predicted.ec_ms_cm.middle)
+    return f"pH {_range(predicted.ph_now.low, predicted.ph_now.high)}"
+
+
+def _after(rescue: Rescue, voice: Voice) -> str:
+    swapped = rescue.swap.predicted if rescue.swap is not None else None
+    if swapped is None or swapped.ph_now is None:
+        return ""
+    ec = f", {voice.strength(swapped.ec_ms_cm.middle)}" if swapped.ec_ms_cm is not None else ""
+    return f"about pH {number(swapped.ph_now.middle, 1)}{ec}"
+
+
+def _range(low: float, high: float) -> str:
+    ends = f"{low:.1f}", f"{high:.1f}"
+    return ends[0] if ends[0] == ends[1] else "–".join(ends)
+
+
+def _roots(reply: EmergencyAdvice, roots: RootsLast, voice: Voice) -> str:
+    """Until when roots bear it, as a time of the day."""
+    at = voice.temperature(roots.temperature_c)
+    if roots.system is not None:
+        until = _until(reply, roots.low_h, voice)
+        hours = f"{number(roots.low_h, 1)}–{number(roots.high_h, 1)} h"
+        return f"{_SYSTEMS[roots.system]} last {hours} at {at}: act before {until}."
+    deep = _until(reply, roots_last("deep_water", roots.temperature_c).low_h, voice)
+    return f"At {at} act before {_until(reply, roots.low_h, voice)}; roots in deep water: {deep}."
+
+
+def _until(reply: EmergencyAdvice, hours: float, voice: Voice) -> str:
+    since = reply.since or reply.asked_at
+    if since is None or reply.asked_at is None:
+        return f"{number(hours, 1)} h are over"
+    return voice.moment(since + timedelta(hours=hours), reply.asked_at)
 
 
 def _call(country: str | None, voice: Voice) -> str:

@@ -1,0 +1,45 @@
+"""What is reckoned beside the first orders when somebody or the tank is in danger."""
+
+from __future__ import annotations
+
+import re
+
+from bot.assistant.advise import aim_of
+from bot.assistant.replies import EmergencyAdvice
+from bot.assistant.scene import Scene
+from domain.facts import Emergency
+from domain.rescue import overdose_rescue, roots_last, system_named
+from domain.safety import country_of_zone
+
+__all__ = ["emergency_advice"]
+
+_MOUTH = re.compile(r"\b(?:swallow|dr[aiu]nk|ate\b|eat|lick|mouth|sipp?ed|tast)", re.IGNORECASE)
+_ROOTS_DRY = ("pump_stopped", "power_cut", "leak")
+
+
+def emergency_advice(scene: Scene, fact: Emergency, message_key: str, text: str) -> EmergencyAdvice:
+    """First orders, and for a tank the litres to swap or the hours that its roots have.
+
+    message_key : of the message that tells of it; what an earlier version of it said does not count.
+    text : of that message.
+    """
+    before = scene.after((), message_key)
+    zone = scene.choices.zone_name
+    tank = before.tank
+    return EmergencyAdvice(
+        emergency=fact,
+        country=country_of_zone(zone) if zone else None,
+        swallowed=_MOUTH.search(text) is not None,
+        since=fact.when or scene.at,
+        asked_at=scene.at,
+        rescue=(
+            overdose_rescue(tank, fact, aim_of(before.bands))
+            if fact.about == "overdose" and not tank.fish
+            else None
+        ),
+        roots=(
+            roots_last(system_named(scene.choices.system_name), tank.temperature_c.value)
+            if fact.about in _ROOTS_DRY
+            else None
+        ),
+    )

@@ -1,0 +1,85 @@
+"""After an accident: the first orders stay first, and what was reckoned for this tank stands beside them."""
+
+from __future__ import annotations
+
+import pytest
+
+from bot.assistant.replies import EmergencyAdvice
+from bot.assistant.scene import Outcome
+from domain.safety import EMERGENCY
+from tests.assistant.talk import Talk
+
+ACID = "ph down is phosphoric acid 30%"
+
+
+def advice_of(outcome: Outcome) -> EmergencyAdvice:
+    (reply,) = (reply for reply in outcome.replies if isinstance(reply, EmergencyAdvice))
+    return reply
+
+
+def lines_of(talk: Talk) -> list[str]:
+    return talk.text.splitlines()
+
+
+async def test_ten_times_the_dose_names_the_litres_to_swap_and_when_to_test(talk: Talk) -> None:
+    await talk.say("tank holds 40 L")
+    await talk.say("ph 6.4 ppm 720 temp 19")
+    outcome = await talk.say("put in 50 ml ph down instead of 5")
+    rescue = advice_of(outcome).rescue
+    assert rescue is not None
+    assert not rescue.is_blind
+    assert rescue.swap is not None
+    assert rescue.swap.litres > 0
+    lines = lines_of(talk)
+    assert lines[0] == EMERGENCY["overdose"].lines[0]
+    assert len(lines) <= 7
+    assert any(line.startswith("Drain") and "plain water" in line for line in lines)
+    assert not any("drain half" in line for line in lines), "the rule of thumb gave way"
+
+
+async def test_without_a_reading_the_rule_of_thumb_stands(talk: Talk) -> None:
+    outcome = await talk.say("put in 50 ml ph down instead of 5")
+    rescue = advice_of(outcome).rescue
+    assert rescue is not None
+    assert rescue.is_blind
+    assert lines_of(talk) == list(EMERGENCY["overdose"].lines)
+
+
+@pytest.mark.parametrize(
+    ("cry", "name", "system"),
+    [
+        ("pump stopped", "kitchen tower", "tower"),
+        ("power is out", "the NFT gutters", "film"),
+        ("the tank is leaking", "DWC bucket", "deep_water"),
+        ("pump stopped", "Greta", None),
+    ],
+)
+async def test_roots_are_given_their_time_by_the_kind_of_system(
+    talk: Talk, cry: str, name: str, system: str | None
+) -> None:
+    await talk.say("/start")
+    await talk.say(name)
+    outcome = await talk.say(cry)
+    reply = advice_of(outcome)
+    assert reply.roots is not None
+    assert reply.roots.system == system
+    lines = lines_of(talk)
+    assert lines[0] == EMERGENCY[reply.emergency.about].lines[0]
+    assert len(lines) <= 7
+    assert any("act before" in line for line in lines)
+
+
+async def test_heat_halves_the_hours(talk: Talk) -> None:
+    await talk.say("ph 6 temp 22")
+    cool = advice_of(await talk.say("pump stopped")).roots
+    await talk.say("ph 6 temp 30")
+    hot = advice_of(await talk.say("pump stopped")).roots
+    assert cool is not None
+    assert hot is not None
+    assert (hot.low_h, hot.high_h) == (cool.low_h / 2, cool.high_h / 2)
+
+
+async def test_a_person_is_never_given_reckonings(talk: Talk) -> None:
+    await talk.say("ph 6.4 ppm 720")
+    reply = advice_of(await talk.say("got ph down in my eye"))
+    assert (reply.rescue, reply.roots) == (None, None)
