@@ -130,14 +130,20 @@ def level_at_mark(mark: str, full_l: float) -> float | None:
     return next((share * full_l for pattern, share in _MARKS if pattern.search(said)), None)
 
 
-def product_of(dose: Dose, products: Sequence[Product]) -> Product:
-    """The bottle a dose came from: by its name, else the newest of its role, else one of which nothing is
-    known."""
+def product_of(dose: Dose, products: Sequence[Product]) -> tuple[Product, float]:
+    """The product a dose came from, and the share of one of its portions that the dose is.
+
+    By its name, or the name of one of a feed's bottles: ``5 ml A`` of a feed in two bottles is half a portion
+    of 5 ml of each. Else the newest product of its role, else one of which nothing is known.
+    """
     of_role = [product for product in products if product.role == dose.product]
     if dose.name is not None:
-        named = [p for p in of_role if p.name and p.name.casefold() == dose.name.casefold()]
-        if named:
-            return named[-1]
+        said = dose.name.casefold()
+        for product in reversed(of_role):
+            if product.name and product.name.casefold() == said:
+                return product, 1.0
+            if said in (part.casefold() for part in product.parts or ()):
+                return product, 1.0 / len(product.parts or (said,))
     if of_role and (dose.name is None or dose.product in ("ph_down", "ph_up")):
-        return of_role[-1]
-    return Product(role=dose.product, name=dose.name)
+        return of_role[-1], 1.0
+    return Product(role=dose.product, name=dose.name), 1.0

@@ -264,8 +264,8 @@ class _Fold:
 
     def _dosed(self, entry: Entry, dose: Dose) -> Dosed:
         amount, unit, share = dose_amount(dose)
-        product = product_of(dose, self.chosen.products)
-        return Dosed(entry.happened_at, entry.id, dose.product, product, amount, unit, share)
+        product, portion = product_of(dose, self.chosen.products)
+        return Dosed(entry.happened_at, entry.id, dose.product, product, amount * portion, unit, share)
 
     def _topped_up(self, entry: Entry, top_up: TopUp) -> None:
         before, full = self.level.value, self.volume.value

@@ -226,6 +226,26 @@ def test_who_insists_gets_a_second_portion_within_the_caps_and_its_warning():
     assert found.cautions[0] == "second_dose"
 
 
+def test_a_feed_is_learned_from_what_it_did():
+    """40 ml raised 0.2 mS/cm twice: the next portion leaves the usual figure behind."""
+    said: list[Any] = []
+    for number in range(3):
+        said.append((number - 3.0, Reading(ph=5.9, ec_ms_cm=0.4 + 0.2 * number)))
+        if number < 2:
+            said.append((number - 3.0, Dose(product="nutrient", amount=40.0, unit="ml")))
+    learned = planned(*said, (0.0, Reading(ph=5.9, ec_ms_cm=0.7)), direction="nutrient").steps[0]
+    fresh = planned((0.0, Reading(ph=5.9, ec_ms_cm=0.7)), direction="nutrient").steps[0]
+    assert fresh.assumption == "feed_strength"
+    assert learned.assumption is None
+    assert learned.high is not None
+    assert learned.low is not None
+    # 0.6 mS/cm at 0.2 mS/cm for 40 ml are 120 ml.
+    assert learned.low <= 120 <= learned.high
+    assert fresh.high is not None
+    assert fresh.low is not None
+    assert learned.high / learned.low < fresh.high / fresh.low
+
+
 def test_the_label_is_the_most_that_a_feed_is_given():
     fed = [(-3.0 + n, Dose(product="nutrient", amount=80.0, unit="ml")) for n in range(2)]
     found = planned(*fed, Reading(ph=5.9, ec_ms_cm=0.5), direction="nutrient")

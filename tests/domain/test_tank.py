@@ -108,6 +108,16 @@ def test_a_dose_comes_from_the_bottle_of_its_name_or_the_newest_of_its_role():
     assert [h.product for h in poured] == [ACID, other]
 
 
+def test_bottles_of_one_feed_make_up_its_portions():
+    pair = replace(FEED, name="pair", parts=("A", "B"))
+    doses = [(-1, Dose(product="nutrient", amount=5.0, unit="ml", name=part)) for part in ("a", "B")]
+    state = tank_state(journal(*household(40.0, pair), *doses), NOON)
+    poured = [h for h in state.happenings if isinstance(h, Dosed)]
+    assert {h.product.name for h in poured} == {"pair"}
+    # 5 ml of A and 5 ml of B are one portion of 5 ml of each.
+    assert sum(h.amount for h in poured) == 5.0
+
+
 def test_household_measures_become_ml_with_a_wider_spread():
     drops = Dose(product="ph_down", amount=40, unit="drop")
     spoons = Dose(product="ph_down", amount=2, unit="ml")
