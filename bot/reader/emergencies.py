@@ -132,7 +132,7 @@ _SENTENCE_ENDS = frozenset((".", "!", "?", "nl", ";"))
 
 _LEAKS = frozenset(("leak", "leaking", "flood", "flooding", "overflow", "overflowing"))
 _SHORT_LEAK = _LEAKS | words(
-    "help there is we have GOT there's a ! it it's its big . , omg oh no shit quick urgent sos"
+    "help there is we have GOT HAVE there's a ! it it's its big . , omg oh no shit quick urgent sos"
 )
 """A message of these words alone is a cry for help."""
 

@@ -219,7 +219,7 @@ _KEYS: tuple[tuple[str, str], ...] = (
     (
         "PICKED",
         "i pick|we pick|i harvest|we harvest|picked|harvested|cut|snipped|have picked|have harvested|"
-        "got|took|collected|clipped|gathered|harvest|picking|harvesting",
+        "took|collected|clipped|gathered|harvest|picking|harvesting",
     ),
     ("PULLED", "pulled|removed|pulled out|ripped out|composted|binned|tossed|pulled up|cleared|chucked out"),
     ("PULLED", "dug out|threw out|have pulled|have removed|took off|got rid of|cleared out|tore out|yanked"),

@@ -235,6 +235,8 @@ class ValueReader:
             if slot != "PH":
                 return None
             return self._value("PH", i, j, j + 3, approx=approx)
+        if slot == "for" and self._key(j + 2) in STRICT and key in ACCEPTS[self._key(j + 2)]:
+            return self._value(self._key(j + 2), i, j, j + 2, approx=approx)
         if slot in ACCEPTS and key in ACCEPTS[slot] and slot not in ("DO", "LEVEL"):
             value = self._value(slot, i, j, j + 1, approx=approx)
             owns_number = self._named(slot, j + 1) is not None

@@ -191,7 +191,7 @@ ROWS = [
     say("bought 24 pods", stock(item="pods", count=24)),
     say("we have 3 bottles of ph down", stock(item="ph down", count=3)),
     say("bought 500 ml ph down", stock(item="ph down", amount=500, unit="ml")),
-    silent("got 1 L of nutrient"),
+    say("got 1 L of nutrient", stock(item="nutrient", amount=1000, unit="ml")),
     say("36 plugs left", stock(item="plugs", count=36)),
     silent("we have 2 kids"),
     say("out of plugs", stock(item="plugs", count=0)),
