@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtri
 
+from domain.chemistry.conductivity import ec_of_label_dose
 from domain.chemistry.reagents import REAGENTS, STRONGEST_SOLD, mol_per_g, mol_per_ml
 from domain.facts import Product, ProductRole
 
@@ -102,6 +103,9 @@ class FeedStrength:
     basis: str
 
 
+Z_ONE_IN_TEN = 1.2816
+"""Of a normal distribution, the deviation that one in ten is beyond."""
+_LEAST_DEVIATION = 0.1
 _FULL_STRENGTH_EC = (1.6, 0.3)
 """What a feed's full label dose adds, median and log deviation: 1.0 to 2.6 mS/cm (common practice)."""
 _POWDER_EC_PER_G_L = (1.0, 0.25)
@@ -112,14 +116,21 @@ _LIQUID_EC_PER_ML_L = (0.35, 0.6)
 
 
 def feed_strength(product: Product | None) -> FeedStrength:
-    """What a feed adds, before any of this tank's answers: from the label's full dose, else from its kind."""
+    """What a feed adds, before any of this tank's answers: by its grade, its full dose, else its kind."""
     if product is None:
         return FeedStrength(*_LIQUID_EC_PER_ML_L, "ml", None, "assumed")
     unit = product.dose_unit if product.dose_unit in ("ml", "g") else "ml"
-    if product.dose_per_litre:
+    dose = product.dose_per_litre or None
+    by_grade = ec_of_label_dose(product) if dose else None
+    if dose and by_grade is not None and by_grade.low_ms_cm > 0 and not product.parts:
+        middle = (by_grade.low_ms_cm * by_grade.high_ms_cm) ** 0.5
+        half_range = math.log(by_grade.high_ms_cm / by_grade.low_ms_cm) / 2
+        return FeedStrength(
+            middle / dose, max(half_range / Z_ONE_IN_TEN, _LEAST_DEVIATION), unit, dose, "grade"
+        )
+    if dose:
         full, deviation = _FULL_STRENGTH_EC
-        gain = full / product.dose_per_litre
-        return FeedStrength(gain, deviation, unit, product.dose_per_litre, "label")
+        return FeedStrength(full / dose, deviation, unit, dose, "label")
     if unit == "g":
         return FeedStrength(*_POWDER_EC_PER_G_L, "g", None, "assumed")
     return FeedStrength(*_LIQUID_EC_PER_ML_L, "ml", None, "assumed")

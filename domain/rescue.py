@@ -15,6 +15,7 @@ from types import MappingProxyType
 
 import numpy as np
 
+from domain.chemistry.mixing import after_swaps
 from domain.chemistry.solution import Solution, mixed, ph, with_nutrient
 from domain.dosing.measures import measurable
 from domain.dosing.shapes import Aim, Predicted, Span
@@ -161,7 +162,7 @@ def _thinned(
     known, source = state.ec_ms_cm, state.source.ec_ms_cm.value
     ec = None
     if known is not None:
-        middle = (known.value + rise) * (1 - share) + source * share
+        middle = after_swaps(known.value + rise, source, share)
         ec = Span(middle, 0.95 * middle, 1.05 * middle)
     settled = np.asarray(ph(belief.later(mixed(water, belief.source, share), _DAY_H)))
     later = Span(*(belief.quantile(settled, quantile) for quantile in (0.5, 0.1, 0.9)))

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
+from domain.chemistry.mixing import after_top_up
 from domain.chemistry.solution import mixed, ph, with_nutrient
 from domain.dosing.acidity import ec_change_ms_cm, effect, span
 from domain.dosing.holds import hold_on_tank
@@ -115,7 +116,7 @@ def _foretold(
         share = amount / (litres + amount)
         source = state.source.ec_ms_cm
         water = mixed(belief.water, belief.source, share) if belief else None
-        middle = ec.value * (1 - share) + source.value * share if ec else 0.0
+        middle = after_top_up(ec.value, litres, source.value, amount) if ec else 0.0
         off = source.spread * share
         after_ec = Span(middle, middle - off, middle + off) if ec else None
     if belief is None or water is None:

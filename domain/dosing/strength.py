@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from domain.bottles import FeedStrength, feed_strength
+from domain.bottles import Z_ONE_IN_TEN, FeedStrength, feed_strength
+from domain.chemistry.mixing import after_swaps, after_top_up, swap_fraction
 from domain.dosing.measures import measurable
 from domain.dosing.shapes import Aim, Predicted, Span, Step
 from domain.facts import Product
@@ -18,7 +19,6 @@ from domain.tank import Dosed, Read, TankState, Watered
 
 __all__ = ["Strength", "feed_gain", "stands_low", "strength_steps", "top_up_step"]
 
-Z_ONE_IN_TEN = 1.2816
 Z_ONE_IN_A_HUNDRED = 2.3263
 MIX_MINUTES = 30
 """How long a dose takes to be everywhere: three turns of a small pump with room to spare (common
@@ -54,7 +54,7 @@ def top_up_step(state: TankState, at: Strength) -> tuple[Step | None, Strength]:
         return None, at
     litres = full - at.litres
     source = state.source.ec_ms_cm.value
-    ec = (at.ec_ms_cm * at.litres + source * litres) / full
+    ec = after_top_up(at.ec_ms_cm, at.litres, source, litres)
     step = Step(
         "top_up",
         unit="l",
@@ -126,17 +126,17 @@ def fed(
 
 
 def diluted(state: TankState, at: Strength, target: float) -> tuple[tuple[Step, ...], Strength, str | None]:
-    """The share of the water to swap for plain water; f = (C - Ct) / (C - Cw) by mass balance."""
+    """The share of the water to swap for plain water, by mass balance."""
     source = state.source.ec_ms_cm
     if source.value >= target:
         return (), at, "source_too_strong"
-    share = (at.ec_ms_cm - target) / (at.ec_ms_cm - source.value)
-    high = (at.ec_ms_cm - target) / (at.ec_ms_cm - min(source.value + source.spread, target - 0.05))
-    low = (at.ec_ms_cm - target) / (at.ec_ms_cm - max(source.value - source.spread, 0.0))
+    stronger = min(source.value + source.spread, target - 0.05)
+    weaker = max(source.value - source.spread, 0.0)
+    low, share, high = (swap_fraction(at.ec_ms_cm, ec, target) for ec in (weaker, source.value, stronger))
     bound = "half_at_once" if share > _MOST_SWAP else None
     first = measurable(min(share, _MOST_SWAP) * at.litres, "l")
     done = first / at.litres
-    ec = at.ec_ms_cm * (1 - done) + source.value * done
+    ec = after_swaps(at.ec_ms_cm, source.value, done)
     off = source.spread * done + 0.02 * ec
     step = Step(
         "drain_refill",

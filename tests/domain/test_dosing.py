@@ -246,6 +246,19 @@ def test_a_feed_is_learned_from_what_it_did():
     assert learned.high / learned.low < fresh.high / fresh.low
 
 
+def test_a_printed_grade_narrows_what_a_feed_is_taken_to_add():
+    graded = replace(FEED, dose_per_litre=1.0, dose_unit="g", n_pct=20.0, p2o5_pct=20.0, k2o_pct=20.0)
+    plain = replace(graded, n_pct=None)
+    weak = Reading(ph=5.9, ec_ms_cm=0.6)
+    by_grade, by_dose = (planned(weak, products=(ACID, feed)).steps[0] for feed in (graded, plain))
+    assert by_grade.unit == by_dose.unit == "g"
+    assert by_grade.low is not None
+    assert by_grade.high is not None
+    assert by_dose.low is not None
+    assert by_dose.high is not None
+    assert by_grade.high / by_grade.low < by_dose.high / by_dose.low
+
+
 def test_the_label_is_the_most_that_a_feed_is_given():
     fed = [(-3.0 + n, Dose(product="nutrient", amount=80.0, unit="ml")) for n in range(2)]
     found = planned(*fed, Reading(ph=5.9, ec_ms_cm=0.5), direction="nutrient")
