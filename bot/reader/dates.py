@@ -8,6 +8,7 @@ from bot.reader.lexicon import words
 from bot.reader.scan import Token
 from bot.reader.timewords import (
     EVERYDAY_WORDS,
+    FOREIGN_MONTHS,
     MONTHS,
     ORDINALS,
     WEEKDAYS,
@@ -67,11 +68,11 @@ def date_at(tokens: list[Token], i: int, day_first: bool, after: str) -> TimePhr
     if first_number is None:
         return None
     end = i + 2 if word_at(tokens, i + 1) in ORDINALS else i + 1
-    if word_at(tokens, end) == "of":
+    if word_at(tokens, end) in ("of", "de", "di", "."):
         end += 1
-    if word_at(tokens, end) in MONTHS and 1 <= first_number <= 31:
+    if word_at(tokens, end) in FOREIGN_MONTHS and 1 <= first_number <= 31:
         year, after_year = year_at(tokens, end + 1)
-        return TimePhrase(after_year, day=Day("date", first_number, MONTHS[tokens[end].text], year))
+        return TimePhrase(after_year, day=Day("date", first_number, FOREIGN_MONTHS[tokens[end].text], year))
     if after == "name":
         return None
     sign = word_at(tokens, i + 1)

@@ -16,6 +16,7 @@ from bot.reader.scan import Token
 from bot.reader.timewords import (
     DAYS,
     ELAPSED,
+    FOREIGN_MONTHS,
     MONTHS,
     OFFSETS,
     ORDINALS,
@@ -38,10 +39,10 @@ _STARTERS = (
     | words("on at in this last next the a an half couple few midnight early late @ around about day by")
 )
 _AFTER_NUMBERS = (
-    frozenset(MONTHS)
+    frozenset(FOREIGN_MONTHS)
     | frozenset(ELAPSED)
     | frozenset(DAYS)
-    | words("st nd rd th of / - : . am pm a p in this o'clock oclock 1")
+    | words("st nd rd th of de di / - : . am pm a p in this o'clock oclock 1")
 )
 """What stands after a number that starts a time phrase."""
 
@@ -85,6 +86,8 @@ def _next_piece(tokens: list[Token], found: TimePhrase, day_first: bool) -> Time
     piece = _piece(tokens, i, day_first, "day" if found.day is not None and i == found.end else "")
     if piece is None or piece.elapsed is not None:
         return None
+    if found.day and piece.day and found.day.kind == "weekday" and piece.day.kind == "date":
+        return replace(found, end=piece.end, day=piece.day)  # ``Saturday 2 May``
     if (piece.day and found.day) or (piece.clock and found.clock) or (piece.part and found.part):
         return None
     return replace(

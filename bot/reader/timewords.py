@@ -12,6 +12,7 @@ __all__ = [
     "DAYS",
     "ELAPSED",
     "EVERYDAY_WORDS",
+    "FOREIGN_MONTHS",
     "MONTHS",
     "OFFSETS",
     "ORDINALS",
@@ -114,6 +115,28 @@ MONTHS = {name: number for number, name in enumerate(_MONTH_NAMES, 1)} | {
 }
 MONTHS["sept"] = 9
 
+_FOREIGN_MONTHS = (
+    "enero janeiro janvier januar gennaio januari",
+    "febrero fevereiro fevrier februar febbraio februari",
+    "marzo marco mars marz maart",
+    "abril avril aprile",
+    "mayo maio mai maggio mei",
+    "junio junho juin juni giugno",
+    "julio julho juillet juli luglio",
+    "agosto aout augustus",
+    "septiembre setembro septembre settembre",
+    "octubre outubro octobre oktober ottobre",
+    "noviembre novembro novembre",
+    "diciembre dezembro decembre dezember dicembre",
+)
+FOREIGN_MONTHS = MONTHS | {
+    name: number for number, names in enumerate(_FOREIGN_MONTHS, 1) for name in names.split()
+}
+"""Months as Spanish, Portuguese, French, German, Italian and Dutch households write them, without accents.
+
+They count only after a day (``24. Oktober``, ``3 de agosto``): by themselves some are everyday words.
+"""
+
 OFFSETS = {
     "today": 0,
     "yesterday": -1,
@@ -133,6 +156,16 @@ OFFSETS = {
     "tommorrow": 1,
     "2day": 0,
     "2moro": 1,
+    "hoy": 0,
+    "hoje": 0,
+    "heute": 0,
+    "oggi": 0,
+    "vandaag": 0,
+    "ayer": -1,
+    "ontem": -1,
+    "gestern": -1,
+    "ieri": -1,
+    "gisteren": -1,
 }
 
 ELAPSED = {
