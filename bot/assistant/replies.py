@@ -19,6 +19,7 @@ from domain.journal import Entry
 from domain.plantings import Planting
 from domain.rescue import Rescue, RootsLast
 from domain.routine import Due
+from domain.sites import Spot
 
 __all__ = [
     "Advice",
@@ -96,7 +97,13 @@ class Logged:
     def needs_words(self) -> bool:
         """Whether more must be said than that it was kept."""
         acts = any(verdict.place in ("low", "high") for verdict in self.verdicts)
+        acts = acts or (not self.verdicts and self.plan is not None)
         return acts or self.edited or self.retest_at is not None or bool(self.assumed and self.verdicts)
+
+    @property
+    def has_working(self) -> bool:
+        """Whether there is anything to explain."""
+        return bool(self.verdicts) or self.plan is not None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -228,8 +235,11 @@ class DueShown:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlantsShown:
+    """What stands. ``spots``: all sites for the map; empty where the answer needs none."""
+
     plantings: tuple[Planting, ...]
     now: datetime
+    spots: tuple[Spot, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,7 +16,7 @@ from domain.bands import TankBands, tank_bands
 from domain.facts import Command, Fact, Question, Reading
 from domain.household import Choices, choices
 from domain.journal import Entry
-from domain.plantings import Planting, plantings, standing_on_tank
+from domain.plantings import Garden, Planting, garden, standing_on_tank
 from domain.tank import TankState, tank_state
 from storage.engine import Transaction
 from storage.households import Chat, Person
@@ -47,8 +47,12 @@ class Scene:
         return choices(self.entries)
 
     @cached_property
+    def garden(self) -> Garden:
+        return garden(self.trusted, self.at)
+
+    @property
     def plantings(self) -> tuple[Planting, ...]:
-        return tuple(plantings(self.trusted, self.at))
+        return self.garden.plantings
 
     @cached_property
     def bands(self) -> TankBands:
@@ -56,7 +60,12 @@ class Scene:
 
     @cached_property
     def tank(self) -> TankState:
-        return tank_state(self.trusted, self.at)
+        return tank_state(self.trusted, self.at, planted=self.planted)
+
+    @property
+    def planted(self) -> bool:
+        """Plants may stand on the tank: some are known to, or nobody ever told of any."""
+        return bool(standing_on_tank(self.plantings, self.at)) or not self.garden.ended
 
     @property
     def trusted(self) -> tuple[Entry, ...]:

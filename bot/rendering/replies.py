@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bot.assistant.buttons import button
-from bot.assistant.exchange import Button, Letter
+from bot.assistant.exchange import Button, Letter, Picture
 from bot.assistant.replies import (
     Advice,
     Asked,
@@ -39,15 +41,16 @@ from bot.rendering.lists import (
     setup_lines,
     text_lines,
 )
-from bot.rendering.markup import Line, Strong, joined, line, name, to_html
+from bot.rendering.markup import MOST_CAPTION, Line, Strong, joined, line, name, to_html, to_plain
+from bot.rendering.pictures.site_map import site_map_picture
 from bot.rendering.steps import steps_before_test
 from bot.rendering.voice import Voice
 from bot.rendering.water import advice_lines, doubted_lines, logged_lines
-from bot.rendering.words import HINTS, STEP_TITLES, UNCLEAR, words_for
+from bot.rendering.words import CAPTIONS, HINTS, STEP_TITLES, UNCLEAR, words_for
 from bot.rendering.working import bands_lines, why_lines
 from domain.dosing import Plan
 
-__all__ = ["render"]
+__all__ = ["parted", "render"]
 
 Rows = tuple[tuple[Button, ...], ...]
 
@@ -57,13 +60,36 @@ def render(reply: Reply, voice: Voice) -> Letter:
     lines, buttons, details = _drawn(reply, voice)
     kind = "reminder" if isinstance(reply, Reminded) else "reply"
     html = reply.html if isinstance(reply, Explained) else to_html(lines)
-    return Letter(kind=kind, html=html, buttons=buttons, details=to_html(details) if details else None)  # type: ignore[arg-type]
+    return Letter(
+        kind=kind,  # type: ignore[arg-type]
+        html=html,
+        buttons=buttons,
+        details=to_html(details) if details else None,
+        picture=_picture(reply, voice),
+    )
+
+
+def parted(letter: Letter) -> tuple[Letter, ...]:
+    """The letter, or two where its text is too long to stand under its picture: the picture goes first.
+
+    Two letters, for each then arrives or fails by itself.
+    """
+    if letter.picture is None or len(to_plain(letter.html)) <= MOST_CAPTION:
+        return (letter,)
+    heading = replace(letter, html=words_for(CAPTIONS, letter.picture.kind), buttons=(), details=None)
+    return heading, replace(letter, picture=None)
+
+
+def _picture(reply: Reply, voice: Voice) -> Picture | None:
+    if isinstance(reply, PlantsShown) and reply.spots:
+        return site_map_picture(reply.spots, voice.date(reply.now))
+    return None
 
 
 def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
     match reply:
         case Logged():
-            why = why_lines(reply.plan, reply.bands, voice) if reply.verdicts else []
+            why = why_lines(reply.plan, reply.bands, voice) if reply.has_working else []
             return logged_lines(reply, voice), (_logged_buttons(reply),), why
         case Doubted():
             keys = (button("It is right", "confirm", reply.revision), *_amend_buttons(reply.revision))
@@ -112,7 +138,7 @@ def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
 
 def _logged_buttons(reply: Logged) -> tuple[Button, ...]:
     row = _amend_buttons(reply.revision)
-    return (*_jar_button(reply.plan), button("Why", "why"), *row) if reply.verdicts else row
+    return (*_jar_button(reply.plan), button("Why", "why"), *row) if reply.has_working else row
 
 
 def _amend_buttons(revision: int) -> tuple[Button, ...]:
