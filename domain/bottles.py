@@ -17,7 +17,7 @@ from domain.chemistry.conductivity import ec_of_label_dose
 from domain.chemistry.reagents import REAGENTS, STRONGEST_SOLD, mol_per_g, mol_per_ml
 from domain.facts import Product, ProductRole
 
-__all__ = ["Bottle", "FeedStrength", "bottle_of", "feed_strength"]
+__all__ = ["EQUIVALENTS_NEAR_PH_6", "Bottle", "FeedStrength", "bottle_of", "feed_strength"]
 
 Array = NDArray[np.float64]
 
@@ -28,7 +28,9 @@ _USUAL_MOL_PER_ML = (1.5e-3, 0.9)
 in a hundred as strong as the strongest sold (from memory)."""
 _POWDERS = {"citric acid", "potassium carbonate", "potassium bicarbonate"}
 _POWDER_FROM_PCT = 90.0
-_EQUIVALENTS_NEAR_PH_6 = {"sulfuric acid": 2.0, "citric acid": 2.5, "potassium carbonate": 2.0}
+EQUIVALENTS_NEAR_PH_6 = {"sulfuric acid": 2.0, "citric acid": 2.5, "potassium carbonate": 2.0}
+"""Protons or hydroxide that a mole gives in a tank, where it is not one; citric acid with calcium about gives
+2.2 to 2.9 (PHREEQC)."""
 _STANDS_FOR: dict[ProductRole, str] = {"ph_down": "nitric acid", "ph_up": "potassium hydroxide"}
 """What an adjuster of unknown kind is taken for. The usual acid is phosphoric, which leaves a buffer behind
 and so makes the next portion safer; nitric acid leaves none, and gives as many protons near pH 6."""
@@ -79,7 +81,7 @@ def bottle_of(product: Product) -> Bottle:
             high = strength * math.exp(4 * _LABEL_SHARE)
             return Bottle(product.role, reagent, unit, strength, _LABEL_SHARE, high, True, True)
     # A mole of citric or sulfuric acid or of carbonate does as much as two or three of the others.
-    several = _EQUIVALENTS_NEAR_PH_6.get(reagent, 1.0)
+    several = EQUIVALENTS_NEAR_PH_6.get(reagent, 1.0)
     middle, deviation = _USUAL_MOL_PER_ML
     high = STRONGEST_SOLD[product.role].mol_per_ml / several
     return Bottle(product.role, reagent, "ml", middle / several, deviation, high, False, named)

@@ -16,7 +16,7 @@ from datetime import datetime
 import numpy as np
 from scipy.special import ndtri
 
-from domain.bottles import Bottle
+from domain.bottles import EQUIVALENTS_NEAR_PH_6, Bottle
 from domain.chemistry.reagents import REAGENTS
 from domain.chemistry.solution import (
     Solution,
@@ -65,8 +65,6 @@ _UNTOLD_SHARE = (0.3, 0.5)
 nothing: between none, where acid took it, and all of it."""
 _DOUBT = (0.1, 0.6)
 """Chance that acid, a refill or a feed was not written down: on a fresh fill, and from a day later on."""
-_EQUIVALENTS_NEAR_PH_6 = {"sulfuric acid": 2.0, "citric acid": 2.5, "potassium carbonate": 2.0}
-"""Protons or hydroxide a mole in a tank, where it is not one; citric acid with calcium about: 2.2 to 2.9."""
 _PHOSPHORIC_SHARE = 0.6
 """Of acids sold as adjusters without a name that are phosphoric; the others leave no buffer behind (from
 memory)."""
@@ -213,7 +211,7 @@ def _told_alkalinity(
     for happening in _before(state, anchor):
         if isinstance(happening, Dosed) and happening.role in ("ph_down", "ph_up"):
             reagent = REAGENTS[bottles[bottle_key(happening.product)].reagent]
-            per_mol = _EQUIVALENTS_NEAR_PH_6.get(reagent.name, 1.0) * (-1.0 if reagent.acid else 1.0)
+            per_mol = EQUIVALENTS_NEAR_PH_6.get(reagent.name, 1.0) * (-1.0 if reagent.acid else 1.0)
             held = held + per_mol * dose_mol_l(happening, guesses, bottles)
         elif isinstance(happening, Watered) and not happening.whole:
             held = held * (1.0 - happening.removed_l / full_l) + tap * happening.added_l / full_l
