@@ -103,7 +103,7 @@ def say(
             said = asyncio.run(once())
         except (ValueError, OSError) as error:
             raise Trouble(f"{error}; check --db and --at") from None
-    print(json.dumps(as_json(said), indent=2, ensure_ascii=False) if as_data else as_text(said.letters))
+    print(json.dumps(as_json(said), indent=2, ensure_ascii=False) if as_data else as_text(said))
 
 
 def moment(text: str | None, zone: ZoneInfo | None = None) -> datetime:

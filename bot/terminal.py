@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import asyncio
+import tempfile
 import uuid
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime
+from pathlib import Path
 from typing import Any
 
 from bot.assistant.assistant import Assistant
@@ -13,6 +16,7 @@ from bot.assistant.exchange import ChatRef, Heard, Letter, PersonRef
 from bot.assistant.replies import Advice, Logged
 from bot.assistant.scene import Outcome
 from bot.rendering import to_plain
+from bot.rendering.pictures import drawn
 from storage.engine import Store
 
 __all__ = ["Said", "as_json", "as_text", "say"]
@@ -26,10 +30,12 @@ class Said:
 
     outcome : facts and replies as data.
     letters : everything that waited for this chat, reminders first.
+    pictures : for each letter the file that shows its picture, ``None`` where it has none.
     """
 
     outcome: Outcome
     letters: tuple[Letter, ...]
+    pictures: tuple[Path | None, ...]
 
 
 async def say(store: Store, text: str, *, person: str, chat: str, group: bool, at: datetime) -> Said:
@@ -56,12 +62,32 @@ async def say(store: Store, text: str, *, person: str, chat: str, group: bool, a
     async with store.write() as tx:
         waiting = await tx.outbox.open_of(outcome.scene.chat.id)
         await tx.outbox.shown([letter.id for letter in waiting], at)
-    return Said(outcome, tuple(Letter.from_json(letter.letter) for letter in waiting))
+    letters = tuple(Letter.from_json(letter.letter) for letter in waiting)
+    return Said(outcome, letters, await asyncio.to_thread(_put_down, letters))
 
 
-def as_text(letters: Iterable[Letter]) -> str:
-    """The letters as a terminal shows them, buttons in brackets."""
-    return "\n\n".join(_shown(letter) for letter in letters)
+def _put_down(letters: Sequence[Letter]) -> tuple[Path | None, ...]:
+    """Draws the pictures of the letters into a new temporary folder, where there are any."""
+    if all(letter.picture is None for letter in letters):
+        return tuple(None for _ in letters)
+    folder = Path(tempfile.mkdtemp(prefix="rillkeeper-"))
+    files: list[Path | None] = []
+    for place, letter in enumerate(letters):
+        file = None
+        if letter.picture is not None:
+            file = folder / f"{place + 1}-{letter.picture.kind}.png"
+            file.write_bytes(drawn(letter.picture))
+        files.append(file)
+    return tuple(files)
+
+
+def as_text(said: Said) -> str:
+    """The letters as a terminal shows them: where their pictures lie, the text, buttons in brackets."""
+    shown = [
+        f"[picture: {file}]\n{_shown(letter)}" if file else _shown(letter)
+        for letter, file in zip(said.letters, said.pictures, strict=True)
+    ]
+    return "\n\n".join(shown)
 
 
 def _shown(letter: Letter) -> str:
@@ -82,4 +108,5 @@ def as_json(said: Said) -> dict[str, Any]:
         "dose": plan,
         "needs": plan.get("needs", []) if plan else [],
         "text": [_shown(letter) for letter in said.letters],
+        "pictures": [str(file) for file in said.pictures if file is not None],
     }

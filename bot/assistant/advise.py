@@ -15,8 +15,9 @@ from domain.dosing import Aim, Plan, plan, question_plan, stands_low, what_if
 from domain.facts import Dose, Fact, Question, Reading, TopUp
 from domain.plantings import Planting
 from domain.routine import due_dates
+from domain.sites import spots
 
-__all__ = ["aim_of", "answer", "bands_shown", "due_shown", "logged"]
+__all__ = ["aim_of", "answer", "bands_shown", "due_shown", "logged", "plants_shown"]
 
 _DOSES = frozenset({"ph_down", "ph_up", "adjuster", "nutrient", "dilute", "top_up", "mix"})
 _THOUGHT_OF = re.compile(
@@ -96,6 +97,8 @@ def answer(scene: Scene, question: Question, text: str) -> Reply:
         case "bands":
             return bands_shown(scene, question.crop)
         case "site" | "seed_lot" | "harvest":
+            if question == Question(about="site"):
+                return plants_shown(scene)
             return PlantsShown(plantings=_asked_for(scene, question), now=scene.at)
         case _:
             return _advice(scene, question, text)
@@ -106,6 +109,13 @@ def due_shown(scene: Scene) -> DueShown:
     dues = due_dates(scene.trusted, now=scene.at, zone=scene.zone)
     ahead = [due for due in dues if due.next_at is not None]
     return DueShown(dues=tuple(sorted(ahead, key=lambda due: due.next_at or due.due_at)), now=scene.at)
+
+
+def plants_shown(scene: Scene) -> PlantsShown:
+    """All that stands; with the sites, where the household plants in sites."""
+    in_sites = any(planting.sites for planting in scene.plantings)
+    shown = spots(scene.garden, scene.choices.sites) if in_sites else ()
+    return PlantsShown(plantings=scene.plantings, now=scene.at, spots=shown)
 
 
 def _asked_for(scene: Scene, question: Question) -> tuple[Planting, ...]:

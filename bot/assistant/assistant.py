@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import datetime
+from itertools import chain
 from zlib import crc32
 
 from bot.assistant import dialogue, orders, record, remind
@@ -12,7 +13,7 @@ from bot.assistant import press as presses
 from bot.assistant.exchange import Answer, Heard, Letter, Pressed
 from bot.assistant.replies import Hint, Logged
 from bot.assistant.scene import Outcome, Scene, open_scene, refreshed
-from bot.rendering import Voice, render
+from bot.rendering import Voice, parted, render
 from storage.engine import Store, Transaction
 from storage.inbox import InboxClaim, LeaseLost
 
@@ -114,9 +115,11 @@ async def _post(
     scene = outcome.scene
     await remind.step_in(tx, scene)
     earlier = await tx.outbox.find_reply(scene.chat.id, amends) if amends is not None else None
-    for place, letter in enumerate(_letters(outcome, answers)):
-        if place == 0 and earlier is not None and letter.kind == "reply":
-            letter = replace(letter, kind="edit", amends=earlier)
+    letters = list(_letters(outcome, answers))
+    if earlier is not None and letters and letters[0].kind == "reply":
+        # A message that stands can get other words, not another picture.
+        letters[0] = replace(letters[0], kind="edit", amends=earlier, picture=None)
+    for place, letter in enumerate(chain.from_iterable(map(parted, letters))):
         await tx.outbox.post(
             scene.household_id,
             scene.chat.id,

@@ -9,7 +9,6 @@ from bot.assistant.replies import (
     Explained,
     Hint,
     JournalShown,
-    PlantsShown,
     Reply,
     SettingsShown,
     SetupAsked,
@@ -126,7 +125,7 @@ async def _status(_: Transaction, scene: Scene, __: str) -> tuple[Reply, ...]:
 
 
 async def _plants(_: Transaction, scene: Scene, __: str) -> tuple[Reply, ...]:
-    return (PlantsShown(plantings=scene.plantings, now=scene.at),)
+    return (advise.plants_shown(scene),)
 
 
 async def _journal(_: Transaction, scene: Scene, __: str) -> tuple[Reply, ...]:

@@ -27,6 +27,8 @@ Line = tuple[str, ...]
 
 MOST = 4096
 """The longest text that a chat message holds. [characters]"""
+MOST_CAPTION = 1024
+"""The longest text that stands under a picture. [characters, mark-up not counted]"""
 _TAGS = re.compile(r"</?(?:b|code)>")
 
 

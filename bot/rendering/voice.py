@@ -95,11 +95,16 @@ class Voice:
             return f"yesterday {clock}"
         return f"{local:%a} {local.day} {local:%b} {clock}"
 
+    def date(self, at: datetime) -> str:
+        """``Sat 5 Dec``, whatever day it is today."""
+        local = at.astimezone(self.zone)
+        return f"{local:%a} {local.day} {local:%b}"
+
     def day(self, at: datetime, now: datetime) -> str:
         local, today = at.astimezone(self.zone).date(), now.astimezone(self.zone).date()
         days = (local - today).days
         near = {0: "today", 1: "tomorrow", -1: "yesterday"}
-        return near.get(days, f"{local:%a} {local.day} {local:%b}")
+        return near.get(days) or self.date(at)
 
 
 def number(value: float, decimals: int) -> str:

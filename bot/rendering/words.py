@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 __all__ = [
+    "CAPTIONS",
     "CHORES",
     "HELP",
     "HOLDS",
@@ -201,6 +202,9 @@ WARM = _table(
         "low": "Warm it gently to 18 °C: roots take up little when cold.",
     }
 )
+
+CAPTIONS = _table({"site_map": "What stands where. The list follows."})
+"""Under a picture whose text is too long to stand there."""
 
 HINTS = _table(
     {

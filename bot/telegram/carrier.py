@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import asyncio
 import html
 import logging
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from telegram import (
@@ -19,7 +20,9 @@ from telegram import (
 from telegram.constants import ParseMode
 from telegram.error import BadRequest, TelegramError
 
-from bot.assistant.exchange import Button, Letter, LetterKind
+from bot.assistant.exchange import Button, Letter, LetterKind, Picture
+from bot.rendering.markup import MOST_CAPTION
+from bot.rendering.pictures import drawn
 from bot.telegram.outcomes import Failed, Outcome, Sent, outcome_of, wording
 from storage.outbox import OutboxClaim
 
@@ -44,7 +47,8 @@ class Parcel:
 
     thread : the topic to send it to.
     answers : the message that it is shown as a reply to, or that it reacts to.
-    amends : the message to rewrite.
+    amends : the message to rewrite. captioned : that message is a picture, and its caption is rewritten.
+    picture : what to draw; photo : the drawing, a PNG, whose caption ``text`` is.
     """
 
     kind: LetterKind
@@ -56,17 +60,24 @@ class Parcel:
     amends: int | None
     silent: bool
     parse_mode: str | None = ParseMode.HTML
+    picture: Picture | None = None
+    photo: bytes | None = None
+    captioned: bool = False
 
 
 class Carrier:
-    """Sends through ``bot``."""
+    """Sends through ``bot``.
 
-    def __init__(self, bot: Bot) -> None:
+    draw : makes the PNG of a picture; called in a thread of its own.
+    """
+
+    def __init__(self, bot: Bot, draw: Callable[[Picture], bytes] = drawn) -> None:
         self._bot = bot
+        self._draw = draw
 
     async def carry(self, claim: OutboxClaim) -> Outcome:
         """Sends the letter. Never raises for what the platform or the line may do."""
-        sending = parcel(claim)
+        sending = await self._with_photo(parcel(claim))
         while True:
             try:
                 return Sent(await self._send(sending))
@@ -80,21 +91,25 @@ class Carrier:
             except TelegramError as error:
                 return _logged(outcome_of(error, claim.attempts), claim)
 
+    async def _with_photo(self, sending: Parcel) -> Parcel:
+        """Draws what is to be shown. Where that fails the words still go, for they say the same."""
+        if sending.picture is None or sending.amends is not None:
+            return sending
+        try:
+            return replace(sending, photo=await asyncio.to_thread(self._draw, sending.picture))
+        except Exception:
+            logger.exception("a picture (%s) cannot be drawn; its text goes alone", sending.picture.kind)
+            return sending
+
     async def _send(self, sending: Parcel) -> str | None:
         if sending.kind == "reaction":
             if sending.answers is not None:
                 await self._bot.set_message_reaction(sending.chat, sending.answers, sending.text)
             return None
         if sending.kind == "edit" and sending.amends is not None:
-            edited = await self._bot.edit_message_text(
-                sending.text,
-                chat_id=sending.chat,
-                message_id=sending.amends,
-                parse_mode=sending.parse_mode,
-                reply_markup=sending.markup,
-                link_preview_options=NO_PREVIEW,
-            )
-            return str(edited.message_id) if isinstance(edited, Message) else str(sending.amends)
+            return await self._rewrite(sending, sending.amends)
+        if sending.photo is not None:
+            return await self._show(sending, sending.photo)
         sent = await self._bot.send_message(
             sending.chat,
             sending.text,
@@ -104,6 +119,40 @@ class Carrier:
             disable_notification=sending.silent,
             message_thread_id=sending.thread,
             reply_parameters=_quoting(sending),
+        )
+        return str(sent.message_id)
+
+    async def _rewrite(self, sending: Parcel, message: int) -> str:
+        if sending.captioned:
+            edited = await self._bot.edit_message_caption(
+                sending.chat,
+                message,
+                caption=sending.text,
+                parse_mode=sending.parse_mode,
+                reply_markup=sending.markup,
+            )
+        else:
+            edited = await self._bot.edit_message_text(
+                sending.text,
+                chat_id=sending.chat,
+                message_id=message,
+                parse_mode=sending.parse_mode,
+                reply_markup=sending.markup,
+                link_preview_options=NO_PREVIEW,
+            )
+        return str(edited.message_id) if isinstance(edited, Message) else str(message)
+
+    async def _show(self, sending: Parcel, photo: bytes) -> str:
+        sent = await self._bot.send_photo(
+            sending.chat,
+            photo,
+            caption=sending.text,
+            parse_mode=sending.parse_mode,
+            reply_markup=sending.markup,
+            disable_notification=sending.silent,
+            message_thread_id=sending.thread,
+            reply_parameters=_quoting(sending),
+            filename=f"{sending.picture.kind}.png" if sending.picture else None,
         )
         return str(sent.message_id)
 
@@ -125,6 +174,7 @@ def parcel(claim: OutboxClaim) -> Parcel:
         answers=int(letter.answers) if letter.answers and shown_as_reply else None,
         amends=int(claim.amends_message) if claim.amends_message else None,
         silent=letter.silent,
+        picture=letter.picture,
     )
 
 
@@ -133,11 +183,11 @@ def as_plain_text(text_html: str) -> str:
     return html.unescape(TAG.sub("", text_html))
 
 
-def shortened(text: str) -> str:
+def shortened(text: str, most: int = LONGEST_TEXT) -> str:
     """As much of a plain text as one message holds, cut at the end of a line where there is one."""
-    if len(text) <= LONGEST_TEXT:
+    if len(text) <= most:
         return text
-    kept = text[: LONGEST_TEXT - len(CUT)]
+    kept = text[: most - len(CUT)]
     return (kept[: kept.rfind("\n")] if "\n" in kept else kept) + CUT
 
 
@@ -147,9 +197,15 @@ def _mended(sending: Parcel, error: BadRequest) -> Parcel | None:
     if why == "cannot_parse" and sending.parse_mode is not None:
         logger.error("the platform cannot read our mark-up; sent as plain text")
         return replace(sending, text=as_plain_text(sending.text), parse_mode=None)
-    if why == "too_long" and len(sending.text) > LONGEST_TEXT:
+    if why == "no_text" and sending.amends is not None and not sending.captioned:
+        return replace(sending, captioned=True)
+    if why in ("other", "too_long") and sending.photo is not None:
+        logger.warning("the platform does not take the picture; its text goes alone")
+        return replace(sending, photo=None)
+    most = MOST_CAPTION if sending.captioned else LONGEST_TEXT
+    if why == "too_long" and len(sending.text) > most:
         logger.error("a text of %d characters was cut", len(sending.text))
-        return replace(sending, text=shortened(as_plain_text(sending.text)), parse_mode=None)
+        return replace(sending, text=shortened(as_plain_text(sending.text), most), parse_mode=None)
     if why == "nothing_to_edit" and sending.kind == "edit" and sending.amends is not None:
         return replace(sending, amends=None)
     if why == "no_thread" and sending.thread is not None:

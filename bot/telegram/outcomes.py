@@ -35,7 +35,7 @@ NEVER_LEFT = (httpx.ConnectError, httpx.ConnectTimeout, httpx.PoolTimeout, httpx
 """What httpx raises before a byte of the request was written."""
 
 Wording = Literal[
-    "cannot_parse", "not_modified", "nothing_to_edit", "no_thread", "too_long", "too_late", "other"
+    "cannot_parse", "not_modified", "nothing_to_edit", "no_text", "no_thread", "too_long", "too_late", "other"
 ]
 
 
@@ -116,6 +116,8 @@ def wording(error: BadRequest) -> Wording:
         return "not_modified"
     if "message to edit not found" in said or "message can't be edited" in said:
         return "nothing_to_edit"
+    if "there is no text in the message" in said:
+        return "no_text"
     if "message thread not found" in said:
         return "no_thread"
     if "is too long" in said:
