@@ -124,6 +124,16 @@ _KEYS: tuple[tuple[str, str], ...] = (
         "did sow|put seeds of|started seeds of|plugged|sow'd|sowing|planting",
     ),
     ("GOT", "got"),
+    (
+        "EMERGED",
+        "is coming out|are coming out|coming out|is born|are born|was born|has come out|have come out",
+    ),
+    ("DIED", "is die|has die|is died|are died|is dying off"),
+    ("PICKED", "have collect|have pick|have harvest|have cut"),
+    ("REMIND", "remember me|remember us|reminder me|reminder us"),
+    ("AWAY", "in holidays|holidays|in vacation|in holiday|on leave"),
+    ("WTEMP", "temp agua|temp del agua|temperatura agua|temperatura del agua|temp da agua|wasser|wassertemp"),
+    ("TEMP", "temperatura"),
     ("STARTED", "started|have started"),
     ("SOW", "sow|plant|seed"),
     (

@@ -160,7 +160,7 @@ def _piece_regex(piece: str) -> str:
     bare, optional = _optional(piece)
     mark = "?" if optional else ""
     if not bare.startswith("<"):
-        words = "|".join(re.escape(word) for word in bare.split("|"))
+        words = "|".join(re.escape(word) for word in _words(bare))
         return f"(?:(?:{words}) ){mark}"
     kind, _, name = bare[1:-1].partition(":")
     name = name or kind
@@ -190,8 +190,14 @@ def _first_keys(pattern: str) -> set[str]:
     raise ValueError(f"a pattern must have a piece that must be there: {pattern}")
 
 
+def _words(piece: str) -> list[str]:
+    """The keys that a piece of words stands for; a tank may also be called by its own name."""
+    keys = piece.split("|")
+    return [*keys, "#tank"] if "TANK" in keys else keys
+
+
 def _keys_of(piece: str) -> list[str]:
     if not piece.startswith("<"):
-        return piece.split("|")
+        return _words(piece)
     kind = piece[1:-1].partition(":")[0]
     return PIECES[kind].strip("(?:)").split("|")

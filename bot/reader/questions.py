@@ -125,6 +125,15 @@ def _about_product(scene: Scene, hit: Hit) -> Finding | None:
     return None if about is None else _asked(scene, hit, about)
 
 
+def _if_asked(scene: Scene, hit: Hit) -> Finding | None:
+    """``i need to add food`` is a plan, with a question mark a question."""
+    last = hit.last + 1
+    items = hit.line.items
+    while last < len(items) and items[last].key not in _ENDS:
+        last += 1
+    return _about_product(scene, hit) if last < len(items) and items[last].key == "?" else None
+
+
 def _about_water(scene: Scene, hit: Hit) -> Finding | None:
     """``how much water``: to bring the strength down, or to fill up."""
     keys = {item.key for item in _clause(hit)}
@@ -203,6 +212,7 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
         _about("adjuster"),
     ),
     # What to do
+    ("i|we need to? ADD|ADDED|put some? more? <product>", Phrase(_if_asked, stated=False)),
     ("SHOULD dilute|water_down", _about("dilute")),
     ("SHOULD <gap> mix|combine|premix", _about("mix")),
     ("SHOULD TOPUP|TOPPED|FILLED", _about("top_up")),

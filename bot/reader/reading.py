@@ -136,6 +136,8 @@ class _LineReader:
     def _starts_anew(self, reading: list[Piece], piece: Piece) -> bool:
         if self._time_for(piece.first) is not self._time_for(reading[0].first):
             return True
+        if self._tank_for(piece.first) != self._tank_for(reading[0].first):
+            return True
         return piece.step != reading[0].step and any(
             other.value is not None and piece.value is not None and other.value.key == piece.value.key
             for other in reading
@@ -195,10 +197,15 @@ class _LineReader:
 
     def _in_tank(self, fact: Fact, first: int) -> Fact:
         """The fact with the tank that its message names, the last one named before it."""
+        tank = self._tank_for(first)
+        return replace(fact, tank=tank) if tank is not None else fact
+
+    def _tank_for(self, first: int) -> str | None:
+        """The tank that goes for item ``first``: the last one named before it, else the first after it."""
         if not self._tanks:
-            return fact
+            return None
         before = [item for i, item in self._tanks if i <= first]
-        return replace(fact, tank=(before[-1] if before else self._tanks[0][1]).value)
+        return str((before[-1] if before else self._tanks[0][1]).value)
 
     def _time_for(self, first: int) -> Item | None:
         """The time phrase that covers item ``first``: its own clause's, else the message's."""
@@ -282,7 +289,7 @@ def _is_nameless(line: Line) -> bool:
     return any(item.value.style in ("point", "comma") for item in line.items if item.key == "#num")
 
 
-_BETWEEN = words(", ; / - and & nl . : reading readings numbers values check log test today")
+_BETWEEN = words(", ; / - and & nl . : reading readings numbers values check log test today #tank")
 
 
 def _inside_own(line: Line, entry: tuple[int, Item], pieces: list[Piece]) -> bool:

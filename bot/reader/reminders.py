@@ -64,6 +64,8 @@ def _reminder(scene: Scene, hit: Hit) -> Finding | None:
     end = max([end, *(item.end for item in marks)])
     repeats = [item for item in line.items[first : last + 1] if item.key == "#every"]
     text = _text(line, start, end, [*marks, *repeats])
+    if not marks and not repeats and line.typed(hit.first, hit.first).lower().startswith("remember "):
+        return None  # ``do you remember me``
     if not text:
         return Finding(reason="missing_value", own_times=True, ends=last)
     phrase = _joined([item.value for item in marks])

@@ -85,7 +85,7 @@ class ValueReader:
             and self._is_ph_moved(i)
         ):
             return self._value("PH", i, i + 2, i + 2)
-        if key == "t" and i > 0:
+        if key == "t" and (i > 0 or "PH " in self._line.keys or "EC " in self._line.keys):
             at = i + 2 if self._key(i + 1) in ("=", ":") else i + 1
             return self._value("TEMP", i, at, at) if self._key(at) in ("#num", "#temp") else None
         if key in METERS and (at := i + 2 if self._key(i + 1) in SAYS else i + 1) and self._key(at) == "#num":
@@ -217,7 +217,8 @@ class ValueReader:
         mark = self._mark(i, start)
         if mark is not None and self._key(mark.last) in ("full", "empty"):
             return mark
-        at = i + 2 if link in ("is", ":", "=", "-") else i + 1
+        at = i + 2 if link in ("is", ":", "=", "-", "has", "have") else i + 1
+        at += self._key(at) == "of"
         if self._key(at) == "#vol" or (self._key(at) == "#num" and len(self._items) == at + 1):
             typed = self._line.typed(at, at)
             value = self._no("LEVEL", i, at, "ambiguous")

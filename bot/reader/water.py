@@ -211,6 +211,13 @@ def _top_up(scene: Scene, hit: Hit) -> Finding | None:
     return found(TopUp(litres=litres, to_mark=mark, feed=_feed(hit), ec_ms_cm=ec_ms_cm))
 
 
+def _change_of(scene: Scene, hit: Hit, volume: Item) -> Finding:
+    litres = litres_of(volume, us=scene.settings.units == "us")
+    if litres is None or not is_plausible("level_l", litres):
+        return no("implausible")
+    return found(WaterChange(litres=litres, feed=_feed(hit)))
+
+
 def _change(scene: Scene, hit: Hit) -> Finding | None:
     share, volume = hit.item("share"), hit.item("volume")
     fraction = litres = None
@@ -218,6 +225,8 @@ def _change(scene: Scene, hit: Hit) -> Finding | None:
         if not share.value.finite:
             return no("implausible")
         fraction = share.value.value / 100 if share.key == "#pct" else share.value.value
+        if share.key == "#num" and fraction > 1:  # ``changed 10``: no share, but a volume without its unit
+            return _change_of(scene, hit, share)
         if not 0 < fraction <= 1:
             return no("implausible")
         if fraction == 1:
@@ -303,7 +312,7 @@ _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
     ("ADDED some? more? (plain|tap|ro|fresh)? WATER :? <volume>?", Phrase(_top_up)),
     ("ADDED <volume> of? half|full strength FOOD?", Phrase(_top_up)),
     ("<volume> (of)? WATER? TOPUP|TOPPED", Phrase(_top_up)),
-    ("<volume> of? (plain|tap|ro)? WATER (added|in) $", Phrase(_top_up)),
+    ("<volume> of? (plain|tap|ro)? WATER (ADDED|in) $", Phrase(_top_up)),
 )
 
 _CHANGES: tuple[tuple[str, Phrase], ...] = (
