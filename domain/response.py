@@ -48,6 +48,10 @@ KEPT_GUESSES = 320
 """Carried on afterwards: one in a hundred is still three of them."""
 READINGS = 6
 """Readings looked back on; older ones teach little of the water that is in the tank now."""
+EPISODES = 2
+"""Earlier stretches with answers of an unknown bottle that are looked back on."""
+_LEAST_DEVIATION = 0.15
+"""What is left of doubt about a bottle in the best case: it may be diluted, or refilled."""
 PLAUSIBLE_PH = (3.5, 9.5)
 """Tap water and feeds stay inside; beyond it the meter is asked first (common practice)."""
 LEAST_AGREEING = 12.0
@@ -139,16 +143,76 @@ def beliefs(
     first, kept : how many guesses are drawn, and carried on. 64 to 4,000.
     seed : of the fixed draws.
     """
-    readings = [h for h in state.since_fill if isinstance(h, Read) and is_plausible_ph(h.ph)]
+    bottles = _bottles(state, products)
+    answered: list[BottleKey] = []
+    for episode in _episodes(state, bottles):
+        carried = _carried(episode, bottles, first // 2, kept, seed)
+        if carried is not None:
+            answered += carried.answered
+            bottles = {key: carried.learned(key, bottle) for key, bottle in bottles.items()}
+    carried = _carried(state, bottles, first, kept, seed)
+    return carried.now(answered) if carried is not None else None
+
+
+def _carried(
+    state: TankState, bottles: Mapping[BottleKey, Bottle], first: int, kept: int, seed: int
+) -> _Carried | None:
+    """Guesses from the first of the last readings in this water to its last happening."""
+    readings = _readings(state)
     if not readings:
         return None
     anchor = readings[max(len(readings) - READINGS, 0)]
-    bottles = _bottles(state, products)
     guesses = first_guesses(state, anchor, bottles, first, seed)
     carried = _Carried(state, bottles, guesses, anchor.at, kept)
     for happening in state.happenings[state.happenings.index(anchor) + 1 :]:
         carried.through(happening)
-    return carried.now()
+    return carried
+
+
+def _readings(state: TankState) -> list[Read]:
+    return [h for h in state.since_fill if isinstance(h, Read) and is_plausible_ph(h.ph)]
+
+
+def _episodes(state: TankState, bottles: Mapping[BottleKey, Bottle]) -> list[TankState]:
+    """Earlier stretches in which a bottle of unknown strength was dosed from and answered, the newest last.
+
+    A household measures its bottle once; neither a water change nor a week of readings makes it unknown
+    again.
+    """
+    unknown = {key for key, bottle in bottles.items() if not bottle.is_known}
+    readings = _readings(state)
+    closing = readings[-READINGS] if len(readings) > READINGS else state.since_fill[0] if readings else None
+    if not unknown or closing is None:
+        return []
+    stretches: list[list[Happening]] = [[]]
+    for happening in state.happenings[: state.happenings.index(closing) + 1]:
+        if isinstance(happening, Watered) and happening.whole:
+            stretches.append([])
+        stretches[-1].append(happening)
+        if isinstance(happening, Read) and sum(isinstance(h, Read) for h in stretches[-1]) >= READINGS:
+            stretches.append([happening])
+    told = [stretch for stretch in stretches if _has_answer(stretch, unknown)]
+    return [_as_state(state, stretch) for stretch in told[-EPISODES:]]
+
+
+def _has_answer(stretch: Sequence[Happening], unknown: set[BottleKey]) -> bool:
+    """A reading, then a dose of one of these bottles, then a reading."""
+    is_read = dosed = False
+    for happening in stretch:
+        if isinstance(happening, Read) and is_plausible_ph(happening.ph):
+            if dosed:
+                return True
+            is_read = True
+        elif isinstance(happening, Dosed) and is_read and bottle_key(happening.product) in unknown:
+            dosed = True
+    return False
+
+
+def _as_state(state: TankState, stretch: Sequence[Happening]) -> TankState:
+    """The tank as it was at the end of this stretch."""
+    begins = stretch[0]
+    filled_at = begins.at if isinstance(begins, Watered) and begins.whole else None
+    return replace(state, now=stretch[-1].at, happenings=tuple(stretch), filled_at=filled_at)
 
 
 def is_plausible_ph(value: float | None) -> bool:
@@ -275,8 +339,19 @@ class _Carried:
         z = [shuffled_normals(self.generator, self.kept) for _ in range(columns)]
         self.guesses = resampled(self.guesses, self.kept, z)
 
-    def now(self) -> Beliefs:
-        """What is believed at the state's own time."""
+    def learned(self, key: BottleKey, bottle: Bottle) -> Bottle:
+        """The bottle as its answers here tell it; as it was where the label says its strength, or none
+        came."""
+        if bottle.is_known or key not in self.answered:
+            return bottle
+        weight, log = self.guesses.weight, np.log(self.guesses.strength[key])
+        middle = float(np.sum(weight * log))
+        deviation = math.sqrt(float(np.sum(weight * (log - middle) ** 2)))
+        return replace(bottle, middle=math.exp(middle), deviation=max(deviation, _LEAST_DEVIATION))
+
+    def now(self, answered_before: Sequence[BottleKey]) -> Beliefs:
+        """What is believed at the state's own time. answered_before : bottles that earlier answers told
+        of."""
         if self.guesses.count != self.kept:
             self._renew()
         self._advance(self.state.now)
@@ -289,10 +364,10 @@ class _Carried:
             source=guesses.source,
             exchange_per_h=guesses.exchange_per_h,
             pco2_atm=guesses.pco2_atm,
-            answers=len(self.answered),
+            answers=len(self.answered) + len(answered_before),
             surprise=self.surprise,
             _strength=guesses.strength,
-            _answered=frozenset(self.answered),
+            _answered=frozenset((*self.answered, *answered_before)),
             _phosphoric=guesses.phosphoric,
         )
 

@@ -67,6 +67,32 @@ def test_a_bottle_of_unknown_strength_is_learned_from_its_answers():
     assert after.has_answered(unknown)
 
 
+@pytest.mark.parametrize(
+    "since",
+    [
+        [(-20.0, WaterChange(feed="full"))],
+        [(hours, Reading(ph=6.0, ec_ms_cm=1.4)) for hours in range(-90, -2, 12)],
+    ],
+    ids=["a water change", "a week of readings"],
+)
+def test_a_bottle_once_learned_stays_learned(since: list[object]):
+    unknown = Product(role="ph_down", name="some brand")
+    said: list[object] = []
+    for number, shown in enumerate((7.2, 7.0, 6.8, 6.6)):
+        said.append((number - 100.0, Reading(ph=shown, ec_ms_cm=1.4)))
+        if number < 3:
+            said.append((number - 100.0, Dose(product="ph_down", amount=4.0, unit="ml")))
+    new = believed(state((0, Reading(ph=7.0, ec_ms_cm=1.4)), products=(unknown, FEED)))
+    later = believed(state(*said, *since, (0, Reading(ph=7.0, ec_ms_cm=1.4)), products=(unknown, FEED)))
+    spread = [
+        b.quantile(b.strength_of(unknown), 0.9) / b.quantile(b.strength_of(unknown), 0.1)
+        for b in (new, later)
+    ]
+    assert later.has_answered(unknown)
+    assert later.answers == 3
+    assert spread[1] < spread[0] / 2
+
+
 def test_a_stubborn_answer_raises_the_whole_amount_and_a_lively_one_lowers_it():
     """Of two tanks alike until a dose, the one that moved less has more of a buffer left."""
     dosed = [(-2.0, Reading(ph=7.0, ec_ms_cm=1.4)), (-2.0, Dose(product="ph_down", amount=5.0, unit="ml"))]
