@@ -1,4 +1,4 @@
-"""The command line: ``rillkeeper run``, ``say``, ``parse``, ``room``, ``db upgrade``."""
+"""The command line: ``rillkeeper run``, ``say``, ``parse``, ``dose``, ``water``, ``room``, ``db upgrade``."""
 
 from __future__ import annotations
 
@@ -50,6 +50,30 @@ def told_in_one_line() -> Iterator[None]:
     except (Trouble, SettingsError) as trouble:
         print(f"rillkeeper: {trouble}", file=sys.stderr)
         raise typer.Exit(2) from None
+
+
+Alkalinity = Annotated[
+    str | None,
+    typer.Option(help="Of this water now, as a kit or report gives it: '100 mg/L CaCO3', 7dH, '2 meq/L'."),
+]
+Ec = Annotated[
+    str | None, typer.Option(help="At 25 °C: 1.4 (mS/cm), '1400 µS/cm', '720 ppm 500' (the meter's scale).")
+]
+Phosphate = Annotated[
+    str | None, typer.Option(help="'1 mmol/L', '31 mg/L P', '95 mg/L PO4'; default: what such a feed holds.")
+]
+Calcium = Annotated[str | None, typer.Option(help="'80 mg/L', '2 mmol/L'; default: the usual share.")]
+Temperature = Annotated[str | None, typer.Option(help="Of the water: 20C, 68F; default: 20C.")]
+Aired = Annotated[bool, typer.Option("--aired", help="CO2 leaves until it is at rest with the air.")]
+Closed = Annotated[bool, typer.Option("--closed", help="CO2 stays in: a lidded, still tank.")]
+AsData = Annotated[bool, typer.Option("--json", help="Everything as JSON, with the working.")]
+
+
+def air_of(aired: bool, closed: bool) -> Any:
+    """What becomes of CO2; where neither is said, what a home tank does."""
+    if aired and closed:
+        raise Trouble("give --aired or --closed, not both")
+    return "aired" if aired else "closed" if closed else "tank"
 
 
 def database_url(given: str | None) -> str:
@@ -146,6 +170,105 @@ def parse(
             raise Trouble(f"{tz!r} is no time zone; write it as Europe/Lisbon") from None
         taken = read(text, now=moment(now, zone).astimezone(zone), zone=zone)
         print(json.dumps(taken.as_json(), indent=2, ensure_ascii=False))
+
+
+@app.command(
+    epilog="Try: rillkeeper dose --volume 40L --ph 6.8 --to 5.9 --alkalinity '100 mg/L CaCO3' --ec 1.4 "
+    "--adjuster 'phosphoric acid 10% w/w'"
+)
+def dose(
+    volume: Annotated[str | None, typer.Option(help="Of the water: 40L, '10 gal'. Needed.")] = None,
+    ph: Annotated[str | None, typer.Option(help="What it shows now. Needed.")] = None,
+    to: Annotated[str | None, typer.Option(help="The pH wanted; default: mid-band of a mixed tank.")] = None,
+    adjuster: Annotated[
+        str | None,
+        typer.Option(help="Its label: 'phosphoric acid 10% w/w', 'KOH 1 N'; default: not known, so a test."),
+    ] = None,
+    alkalinity: Alkalinity = None,
+    ec: Ec = None,
+    phosphate: Phosphate = None,
+    calcium: Calcium = None,
+    temperature: Temperature = None,
+    aired: Aired = False,
+    closed: Closed = False,
+    fresh: Annotated[bool, typer.Option("--fresh", help="A fresh fill, before plants stand in it.")] = False,
+    why: Annotated[bool, typer.Option("--why", help="Show the working.")] = False,
+    as_data: AsData = False,
+) -> None:
+    """How much adjuster takes a water to a pH: a first portion that is safe, and the whole as a range.
+
+    Say what you know; the rest is reckoned with over its usual range, which makes the first portion smaller.
+    """
+    from bot.water_desk import Refused
+    from bot.water_desk import dose as answer_to
+
+    with told_in_one_line():
+        try:
+            answer = answer_to(
+                now=datetime.now(UTC),
+                volume=volume,
+                ph=ph,
+                to=to,
+                label=adjuster,
+                air=air_of(aired, closed),
+                fresh=fresh,
+                alkalinity=alkalinity,
+                ec=ec,
+                phosphate=phosphate,
+                calcium=calcium,
+                temperature=temperature,
+            )
+        except Refused as refused:
+            raise Trouble(str(refused)) from None
+    print(json.dumps(answer.as_json(), indent=2, ensure_ascii=False) if as_data else answer.text(why=why))
+
+
+@app.command(
+    epilog="Try: rillkeeper water --alkalinity '100 mg/L CaCO3' --ph 7.5 --volume 40L "
+    "--add '2 ml phosphoric acid 10%'"
+)
+def water(
+    alkalinity: Alkalinity = None,
+    ph: Annotated[
+        str | None, typer.Option(help="What it shows now; default: at rest with the outdoor air.")
+    ] = None,
+    ec: Ec = None,
+    phosphate: Phosphate = None,
+    calcium: Calcium = None,
+    temperature: Temperature = None,
+    add: Annotated[
+        list[str] | None,
+        typer.Option(help="'2 ml phosphoric acid 10%', '3 g citric acid', '1 mmol/L KOH'; may be repeated."),
+    ] = None,
+    volume: Annotated[str | None, typer.Option(help="What it is added to; default: 1L.")] = None,
+    aired: Aired = False,
+    closed: Closed = False,
+    as_data: AsData = False,
+) -> None:
+    """The pH of a water that you describe, as it is and after each addition.
+
+    Two figures: with its CO2 kept in, and once it is at rest with the air. In brackets the range that a home
+    kit (alkalinity 15 %, pH 0.07) and a syringe leave open.
+    """
+    from bot.water_desk import Refused
+    from bot.water_desk import water as answer_to
+
+    with told_in_one_line():
+        try:
+            answer = answer_to(
+                add=add or (),
+                volume=volume,
+                air=air_of(aired, closed),
+                ph=ph,
+                alkalinity=alkalinity,
+                ec=ec,
+                phosphate=phosphate,
+                calcium=calcium,
+                temperature=temperature,
+            )
+        except Refused as refused:
+            raise Trouble(str(refused)) from None
+    print(json.dumps(answer.as_json(), indent=2, ensure_ascii=False) if as_data else answer.text())
 
 
 def with_progress(lines: Any) -> Iterator[str]:
