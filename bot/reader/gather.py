@@ -19,7 +19,7 @@ PLANT_VERBS = words(
 SEED_WORDS = words(
     "seed seeds plant plants plug plugs seedling seedlings sprout sprouts start starts cutting cuttings SOW"
 )
-MAX_CLAUSE_ITEMS = 40
+MAX_CLAUSE_ITEMS = 24
 """Nobody says more about one crop in one go."""
 
 _ENDS = frozenset((".", ";", "!", "?", "nl", "but"))

@@ -18,7 +18,11 @@ _PLANS = words(
     "will i'll we'll he'll she'll they'll gonna gotta must should would might may could need needs want "
     "wants wanna plan planning plans let's lets if when unless until maybe later todo going ill'll shall "
     "tomorrow please pls remember supposed thinking wish hope hoping shud shd wud about-to ll wanted "
-    "intend intending once SHOULD REMIND WHATIF whenever target aim aiming goal ideal ideally optimal"
+    "intend intending once SHOULD REMIND WHATIF whenever target aim aiming goal ideal ideally optimal "
+    "usually always normally often generally typically sometimes label recipe instructions manual "
+    "recommended "
+    "recommends suggests suggested tried trying friend neighbour neighbor forum article video "
+    "youtube supposedly"
 )
 _QUESTIONS = words(
     "how what when why which who where is are can could do does did should shall will would"
@@ -89,6 +93,8 @@ def _by_words(line: Line) -> list[str]:
         ):
             mood = STATED
         if mood == STATED:
+            if key == "no" and _next(items, i) == "#num":
+                continue  # ``ph 6.1, no 6.2``
             if key in _NEGATIONS or (key in ("almost", "nearly") and _next(items, i) in _PAST):
                 mood = NEGATED
             elif key == "later" and _next(items, i) == "#num":

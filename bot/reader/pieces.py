@@ -19,6 +19,7 @@ from bot.reader.questions import QUESTION_PHRASES
 from bot.reader.reminders import REMINDER_PHRASES
 from bot.reader.values import Value, ValueReader
 from bot.reader.water import WATER_PHRASES
+from domain.facts import Dose, TopUp, WaterChange
 
 __all__ = ["BREAKS", "Piece", "clauses_of", "find_pieces", "is_quiet"]
 
@@ -68,10 +69,30 @@ class Piece:
     earlier: bool = False
 
 
+_ELSEWHERE = words(
+    "tap mains rain well pool aquarium aquariums soil buffer vinegar lemon fish sea river tub "
+    "blood urine shampoo vase "
+    "dog dog's cat cat's bowl radiator car kettle bath shower garden lawn pond runoff compost "
+    "lemonade juice coffee"
+)
+"""Whatever these words stand beside is not in the household's tank."""
+
+
+def _is_elsewhere(piece: Piece) -> bool:
+    """Whether a piece speaks of water, so that it matters where that water is."""
+    if piece.value is not None:
+        return True
+    facts = piece.finding.facts if piece.finding is not None else ()
+    return any(isinstance(fact, TopUp | WaterChange | Dose) for fact in facts)
+
+
 def _is_weak(piece: Piece) -> bool:
     return bool(piece.value is not None and piece.value.weak) or bool(
         piece.finding is not None and piece.finding.weak
     )
+
+
+_CORRECTIONS = words("sorry oops mean meant rather correction no actually ups")
 
 
 def is_quiet(key: str) -> bool:
@@ -230,6 +251,8 @@ class _Finder:
         if self._key(i + 1) in ("after", "afterwards", "later") and self._key(i + 2) in ("", ",", ".", "nl"):
             self._step += 1
             return True
+        if self._key(i - 1) in _CORRECTIONS or (self._key(i - 1) == "," and self._key(i - 2) in _CORRECTIONS):
+            return True
         return j >= 0 and (
             self._items[j].key in _ORDER_WORDS
             or (self._items[j].key == "to" and self._moves_from(i - 2))
@@ -281,8 +304,13 @@ class _Finder:
         noisy = {
             clauses[i] for i, item in enumerate(self._items) if i not in taken and not is_quiet(item.key)
         }
+        elsewhere = {
+            clauses[i] for i, item in enumerate(self._items) if item.key in _ELSEWHERE and i not in taken
+        }
         kept: list[Piece] = []
         for number, piece in enumerate(self.pieces):
+            if clauses[piece.first] in elsewhere and _is_elsewhere(piece):
+                continue
             if not _is_weak(piece) or clauses[piece.first] not in noisy:
                 kept.append(piece)
                 continue

@@ -25,8 +25,8 @@ from domain.facts import Fact, Observation
 
 __all__ = ["read"]
 
-MAX_CHARACTERS, MAX_TOKENS = 4096, 900
-"""The longest message that chats carry; what stands beyond is not read."""
+MAX_CHARACTERS, MAX_TOKENS = 4096, 800
+"""The longest message that chats carry, and more words than it has; what stands beyond is not read."""
 
 _NOTHING_KNOWN = ReaderSettings()
 

@@ -78,8 +78,20 @@ def _dose(scene: Scene, hit: Hit) -> Finding | None:
         return None  # ``2 L down`` may speak of the level, ``down 1 lb`` of a diet
     if isinstance(dose, Finding):
         return dose
-    weak = bare and product is not None and product.key == "FOOD"
-    return Finding((dose,), earlier=hit.said("after"), weak=weak)
+    if bare and _is_rate(hit):
+        return None
+    return Finding((dose,), earlier=hit.said("after"), weak=bare)
+
+
+def _is_rate(hit: Hit) -> bool:
+    """``5 ml per 10 L`` is what a label says, not what was done."""
+    items = hit.line.items
+    for item in items[hit.last + 1 : hit.last + 8]:
+        if item.key in (".", "nl", ";", "!"):
+            return False
+        if item.key in ("per", "every", "#every"):
+            return True
+    return False
 
 
 def _parts(scene: Scene, hit: Hit) -> Finding | None:
@@ -94,7 +106,8 @@ def _parts(scene: Scene, hit: Hit) -> Finding | None:
         if isinstance(dose, Finding):
             return dose
         doses.append(dose)
-    return found(*doses)
+    bare = "ADDED" not in hit.match[0].split()
+    return None if bare and _is_rate(hit) else Finding(tuple(doses), weak=bare)
 
 
 def _dose_other(scene: Scene, hit: Hit) -> Finding | None:
@@ -211,6 +224,13 @@ def _top_up(scene: Scene, hit: Hit) -> Finding | None:
     return found(TopUp(litres=litres, to_mark=mark, feed=_feed(hit), ec_ms_cm=ec_ms_cm))
 
 
+_PARTS_OF_TANK = words(
+    "FILTER PUMP LIGHTS TIMER METER PROBE bottle bottles bowl glass glasses heater pipe pipes hose lid cover "
+    "thermometer cooler bill heaters softener"
+)
+"""``changed the water filter`` changes no water."""
+
+
 def _change_of(scene: Scene, hit: Hit, volume: Item) -> Finding:
     litres = litres_of(volume, us=scene.settings.units == "us")
     if litres is None or not is_plausible("level_l", litres):
@@ -219,6 +239,9 @@ def _change_of(scene: Scene, hit: Hit, volume: Item) -> Finding:
 
 
 def _change(scene: Scene, hit: Hit) -> Finding | None:
+    following = hit.line.items[hit.last + 1].key if hit.last + 1 < len(hit.line.items) else ""
+    if following in _PARTS_OF_TANK:
+        return None
     share, volume = hit.item("share"), hit.item("volume")
     fraction = litres = None
     if share is not None and share.value is not None:
@@ -277,9 +300,7 @@ _FEED_WORDS = "(half|full|#num|plain|tap|ro)? (strength|STRENGTH)? (FOOD|nutrien
 
 _WITH_FEED = f" ((with|w|to|for) {_FEED_WORDS})?"
 
-_VESSELS = (
-    "jug|jugs|buckets|bottle|bottles|can|cans|pitcher|pitchers|glass|glasses|jar|jars|kettle|pail|pails"
-)
+_VESSELS = "jug|jugs|buckets|bottle|bottles|can|cans|pitcher|pitchers|glass|glasses|jar|jars|pail|pails"
 
 _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
     (

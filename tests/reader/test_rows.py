@@ -5,13 +5,20 @@ from zoneinfo import ZoneInfo
 
 import pytest
 import rows_contract
+import rows_elsewhere
+import rows_emergencies
 import rows_household
 import rows_plans
 import rows_plants
+import rows_poured
 import rows_questions
 import rows_readings
 import rows_rough
+import rows_second_language
+import rows_sites
 import rows_talk
+import rows_times
+import rows_values
 import rows_water
 from rows import Row
 
@@ -22,13 +29,20 @@ CORPUS = {
     for module in (
         rows_contract,
         rows_readings,
+        rows_values,
+        rows_times,
         rows_rough,
+        rows_second_language,
         rows_water,
+        rows_poured,
         rows_plants,
+        rows_sites,
         rows_questions,
         rows_talk,
+        rows_elsewhere,
         rows_plans,
         rows_household,
+        rows_emergencies,
     )
 }
 
