@@ -5,10 +5,11 @@ A dose is turned into ml or g here, a mark on the tank into litres, and nowhere 
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from types import MappingProxyType
 from typing import Literal
 
@@ -23,6 +24,7 @@ __all__ = [
     "Read",
     "Watered",
     "dose_amount",
+    "is_noted",
     "level_at_mark",
     "product_of",
 ]
@@ -65,6 +67,9 @@ _HOUSEHOLD_ML: Mapping[str, tuple[float, float]] = MappingProxyType(
 )
 """Measure -> (ml or g, share of it that one deviation is). 20 drops a ml: pharmacists' rule; the rest: common
 practice."""
+
+_TOLD_TWICE = timedelta(hours=1)
+"""A slip is noticed soon: our own design rule."""
 
 _MARKS = (
     (re.compile(r"three quarters|3/4|¾"), 0.75),
@@ -122,6 +127,21 @@ def dose_amount(dose: Dose) -> tuple[float, str, float]:
     """A dose in ml or g: the amount, its unit, and one deviation of it as a share."""
     factor, share = _HOUSEHOLD_ML.get(dose.unit, (1.0, 0.5))
     return dose.amount * factor, "g" if dose.unit in ("g", "scoop") else "ml", share
+
+
+def is_noted(happenings: Sequence[Happening], dose: Dose, at: datetime) -> bool:
+    """The same dose is among these already: told of as a dose, then as a slip.
+
+    at : when it is told of again.
+    """
+    amount = dose_amount(dose)[0]
+    return any(
+        isinstance(h, Dosed)
+        and h.role == dose.product
+        and math.isclose(h.amount, amount)
+        and abs(at - h.at) <= _TOLD_TWICE
+        for h in happenings
+    )
 
 
 def level_at_mark(mark: str, full_l: float) -> float | None:

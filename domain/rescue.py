@@ -8,7 +8,7 @@ twice the guess, and acid beside base neat is a danger to the person. Words and 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 from types import MappingProxyType
@@ -18,15 +18,25 @@ import numpy as np
 from domain.chemistry.mixing import after_swaps
 from domain.chemistry.solution import Solution, mixed, ph, with_nutrient
 from domain.dosing.measures import measurable
-from domain.dosing.shapes import Aim, Predicted, Span
+from domain.dosing.shapes import Aim, Plan, Predicted, Span, Step
 from domain.dosing.strength import MIX_MINUTES, feed_gain
 from domain.facts import Dose, Emergency, Product
-from domain.happenings import dose_amount
+from domain.happenings import Watered, dose_amount
+from domain.journal import Entry
 from domain.response import Beliefs, beliefs
-from domain.safety import caps_for
+from domain.safety import caps_for, cautions_for
 from domain.tank import TankState
 
-__all__ = ["ROOTS_LAST_H", "Rescue", "RootsLast", "Swap", "overdose_rescue", "roots_last", "system_named"]
+__all__ = [
+    "ROOTS_LAST_H",
+    "Rescue",
+    "RootsLast",
+    "Swap",
+    "mended",
+    "overdose_rescue",
+    "roots_last",
+    "system_named",
+]
 
 ROOTS_LAST_H: Mapping[str, tuple[float, float]] = MappingProxyType(
     {
@@ -56,6 +66,8 @@ SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)
 _DAY_H = 24.0
 _SURE = 0.9
 """How sure the water must be to stand inside the limits for a share to be enough."""
+_SLIP_COUNTS_FOR = timedelta(hours=24)
+"""After a day a reading speaks for itself: our own design rule."""
 _BLIND_SHARE = 0.5
 """What is drained where the water's state is not known: common practice."""
 
@@ -136,6 +148,45 @@ def overdose_rescue(state: TankState, emergency: Emergency, aim: Aim, *, is_note
         return Rescue(by_share[0.0], None, read_after, False)
     litres = measurable(share * state.level_l.value, "l")
     return Rescue(by_share[0.0], Swap(share, litres, by_share[share]), read_after, False)
+
+
+def mended(state: TankState, aim: Aim, entries: Sequence[Entry]) -> Plan | None:
+    """What to do on the first reading after too large a dose: swap water, never the other adjuster.
+
+    state, entries : with that reading and that dose in them.
+    ``None`` where there was no such dose of late, water was swapped since, or the reading calls for none.
+    """
+    slip = next((entry for entry in reversed(entries) if _is_late_slip(entry, state)), None)
+    if slip is None or not isinstance(slip.fact, Emergency):
+        return None
+    read = state.ec_ms_cm if slip.fact.product == "nutrient" else state.ph
+    if read is None or read.at is None or read.at <= slip.happened_at:
+        return None
+    rescue = overdose_rescue(state, slip.fact, aim, is_noted=True)
+    if rescue.swap is None or rescue.is_blind:
+        return None
+    step = Step(
+        "drain_refill",
+        unit="l",
+        first=rescue.swap.litres,
+        predicted=rescue.swap.predicted,
+        wait_minutes=MIX_MINUTES,
+    )
+    return Plan(
+        "steps",
+        reason="overdose",
+        steps=(step, Step("read")),
+        retest_after=rescue.read_after,
+        cautions=cautions_for((step,)),
+    )
+
+
+def _is_late_slip(entry: Entry, state: TankState) -> bool:
+    fact, at = entry.fact, entry.happened_at
+    if not isinstance(fact, Emergency) or fact.about != "overdose" or not fact.product or not fact.amount:
+        return False
+    swapped = any(isinstance(h, Watered) and h.removed_l > 0 and h.at > at for h in state.happenings)
+    return state.now - at <= _SLIP_COUNTS_FOR and not swapped
 
 
 def _amount(emergency: Emergency) -> float:

@@ -14,7 +14,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from domain.facts import Dose, Observation, Product, ProductRole, Reading, Setting, TopUp, WaterChange
+from domain.facts import (
+    Dose,
+    Emergency,
+    Observation,
+    Product,
+    ProductRole,
+    Reading,
+    Setting,
+    TopUp,
+    WaterChange,
+)
 from domain.happenings import (
     UNLABELLED,
     Dosed,
@@ -24,6 +34,7 @@ from domain.happenings import (
     Read,
     Watered,
     dose_amount,
+    is_noted,
     level_at_mark,
     product_of,
 )
@@ -227,6 +238,10 @@ class _Fold:
                 self._read(entry, reading)
             case Dose() as dose:
                 self.happenings.append(self._dosed(entry, dose))
+            case Emergency(about="overdose", product=role, amount=amount, unit=unit) if role and amount:
+                slip = Dose(product=role, amount=amount, unit=unit or "ml")
+                if not is_noted(self.happenings, slip, entry.happened_at):
+                    self.happenings.append(self._dosed(entry, slip))
             case TopUp() as top_up:
                 self._topped_up(entry, top_up)
             case WaterChange() as change:

@@ -14,6 +14,7 @@ from domain.bands import Standing, TankBands, Verdict, tank_bands, verdict
 from domain.dosing import Aim, Plan, plan, question_plan, stands_low, what_if
 from domain.facts import Dose, Fact, Question, Reading, TopUp
 from domain.plantings import Planting
+from domain.rescue import mended
 from domain.routine import due_dates
 from domain.sites import spots
 
@@ -64,7 +65,8 @@ def _plan_now(scene: Scene, reading: Reading) -> Plan:
     if tank.ec_ms_cm is not None:
         values.append(verdict(tank.ec_ms_cm.value, bands.ec))
     if stands_low(tank) or any(value.needs_action for value in values):
-        return plan(tank, aim_of(bands), now=scene.at)
+        aim = aim_of(bands)
+        return mended(tank, aim, scene.trusted) or plan(tank, aim, now=scene.at)
     return Plan("nothing", reason="in_band")
 
 
@@ -72,7 +74,7 @@ def _strength_before(scene: Scene, reading: Reading, planned: Plan) -> Verdict |
     """The strength read earlier that the plan acts on, where this reading gives none."""
     known = scene.tank.ec_ms_cm
     about_strength = any(step.role == "nutrient" or step.action == "drain_refill" for step in planned.steps)
-    if reading.ec_ms_cm is not None or known is None or not about_strength:
+    if reading.ec_ms_cm is not None or known is None or not about_strength or planned.reason == "overdose":
         return None
     return verdict(known.value, scene.bands.ec)
 
@@ -159,6 +161,9 @@ def _plan(scene: Scene, question: Question, text: str) -> Plan:
         supposed = _supposed(scene, text)
         if supposed is not None:
             return supposed
+    is_of_now = question.volume_l is None and question.ph_from is None and question.ph_to is None
+    if is_of_now and (swap := mended(scene.tank, aim, scene.trusted)) is not None:
+        return swap
     if question.about in _DOSES:
         return question_plan(scene.tank, aim, question, now=scene.at)
     return plan(scene.tank, aim, now=scene.at)

@@ -7,7 +7,8 @@ import re
 from bot.assistant.advise import aim_of
 from bot.assistant.replies import EmergencyAdvice
 from bot.assistant.scene import Scene
-from domain.facts import Emergency
+from domain.facts import Dose, Emergency
+from domain.happenings import is_noted
 from domain.rescue import overdose_rescue, roots_last, system_named
 from domain.safety import country_of_zone
 
@@ -33,7 +34,7 @@ def emergency_advice(scene: Scene, fact: Emergency, message_key: str, text: str)
         since=fact.when or scene.at,
         asked_at=scene.at,
         rescue=(
-            overdose_rescue(tank, fact, aim_of(before.bands))
+            overdose_rescue(tank, fact, aim_of(before.bands), is_noted=_is_noted(before, fact))
             if fact.about == "overdose" and not tank.fish
             else None
         ),
@@ -43,3 +44,11 @@ def emergency_advice(scene: Scene, fact: Emergency, message_key: str, text: str)
             else None
         ),
     )
+
+
+def _is_noted(before: Scene, fact: Emergency) -> bool:
+    """The dose was logged before anybody noticed that it was too large."""
+    if not fact.product or not fact.amount:
+        return False
+    dose = Dose(product=fact.product, amount=fact.amount, unit=fact.unit or "ml")
+    return is_noted(before.tank.happenings, dose, fact.when or before.at)

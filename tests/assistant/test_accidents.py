@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from bot.assistant.replies import EmergencyAdvice
+from bot.assistant.replies import Advice, EmergencyAdvice, Logged
 from bot.assistant.scene import Outcome
 from domain.safety import EMERGENCY
 from tests.assistant.talk import Talk
-
-ACID = "ph down is phosphoric acid 30%"
 
 
 def advice_of(outcome: Outcome) -> EmergencyAdvice:
@@ -35,6 +33,37 @@ async def test_ten_times_the_dose_names_the_litres_to_swap_and_when_to_test(talk
     assert len(lines) <= 7
     assert any(line.startswith("Drain") and "plain water" in line for line in lines)
     assert not any("drain half" in line for line in lines), "the rule of thumb gave way"
+
+
+async def test_the_reading_after_it_is_believed_and_brings_water_not_the_other_bottle(talk: Talk) -> None:
+    await talk.say("tank holds 40 L")
+    await talk.say("ph 6.4 ec 1.4")
+    await talk.say("put in 50 ml ph down instead of 5")
+    talk.clock.advance(minutes=10)
+    outcome = await talk.say("ph 4.4")
+    (reply,) = outcome.replies
+    assert isinstance(reply, Logged), "a slip explains it: nothing to doubt"
+    assert reply.plan is not None
+    assert reply.plan.reason == "overdose"
+    assert [step.action for step in reply.plan.steps] == ["drain_refill", "read"]
+    assert not any(step.role for step in reply.plan.steps)
+    assert len(lines_of(talk)) <= 7
+    asked = (await talk.say("how much ph up?")).replies[0]
+    assert isinstance(asked, Advice)
+    assert asked.plan.reason == "overdose"
+    await talk.say("changed the water")
+    talk.clock.advance(minutes=40)
+    mended = (await talk.say("ph 7.2")).replies[0]
+    assert isinstance(mended, Logged)
+    assert mended.plan is not None
+    assert mended.plan.reason != "overdose"
+
+
+async def test_a_dose_logged_before_it_was_seen_as_a_slip_counts_once(talk: Talk) -> None:
+    await talk.say("ph 6.4 ec 1.4")
+    await talk.say("added 50 ml ph down")
+    outcome = await talk.say("put in 50 ml ph down instead of 5")
+    assert [dose.amount for dose in outcome.scene.tank.doses_since(None, "ph_down")] == [50.0]
 
 
 async def test_without_a_reading_the_rule_of_thumb_stands(talk: Talk) -> None:
