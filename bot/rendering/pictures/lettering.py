@@ -43,7 +43,7 @@ def readable(text: str) -> str:
 
 
 def width(text: str, size: float, *, strong: bool = False) -> float:
-    """How wide the text is drawn, at most; size and result in the same unit."""
+    """How wide a ``readable`` text is drawn, at most; size and result in the same unit."""
     return size * sum(_advance(c, strong) for c in text)
 
 

@@ -49,7 +49,7 @@ class SiteMap:
                 for label, state, crop, days, others in data["spots"]
             )
             return cls(day=data["day"], spots=spots, left_out=data["left_out"])
-        except (KeyError, TypeError) as error:
+        except (KeyError, TypeError, ValueError) as error:
             raise ValueError("no site map") from error
 
 
