@@ -81,7 +81,7 @@ def _by_words(line: Line) -> list[str]:
         key = item.key
         if key in _BREAKS:
             mood = STATED
-            if key == "?":
+            if key == "?" and not (i and items[i - 1].key in (":", "=")):
                 _mark_question(line, result, i)
             clause = i + 1
             continue
@@ -97,7 +97,7 @@ def _by_words(line: Line) -> list[str]:
                 continue  # ``ph 6.1, no 6.2``
             if key in _NEGATIONS or (key in ("almost", "nearly") and _next(items, i) in _PAST):
                 mood = NEGATED
-            elif key == "later" and _next(items, i) == "#num":
+            elif (key == "please" and _next(items, i) in ("log", "note", "record", "write", "save")) or (key == "later" and _next(items, i) == "#num"):
                 continue
             elif key in _PLANS and not (key in ("when", "once", "until", "may") and i > clause):
                 mood = PLANNED

@@ -179,7 +179,7 @@ _AFTER_LOT = words(
 _DOWNWARD = words("lower reduce drop decrease bring_down down DOWN dilute ADJUST_DOWN less weaken")
 _UP = "raise|increase|up|boost|ADJUST_UP|strengthen|higher"
 _DOWN = "lower|reduce|drop|decrease|dilute|weaken|ADJUST_DOWN"
-_OK = "ok|okay|fine|good|alright|right|safe|normal|bad|high|low|HIGH"
+_OK = "ok|okay|fine|good|alright|right|safe|normal|bad|high|low|HIGH|much|strong|weak"
 _RISING = (
     "rising|falling|dropping|climbing|drifting|stable|going|moving|changing|stuck|increasing|"
     "decreasing|swinging"

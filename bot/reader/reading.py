@@ -256,6 +256,14 @@ class _LineReader:
             Unclear(self._line.typed(first, last), reason, self._span(first, last), suggestions)
         )
 
+    def _is_praised(self, i: int) -> bool:
+        """``ph ok``: nobody wants to be asked for the number."""
+        items = self._line.items
+        step = i + 1
+        while step < len(items) and items[step].key in ("is", "was", "looks", "still", "are", "now"):
+            step += 1
+        return step < len(items) and items[step].key in _PRAISE
+
     def _leftovers(self, pieces: list[Piece], states: list[str], values: ValueReader) -> None:
         """Numbers that belong to nothing in a message that gives readings, and names that have no number."""
         items = self._line.items
@@ -275,10 +283,15 @@ class _LineReader:
                 if run:
                     self._note("ambiguous", run[0], run[-1])
                 run = [i]
+            elif self._is_praised(i):
+                continue
             elif item.key in NAMED and not run and "strip" not in self._line.typed(i, i).lower():
                 self._note("missing_value", i, i)
         if run:
             self._note("ambiguous", run[0], run[-1])
+
+
+_PRAISE = words("ok okay good fine great perfect nice stable steady normal alright")
 
 
 def _is_nameless(line: Line) -> bool:
