@@ -140,7 +140,7 @@ def _item_at(
         return Item("nl" if text == "\n" else text, token.start, token.end), i + 1
     else:
         name = None
-    repeat = repeat_at(tokens, i) if kind == "w" else None
+    repeat = repeat_at(tokens, i) if kind != "p" else None
     if repeat is not None:
         return Item("#every", token.start, tokens[repeat.end - 1].end, repeat), repeat.end
     phrase = time_at(tokens, i, day_first=day_first, after="name" if _expects_value(items) else "")

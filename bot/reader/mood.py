@@ -97,7 +97,7 @@ def _by_words(line: Line) -> list[str]:
                 continue  # ``ph 6.1, no 6.2``
             if key in _NEGATIONS or (key in ("almost", "nearly") and _next(items, i) in _PAST):
                 mood = NEGATED
-            elif (key == "please" and _next(items, i) in ("log", "note", "record", "write", "save")) or (key == "later" and _next(items, i) == "#num"):
+            elif _is_no_plan(key, _next(items, i)):
                 continue
             elif key in _PLANS and not (key in ("when", "once", "until", "may") and i > clause):
                 mood = PLANNED
@@ -117,6 +117,13 @@ _PEOPLE = words("you anyone someone anybody somebody we i he she they u everyone
 
 def _next(items: list[Item], i: int) -> str:
     return items[i + 1].key if i + 1 < len(items) else ""
+
+
+def _is_no_plan(key: str, following: str) -> bool:
+    """``please log ph 5.9``, ``later 5.9``: words of plans that announce what is so."""
+    if key == "please":
+        return following in ("log", "note", "record", "write", "save")
+    return key == "later" and following == "#num"
 
 
 def _mark_question(line: Line, result: list[str], end: int) -> None:

@@ -85,6 +85,10 @@ class Repeat:
 def repeat_at(tokens: list[Token], i: int) -> Repeat | None:
     """The repeat that starts at token ``i``, if one does."""
     word = tokens[i].text
+    if word == "first" or (tokens[i].kind == "n" and _word(tokens, i + 1) in _ORDINAL_ENDS):
+        return _day_of_every_month(tokens, i)
+    if word in ("weekdays", "weekends"):
+        return Repeat("WEEKLY", 1, i + 1, (0, 1, 2, 3, 4) if word == "weekdays" else (5, 6))
     if word in _SINGLE:
         freq, interval = _SINGLE[word]
         return _with_days(tokens, Repeat(freq, interval, i + 1))
@@ -105,6 +109,21 @@ def repeat_at(tokens: list[Token], i: int) -> Repeat | None:
     if word == "ever" and _word(tokens, i + 1) != "y":
         return None
     return _every(tokens, i + 1)
+
+
+def _day_of_every_month(tokens: list[Token], i: int) -> Repeat | None:
+    """``the first of every month``, ``15th of each month``."""
+    end = i + 1 if tokens[i].text == "first" else i + 2
+    words = [_word(tokens, end + k) for k in range(3)]
+    day = 1 if tokens[i].text == "first" else int(tokens[i].text[:2]) if tokens[i].text.isdigit() else 0
+    if (
+        words[0] != "of"
+        or words[1] not in ("every", "each", "the")
+        or words[2] != "month"
+        or not 1 <= day <= 31
+    ):
+        return None
+    return Repeat("MONTHLY", 1, end + 3, month_day=day)
 
 
 def _every(tokens: list[Token], i: int) -> Repeat | None:

@@ -2,84 +2,100 @@
 
 from __future__ import annotations
 
+import re
+
 from bot.reader.findings import Finding, Phrase, Scene, found
 from bot.reader.items import Item, Line
+from bot.reader.lexicon import words
 from bot.reader.moments import NoSuchMoment
 from bot.reader.patterns import Hit
 from bot.reader.recurrence import Repeat, first_time
+from bot.reader.result import Reason
 from bot.reader.timewords import TimePhrase
 from domain.facts import Reminder
 
 __all__ = ["REMINDER_PHRASES"]
 
 _ENDS = frozenset((".", "nl", ";", "!", "?"))
-_HEADS = frozenset(
-    (
-        "to",
-        "about",
-        "of",
-        "that",
-        "for",
-        "me",
-        "us",
-        ":",
-        "-",
-        ",",
-        "and",
-        "starting",
-        "from",
-        "on",
-        "at",
-        "i",
-        "the",
-    )
-)
-_TAILS = frozenset(
-    (
-        "on",
-        "at",
-        "for",
-        ",",
-        "-",
-        "starting",
-        "from",
-        "and",
-        "please",
-        "pls",
-        "around",
-        "plz",
-        "by",
-        "beginning",
-    )
-)
+_HEADS = words("to about of that for me us : - , and starting from on at i the then also")
+_TAILS = words("on at for , - starting from and please pls around plz by beginning")
+_EMPTY = words("later soon again sometime pls please")
+_AGAINST = words("don't dont not no stop cancel delete remove never without")
 
 
 def _reminder(scene: Scene, hit: Hit) -> Finding | None:
+    """One reminder, or several where each has its own repeat: ``... every sunday, and ... every month``."""
     line = scene.line
+    before = line.items[hit.first - 1].key if hit.first else ""
+    if before in _AGAINST:
+        return None
     first, last = _sentence(line, hit.first)
-    start = line.items[hit.last].end
-    end = line.items[last].end
-    whole_start = line.items[first].start
-    marks = [item for _, item in line.times if whole_start <= item.start and item.end <= _limit(line, last)]
-    end = max([end, *(item.end for item in marks)])
-    repeats = [item for item in line.items[first : last + 1] if item.key == "#every"]
-    text = _text(line, start, end, [*marks, *repeats])
-    if not marks and not repeats and line.typed(hit.first, hit.first).lower().startswith("remember "):
+    if line.typed(hit.first, hit.first).lower().startswith("remember ") and not _is_timed(line, first, last):
         return None  # ``do you remember me``
-    if not text:
-        return Finding(reason="missing_value", own_times=True, ends=last)
+    reminders = []
+    for low, high in _parts(line, hit.last + 1, last):
+        opens = _start_of(line, first) if low == hit.last + 1 else line.items[low - 1].end
+        said = _one(scene, opens, (line.items[low - 1].end, high), first if low == hit.last + 1 else low)
+        if isinstance(said, str):
+            return Finding(reason=said, own_times=True, ends=last)
+        reminders.append(said)
+    return found(*reminders, own_times=True, ends=last)
+
+
+def _one(scene: Scene, opens: int, text_part: tuple[int, int], first: int) -> Reminder | Reason:
+    """The reminder whose text lies from a place to the end of an item.
+
+    opens : where its times may start; before its text, where they stand before the order to remind.
+    """
+    line = scene.line
+    start, last = text_part
+    limit = _limit(line, last)
+    marks = [item for _, item in line.times if opens <= item.start and item.end <= limit]
+    repeats = [item for item in line.items[first : last + 1] if item.key == "#every"]
+    end = max([line.items[last].end, *(item.end for item in marks)])
+    text = _text(line, start, end, [*marks, *repeats])
+    if not text or text.lower() in _EMPTY:
+        return "missing_value"
+    if _TIMES_A_WEEK.search(text.lower()):
+        return "ambiguous"
     phrase = _joined([item.value for item in marks])
     repeat: Repeat | None = repeats[0].value if repeats else None
     try:
-        at = (
-            first_time(repeat, phrase, scene.moments)
-            if repeat is not None
-            else scene.moments.of_reminder(phrase)
-        )
+        at = first_time(repeat, phrase, scene.moments) if repeat else scene.moments.of_reminder(phrase)
     except NoSuchMoment:
-        return Finding(reason="implausible", own_times=True, ends=last)
-    reminder = Reminder(text=text, at=at, rrule=repeat.rule() if repeat is not None else None)
-    return found(reminder, ends=last, own_times=True)
+        return "implausible"
+    return Reminder(text=text, at=at, rrule=repeat.rule() if repeat is not None else None)
+
+
+_TIMES_A_WEEK = re.compile(r"\b(?:twice|times) (?:a|per|every|each) (?:day|week|month)")
+"""A repeat whose days nobody named."""
+
+
+def _is_timed(line: Line, first: int, last: int) -> bool:
+    low, high = _start_of(line, first), _limit(line, last)
+    return any(low <= item.start < high for _, item in line.times) or any(
+        item.key == "#every" for item in line.items[first : last + 1]
+    )
+
+
+def _parts(line: Line, first: int, last: int) -> list[tuple[int, int]]:
+    """Items ``first`` to ``last`` cut after each repeat that another reminder with its own follows."""
+    parts = []
+    low = first
+    for i in range(first, last):
+        if line.items[i].key in (",", "and") and _has_repeat(line, low, i) and _has_repeat(line, i, last + 1):
+            parts.append((low, i - 1))
+            low = i + 1
+    return [*parts, (low, max(low - 1, last))] if low <= last else [(low, low - 1)]
+
+
+def _has_repeat(line: Line, first: int, end: int) -> bool:
+    return any(item.key == "#every" for item in line.items[first:end])
+
+
+def _start_of(line: Line, first: int) -> int:
+    """Where the text of item ``first`` begins, with the time phrases that stand before it."""
+    return line.items[first - 1].end if first else 0
 
 
 def _sentence(line: Line, at: int) -> tuple[int, int]:

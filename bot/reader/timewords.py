@@ -156,6 +156,8 @@ OFFSETS = {
     "tommorrow": 1,
     "2day": 0,
     "2moro": 1,
+    "2morrow": 1,
+    "2nite": 0,
     "hoy": 0,
     "hoje": 0,
     "heute": 0,

@@ -61,7 +61,7 @@ WORDS = [
             "ph ec ppm temp water air level tank at is = : - , . ? ! added topped up changed sowed moved "
             "pulled picked basil letuce A1 A2-A4 B3, row lot 5 5.9 1,400 1 400 12345678901 nan half a of ml "
             "L gal drops down up acid food A B yesterday 7pm 7 24/10 2026-02-30 31/12 every 2 weeks on "
-            "remind me to set note away 3-10 aug how much why what if didn't will then after before ½ ٥ ５ µS "
+            "remind me to note away 3-10 aug how much why what if didn't will then after before ½ ٥ ５ µS "
             "°C ( ) / > ~ in from for and pump died eye instead"
         )
     ),

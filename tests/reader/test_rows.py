@@ -13,8 +13,10 @@ import rows_plants
 import rows_poured
 import rows_questions
 import rows_readings
+import rows_reminders
 import rows_rough
 import rows_second_language
+import rows_short
 import rows_sites
 import rows_talk
 import rows_times
@@ -43,6 +45,8 @@ CORPUS = {
         rows_plans,
         rows_household,
         rows_emergencies,
+        rows_reminders,
+        rows_short,
     )
 }
 
