@@ -11,6 +11,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from typing import NamedTuple
 
 from domain.crops import crop_names, crops
 from domain.facts import (
@@ -27,25 +28,25 @@ from domain.facts import (
     Tended,
 )
 from domain.journal import Entry
-from domain.plots import Conflict, ConflictCode, End, Plot
+from domain.plots import Conflict, ConflictCode, Emergence, End, Loose, Pick, Plot
 from domain.stages import stage_named
 
-__all__ = ["Loose", "folded_bed"]
+__all__ = ["Folded", "folded_bed"]
 
 
-@dataclass(frozen=True, slots=True)
-class Loose:
-    """Of one sowing at several sites: what came up, since when, and what is gone, at sites nobody named."""
+class Folded(NamedTuple):
+    """plots : every plot there ever was. loose, emergences : by the number of the sowing's entry.
+    picks : what was harvested. conflicts : what did not fit."""
 
-    up: int = 0
-    up_at: datetime | None = None
-    gone: int = 0
+    plots: tuple[Plot, ...]
+    loose: Mapping[int, Loose]
+    emergences: Mapping[int, Sequence[Emergence]]
+    picks: Sequence[Pick]
+    conflicts: tuple[Conflict, ...]
 
 
-def folded_bed(
-    entries: Sequence[Entry],
-) -> tuple[tuple[Plot, ...], Mapping[int, Loose], tuple[Conflict, ...]]:
-    """Every plot there ever was, what is loose by number of the sowing's entry, and what did not fit.
+def folded_bed(entries: Sequence[Entry]) -> Folded:
+    """What the journal says of plants.
 
     entries : the net journal, in the order in which things happened; doubted ones do not count.
     """
@@ -53,7 +54,7 @@ def folded_bed(
     for entry in entries:
         if not entry.doubted:
             bed.take(entry)
-    return (*bed.ended, *bed.plots), dict(bed.loose), tuple(bed.conflicts)
+    return Folded((*bed.ended, *bed.plots), dict(bed.loose), dict(bed.came), bed.picks, tuple(bed.conflicts))
 
 
 class _Mismatch(Exception):
@@ -76,6 +77,8 @@ class _Bed:
     ended: list[Plot] = field(default_factory=list)
     last_crop_at: dict[str, str] = field(default_factory=dict)
     loose: dict[int, Loose] = field(default_factory=lambda: defaultdict(Loose))
+    came: dict[int, list[Emergence]] = field(default_factory=lambda: defaultdict(list))
+    picks: list[Pick] = field(default_factory=list)
     conflicts: list[Conflict] = field(default_factory=list)
 
     def take(self, entry: Entry) -> None:
@@ -109,7 +112,7 @@ class _Bed:
 
     def at(self, site: str, tank: str | None) -> list[Plot]:
         """What stands at a site, or at any site of a row (``B*``)."""
-        return [plot for plot in self.standing(tank) if plot.site and _is_at(plot.site, site)]
+        return [plot for plot in self.standing(tank) if plot.is_at(site)]
 
     def meant(
         self,
@@ -229,21 +232,27 @@ class _Bed:
         )
 
     def emerged(self, entry: Entry, fact: Emerged) -> None:
-        plots = self.meant(fact, fact.crop, fact.sites, fits=lambda plot: _to_come_up(plot) > 0)
-        waiting = sum(map(_to_come_up, plots))
+        plots = self.meant(fact, fact.crop, fact.sites, fits=lambda plot: plot.to_come_up > 0)
+        waiting = sum(plot.to_come_up for plot in plots)
         came = waiting if fact.count is None else fact.count
         sowing, is_loose = plots[0].entry_id, not fact.sites and len(plots) > 1
         if came > waiting - (self.loose[sowing].up if is_loose else 0):
             raise _Mismatch("too_many", plots)
+        if is_loose:
+            self.came[sowing].append(
+                Emergence(entry.happened_at, came - (fact.count is None) * self.loose[sowing].up)
+            )
         if is_loose and came < waiting:
             loose = self.loose[sowing]
             up_at = loose.up_at or entry.happened_at
             self.loose[sowing] = replace(loose, up=loose.up + came, up_at=up_at)
             return
         for plot in plots:
-            here = min(came, _to_come_up(plot))
+            here = min(came, plot.to_come_up)
             came -= here
             if here:
+                if not is_loose:
+                    self.came[plot.entry_id].append(Emergence(entry.happened_at, here))
                 up_at = plot.up_at or entry.happened_at
                 self.change(plot, replace(plot, up=(plot.up or 0) + here, up_at=up_at))
 
@@ -265,6 +274,7 @@ class _Bed:
         picked = [replace(plot, harvested_at=entry.happened_at, grams=plot.grams + grams) for plot in plots]
         for plot, changed in zip(plots, picked, strict=True):
             self.change(plot, changed)
+            self.picks.append(Pick(entry.happened_at, plot.crop, plot.site, fact.grams and grams, entry.id))
         if is_pulled:
             self._take_away(picked, fact.count, "harvested", entry.happened_at, at_sites=bool(fact.sites))
 
@@ -371,15 +381,6 @@ def _destinations(
     left = plot.count - len(to_sites)
     rest = [replace(plot, count=left, sown=left, up=None if plot.up is None else min(plot.up, left))]
     return [(plot, site, 1) for site in to_sites], rest if left else []
-
-
-def _is_at(site: str, named: str) -> bool:
-    """Whether a site is the one that was named, or lies in the row that was (``B*``)."""
-    return site.startswith(named[:-1]) if named.endswith("*") else site == named
-
-
-def _to_come_up(plot: Plot) -> int:
-    return plot.count - (plot.up or 0)
 
 
 def _shares(count: int, places: int) -> list[int]:

@@ -11,9 +11,10 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from domain.bands import Standing
-from domain.bed import Loose, folded_bed
+from domain.bed import Folded, folded_bed
+from domain.facts import Sow
 from domain.journal import Entry
-from domain.plots import Conflict, ConflictCode, End, Plot
+from domain.plots import Conflict, ConflictCode, Emergence, End, Loose, Pick, Plot, Sowing
 from domain.stages import Seen, Stage, stage_of
 
 __all__ = [
@@ -22,7 +23,10 @@ __all__ = [
     "End",
     "Garden",
     "Planting",
+    "Emergence",
+    "Pick",
     "Plot",
+    "Sowing",
     "garden",
     "plantings",
     "standing_on_tank",
@@ -77,11 +81,15 @@ class Garden:
     """Everything that was ever sown or found growing.
 
     plantings : what stands now. ended : what became of the rest. conflicts : facts that did not fit.
+    sowings : everything that was ever sown, in order, and how it came up.
+    picks : everything that was ever harvested, in order.
     """
 
     plantings: tuple[Planting, ...]
     ended: tuple[Plot, ...]
     conflicts: tuple[Conflict, ...]
+    sowings: tuple[Sowing, ...] = ()
+    picks: tuple[Pick, ...] = ()
 
 
 def plantings(entries: Sequence[Entry], now: datetime) -> tuple[Planting, ...]:
@@ -95,7 +103,8 @@ def garden(entries: Sequence[Entry], now: datetime) -> Garden:
     entries : the net journal, in the order in which things happened; doubted ones do not count.
     now : aware; ages are counted to it.
     """
-    plots, loose, conflicts = folded_bed(entries)
+    folded = folded_bed(entries)
+    plots, loose = folded.plots, folded.loose
     names_sites = any(plot.site is not None for plot in plots)
     alike: dict[tuple[object, ...], list[Plot]] = {}
     for plot in plots:
@@ -110,7 +119,54 @@ def garden(entries: Sequence[Entry], now: datetime) -> Garden:
             if (planting := _planting(group, its_loose, now, names_sites)).count > 0
         ),
         ended=tuple(plot for plot in plots if not plot.stands),
-        conflicts=conflicts,
+        conflicts=folded.conflicts,
+        sowings=_sowings(folded, {entry.id: entry for entry in entries if isinstance(entry.fact, Sow)}),
+        picks=tuple(folded.picks),
+    )
+
+
+def _sowings(folded: Folded, told: Mapping[int, Entry]) -> tuple[Sowing, ...]:
+    by_entry: dict[int, list[Plot]] = {}
+    for plot in folded.plots:
+        if plot.was_sown:
+            by_entry.setdefault(plot.entry_id, []).append(plot)
+    return tuple(
+        _sowing(plots, folded.loose.get(number, Loose()), folded.emergences.get(number, ()), told[number])
+        for number, plots in sorted(by_entry.items(), key=lambda item: (told[item[0]].happened_at, item[0]))
+    )
+
+
+def _sowing(plots: Sequence[Plot], loose: Loose, came: Sequence[Emergence], entry: Entry) -> Sowing:
+    """What became of the seeds: those that did not come up and no longer stand have failed. Seed that was
+    taken out (``removed``) or is known to have grown all the same tells nothing."""
+    fact = entry.fact
+    assert isinstance(fact, Sow)  # noqa: S101  # the plots of a sowing come from such a fact alone
+    sites = tuple(dict.fromkeys(plot.site for plot in plots if plot.site is not None))
+    row = any(site.endswith("*") for site in fact.sites or ())
+    counted = fact.count is not None or (bool(fact.sites) and not row)
+    sown = fact.count or len(fact.sites or ()) or 1
+    standing = [plot for plot in plots if plot.stands]
+    picked = any(plot.harvested_at is not None for plot in plots)
+    up = sum(each.count for each in came)
+    unseen = sum(plot.to_come_up for plot in standing if plot.harvested_at is None)
+    waiting = max(0, unseen - loose.up - loose.gone)
+    untold = sum(
+        plot.sown
+        for plot in plots
+        if plot.up is None and (plot.end == "removed" or plot.harvested_at is not None)
+    )
+    return Sowing(
+        entry_id=entry.id,
+        crop=plots[0].crop,
+        lot=plots[0].lot,
+        sown_at=plots[0].started_at,
+        sown=sown,
+        is_counted=counted,
+        sites=sites,
+        came=tuple(came),
+        waiting=waiting,
+        failed=max(0, sown - up - waiting - untold) if counted else 0,
+        picked=picked,
     )
 
 

@@ -8,7 +8,7 @@ from typing import Literal
 
 from domain.stages import Stage
 
-__all__ = ["Conflict", "ConflictCode", "End", "Plot"]
+__all__ = ["Conflict", "ConflictCode", "Emergence", "End", "Loose", "Pick", "Plot", "Sowing"]
 
 End = Literal["lost", "removed", "resown", "harvested", "told anew"]
 
@@ -81,3 +81,75 @@ class Plot:
     @property
     def stands(self) -> bool:
         return self.end is None
+
+    def is_at(self, named: str) -> bool:
+        """Whether it stands at the site that was named, or in the row that was (``B*``)."""
+        if self.site is None or not named.endswith("*"):
+            return self.site == named
+        return self.site.startswith(named[:-1])
+
+    @property
+    def to_come_up(self) -> int:
+        """How many nobody has seen up."""
+        return self.count - (self.up or 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Loose:
+    """Of one sowing at several sites: what came up, since when, and what is gone, at sites nobody named."""
+
+    up: int = 0
+    up_at: datetime | None = None
+    gone: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Pick:
+    """What was harvested at one site at one time.
+
+    site : ``None`` where none was told.
+    grams : its share of what was picked with it; ``None`` where nobody weighed it. [g]
+    """
+
+    at: datetime
+    crop: str
+    site: str | None
+    grams: float | None
+    entry_id: int
+
+
+@dataclass(frozen=True, slots=True)
+class Emergence:
+    """So many of one sowing were told to be up. at : when, UTC."""
+
+    at: datetime
+    count: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sowing:
+    """One sowing and how its seeds came up, wherever they went afterwards.
+
+    is_counted : how many were sown is known: it was told, or follows from the sites.
+    came : what was told of its coming up, in order.
+    waiting : seeds that stand and of which nothing was told.
+    failed : seeds that were given up or sown over before they came up.
+    picked : something of it was picked, so that it had come up whether that was told or not.
+    """
+
+    entry_id: int
+    crop: str
+    lot: str | None
+    sown_at: datetime
+    sown: int
+    is_counted: bool
+    sites: tuple[str, ...]
+    came: tuple[Emergence, ...]
+    waiting: int
+    failed: int
+    picked: bool
+
+    @property
+    def up(self) -> int:
+        """How many are told to have come up."""
+        return sum(each.count for each in self.came)
