@@ -8,7 +8,7 @@ import importlib.util
 from rich.console import Console
 from rich.table import Table
 
-MODULES = ("whole_path", "reader", "chemistry")
+MODULES = ("whole_path", "reader", "chemistry", "pictures")
 DIGITS = 3
 
 
