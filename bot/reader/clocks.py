@@ -103,7 +103,7 @@ def clock_at(tokens: list[Token], i: int, after: str) -> TimePhrase | None:
             end += 2
     half, end = _half_of_day(tokens, end)
     if half:
-        if not 1 <= hour <= 12:
+        if not 1 <= hour <= 12 or (after == "name" and not has_minutes and tokens[i + 1].gap):
             return None
         return TimePhrase(end, clock=Clock(hour % 12 + (12 if half == "pm" else 0), minute))
     if hour > 23:
@@ -119,7 +119,7 @@ def clock_at(tokens: list[Token], i: int, after: str) -> TimePhrase | None:
         and after == "at"
     ):
         return TimePhrase(end + 1, clock=Clock(hour))
-    if number.style == "point" or not _bare_hour(tokens, i, end, after):
+    if number.style == "point" or after == "name" or not _bare_hour(tokens, i, end, after):
         return None
     return TimePhrase(end, clock=Clock(hour, bare=1 <= hour <= 12 and not typed.startswith("0")))
 

@@ -64,6 +64,8 @@ def date_at(tokens: list[Token], i: int, day_first: bool, after: str) -> TimePhr
     if text.count(".") == 2 and ".." not in text and after != "name":
         first, second, third = (int(part) for part in text.split("."))
         return _numeric(first, second, third, True, i + 1)
+    if after == "name":
+        return None  # ``temp 20 oct 24``: the number is the name's
     first_number = whole_at(tokens, i)
     if first_number is None:
         return None
@@ -73,8 +75,6 @@ def date_at(tokens: list[Token], i: int, day_first: bool, after: str) -> TimePhr
     if word_at(tokens, end) in FOREIGN_MONTHS and 1 <= first_number <= 31:
         year, after_year = year_at(tokens, end + 1)
         return TimePhrase(after_year, day=Day("date", first_number, FOREIGN_MONTHS[tokens[end].text], year))
-    if after == "name":
-        return None
     sign = word_at(tokens, i + 1)
     second_number = whole_at(tokens, i + 2)
     if sign not in ("/", "-") or second_number is None or tokens[i + 1].gap or tokens[i + 2].gap:

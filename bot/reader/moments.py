@@ -13,7 +13,7 @@ __all__ = ["REMINDER_TIME", "Moments", "NoSuchMoment"]
 REMINDER_TIME = time(9)
 """When a reminder without a time comes (message contract, rule 10)."""
 
-_NIGHT_IS_NEAR = timedelta(hours=6)
+NEAR = timedelta(hours=2)
 """So long before its nominal time, ``evening`` may already be said of now."""
 
 
@@ -113,21 +113,22 @@ class Moments:
     def _coming_date(self, day: Day, clock: time) -> datetime:
         if day.year:
             return self.at_local(datetime.combine(_date(day.year, day.month, day.number), clock))
-        for month in range(13):
-            year, month_number = self.now.year, day.month
-            if not day.month:
-                year, month_number = _month_after(self.now.date(), month)
-            elif month:
-                year += 1
+        for year, month in self._months_ahead(day.month):
             try:
-                moment = self.at_local(datetime.combine(_date(year, month_number, day.number), clock))
+                moment = self.at_local(datetime.combine(_date(year, month, day.number), clock))
             except NoSuchMoment:
-                if day.month and month:
-                    raise
                 continue
             if moment > self.now:
                 return moment
         raise NoSuchMoment("no such day")
+
+    def _months_ahead(self, month: int) -> list[tuple[int, int]]:
+        """The months in which a coming day may lie: the named one of every year, or each month of one."""
+        if month:
+            return [
+                (self.now.year + years, month) for years in range(9)
+            ]  # 29 February may be eight years off
+        return [_month_after(self.now.date(), months) for months in range(13)]
 
     def _past_day(self, day: Day) -> date:
         today = self.now.date()
@@ -171,7 +172,7 @@ class Moments:
         moment = self._last_of(today, phrase)
         if moment <= self.now:
             return moment
-        if phrase.clock is None and moment - self.now <= _NIGHT_IS_NEAR:
+        if phrase.clock is None and phrase.part not in ("noon", "midday") and moment - self.now <= NEAR:
             return self.now
         return self._last_of(today - timedelta(days=1), phrase)
 

@@ -4,6 +4,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 import pytest
+import rows_clock_changes
 import rows_contract
 import rows_elsewhere
 import rows_emergencies
@@ -33,6 +34,7 @@ CORPUS = {
         rows_readings,
         rows_values,
         rows_times,
+        rows_clock_changes,
         rows_rough,
         rows_second_language,
         rows_water,
