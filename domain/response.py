@@ -133,6 +133,7 @@ def beliefs(
     state: TankState,
     *,
     products: Sequence[Product] = (),
+    supposed: Read | None = None,
     first: int = FIRST_GUESSES,
     kept: int = KEPT_GUESSES,
     seed: int = 0,
@@ -140,12 +141,18 @@ def beliefs(
     """What may be true of the tank at ``state.now``; ``None`` without a plausible pH reading.
 
     products : bottles whose strength is asked for beside those of the journal.
+    supposed : a reading that was only supposed; water like this tank's that shows it. The tank's own answers
+        tell of its bottles alone.
     first, kept : how many guesses are drawn, and carried on. 64 to 4,000.
     seed : of the fixed draws.
     """
     bottles = _bottles(state, products)
     answered: list[BottleKey] = []
-    for episode in _episodes(state, bottles):
+    episodes = _episodes(state, bottles)
+    if supposed is not None:
+        episodes = [*episodes, state]
+        state = replace(state, happenings=(supposed,), filled_at=None)
+    for episode in episodes:
         carried = _carried(episode, bottles, first // 2, kept, seed)
         if carried is not None:
             answered += carried.answered
@@ -158,10 +165,10 @@ def _carried(
     state: TankState, bottles: Mapping[BottleKey, Bottle], first: int, kept: int, seed: int
 ) -> _Carried | None:
     """Guesses from the first of the last readings in this water to its last happening."""
-    readings = _readings(state)
+    readings = _readings(state)[-READINGS:]
     if not readings:
         return None
-    anchor = readings[max(len(readings) - READINGS, 0)]
+    anchor = readings[0]
     guesses = first_guesses(state, anchor, bottles, first, seed)
     carried = _Carried(state, bottles, guesses, anchor.at, kept)
     for happening in state.happenings[state.happenings.index(anchor) + 1 :]:

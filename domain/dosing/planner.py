@@ -36,6 +36,8 @@ Direction = Literal["ph_down", "ph_up", "adjuster", "nutrient", "dilute", "top_u
 
 _ABOUT_PH = ("ph_down", "ph_up", "adjuster")
 _NO_HOLDS = ("in_band", "wrong_direction")
+_VOLUME_SHARE = 0.03
+"""What a volume that somebody names is off by."""
 _BESIDE = 0.3
 """How far beyond a target that was asked for the water may come to stand. [pH]"""
 
@@ -88,39 +90,58 @@ def plan(
     seed : of the samples; the same situation gives the same plan.
     """
     wish = _Wish(ph_to, direction, insist, ph_from is not None, ec_from is not None)
-    state = _asked(state, now, volume_l, ph_from, ec_from)
+    state = _asked(state, now, ph_from, ec_from)
     aim = _aimed(aim, ec_to)
     held = hold_on_tank(state) or (
         hold_on_target(ph_to, planted=state.planted) if ph_to is not None else None
     )
     if held is not None:
         return Plan("hold", reason=held.code, hold=held, needs=state.needs)
-    at, steps, held = _strength(state, aim, wish, now)
-    draft = Draft(state, belief, at, steps, held, insist)
+    at, steps, held = _strength(state, aim, wish, now, volume_l)
+    supposed = _supposed(state, now, ph_from)
+    draft = Draft(_only(state, supposed, volume_l), belief, at, steps, held, insist)
     if wish.about_ph and _needs_nothing(draft, aim, wish):
         return _quiet(draft, aim, wish, now)
     if belief is None:
-        draft = replace(draft, belief=beliefs(state, products=_adjusters(state), seed=seed))
+        reckoned = beliefs(state, products=_adjusters(state), supposed=supposed, seed=seed)
+        draft = replace(draft, belief=_in_volume(reckoned, state, volume_l))
     return _with_ph(draft, aim, wish, now) if wish.about_ph else _without_ph(draft)
 
 
-def _asked(
-    state: TankState, now: datetime, volume_l: float | None, ph_from: float | None, ec_from: float | None
-) -> TankState:
-    """The tank as the question has it."""
-    if volume_l is not None:
-        said = Figure(volume_l, "said", 0.03 * volume_l)
-        state = replace(state, volume_l=said, level_l=said)
-    if ph_from is not None or ec_from is not None:
-        tester = state.defaults.ph_tester_spread
-        ec = ec_from if ec_from is not None else (state.ec_ms_cm.value if state.ec_ms_cm else None)
-        read = Read(now, 0, ph_from, tester, ec, None, False)
-        state = replace(state, now=now, happenings=(*state.happenings, read))
+def _asked(state: TankState, now: datetime, ph_from: float | None, ec_from: float | None) -> TankState:
+    """The tank with the ends that the question names."""
     if ph_from is not None:
         state = replace(state, ph=Figure(ph_from, "said", state.defaults.ph_tester_spread, now))
     if ec_from is not None:
         state = replace(state, ec_ms_cm=Figure(ec_from, "said", 0.02 * ec_from, now))
     return state if state.now == now else replace(state, now=now)
+
+
+def _supposed(state: TankState, now: datetime, ph_from: float | None) -> Read | None:
+    """The reading that a question supposes: no answer of this tank to any dose."""
+    if ph_from is None:
+        return None
+    ec = state.ec_ms_cm.value if state.ec_ms_cm is not None else None
+    return Read(now, 0, ph_from, state.defaults.ph_tester_spread, ec, None, False)
+
+
+def _only(state: TankState, supposed: Read | None, volume_l: float | None) -> TankState:
+    """What the question is about: its volume, and where it supposes a reading, nothing that was done
+    before."""
+    if volume_l is not None:
+        said = Figure(volume_l, "said", _VOLUME_SHARE * volume_l)
+        state = replace(state, volume_l=said, level_l=said)
+    return state if supposed is None else replace(state, happenings=(supposed,), filled_at=None)
+
+
+def _in_volume(belief: Beliefs | None, state: TankState, volume_l: float | None) -> Beliefs | None:
+    """The beliefs for the volume that was asked for; the tank's own volume keeps what its answers told."""
+    if belief is None or volume_l is None:
+        return belief
+    level = state.level_l
+    if not level.is_assumed and abs(volume_l / level.value - 1.0) <= _VOLUME_SHARE:
+        return belief
+    return replace(belief, volume_l=np.full_like(belief.volume_l, volume_l))
 
 
 def _aimed(aim: Aim, ec_to: float | None) -> Aim:
@@ -139,20 +160,22 @@ def _product(state: TankState, role: ProductRole) -> Product:
 
 
 def _strength(
-    state: TankState, aim: Aim, wish: _Wish, now: datetime
+    state: TankState, aim: Aim, wish: _Wish, now: datetime, volume_l: float | None
 ) -> tuple[Strength, tuple[Step, ...], Hold | None]:
     """Level and strength: where they end up, the steps, and what holds them."""
     known = state.ec_ms_cm
-    at = Strength(state.level_l.value, known.value if known else 0.0)
+    litres = volume_l if volume_l is not None else state.level_l.value
+    share = litres / state.level_l.value
+    at = Strength(litres, known.value if known else 0.0, share_of_tank=share)
     if not wish.about_strength:
         return at, (), None
     held = hold_on_strength(state, now, insist=wish.insist, is_said=wish.ec_said)
     if held is not None:
         return at, (), held
     steps: list[Step] = []
-    water, at = top_up_step(state, at)
-    if water is not None:
-        steps.append(water)
+    if volume_l is None:
+        water, at = top_up_step(state, at)
+        steps += [water] if water is not None else []
     if wish.direction == "top_up":
         return at, tuple(steps), None
     side = _strength_side(aim, at.ec_ms_cm)

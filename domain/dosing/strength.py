@@ -7,7 +7,7 @@ curve (about 5 % over a doubling) is inside the spread that a feed is given.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from domain.bottles import Z_ONE_IN_TEN, FeedStrength, feed_strength
 from domain.chemistry.mixing import after_swaps, after_top_up, swap_fraction
@@ -34,12 +34,16 @@ _READ_ERROR = 0.03
 
 @dataclass(frozen=True, slots=True)
 class Strength:
-    """Where strength and level stand while steps are added: litres, mS/cm, and what was put in on the way."""
+    """Where strength and level stand while steps are added: litres, mS/cm, and what was put in on the way.
+
+    share_of_tank : how many times the tank's water a question is about; 1 for the tank itself.
+    """
 
     litres: float
     ec_ms_cm: float
     fed_ms_cm: float = 0.0
     plain_share: float = 0.0
+    share_of_tank: float = 1.0
 
 
 def stands_low(state: TankState) -> bool:
@@ -65,7 +69,7 @@ def top_up_step(state: TankState, at: Strength) -> tuple[Step | None, Strength]:
         wait_minutes=MIX_MINUTES,
         assumption="source_ec" if state.source.ec_ms_cm.is_assumed else None,
     )
-    return step, Strength(full, ec, at.fed_ms_cm, litres / full)
+    return step, replace(at, litres=full, ec_ms_cm=ec, plain_share=litres / full)
 
 
 def strength_steps(
@@ -98,7 +102,7 @@ def fed(
     limits = {
         "ec_rise": caps.ec_rise_per_step / (per_unit * spread),
         "far_edge": (most - at.ec_ms_cm) / surely,
-        "label_maximum": _label_room(state, at.litres, product, strength),
+        "label_maximum": _label_room(state, at, product, strength),
     }
     limit, ceiling = min(limits.items(), key=lambda item: item[1])
     if whole <= ceiling:
@@ -122,7 +126,8 @@ def fed(
         assumption=None if strength.basis == "learned" else "feed_strength",
         bound_by=limit or None,
     )
-    return (step,), Strength(at.litres, after.middle, at.fed_ms_cm + rise.middle, at.plain_share), None
+    reached = replace(at, ec_ms_cm=after.middle, fed_ms_cm=at.fed_ms_cm + rise.middle)
+    return (step,), reached, None
 
 
 def diluted(state: TankState, at: Strength, target: float) -> tuple[tuple[Step, ...], Strength, str | None]:
@@ -150,7 +155,7 @@ def diluted(state: TankState, at: Strength, target: float) -> tuple[tuple[Step, 
         bound_by=bound,
     )
     plain = at.plain_share + (1 - at.plain_share) * done
-    return (step,), Strength(at.litres, ec, at.fed_ms_cm, plain), None
+    return (step,), replace(at, ec_ms_cm=ec, plain_share=plain), None
 
 
 def feed_gain(state: TankState, product: Product | None) -> FeedStrength:
@@ -193,7 +198,7 @@ def _feed_answers(state: TankState, product: Product | None) -> list[tuple[float
     return answers[-6:]
 
 
-def _label_room(state: TankState, litres: float, product: Product | None, strength: FeedStrength) -> float:
+def _label_room(state: TankState, at: Strength, product: Product | None, strength: FeedStrength) -> float:
     """What the label still allows in this water after what went in since the fill. [unit]
 
     Plants take feed up, so that only the last week's doses count against the label where no fill is known.
@@ -208,4 +213,4 @@ def _label_room(state: TankState, litres: float, product: Product | None, streng
         and h.product.name == product.name
         and (state.now - h.at).days < 7
     )
-    return max(strength.most_per_l * litres - given, 0.0)
+    return max(strength.most_per_l * at.litres - given * at.share_of_tank, 0.0)

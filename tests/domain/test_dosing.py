@@ -287,6 +287,29 @@ def test_both_ends_given_need_no_reading():
     assert found.basis.inputs[0].value == 6.8
 
 
+def test_a_supposed_reading_is_no_answer_to_the_last_dose():
+    """Ten millilitres are in and not tested: a question that starts from 6.8 says nothing of the bottle."""
+    unknown = Product(role="ph_down", name="some brand")
+    untested = [(-0.2, HIGH), (-0.1, Dose(product="ph_down", amount=10.0, unit="ml"))]
+    question = Question(about="ph_down", volume_l=38.0, ph_from=6.8, ph_to=5.9)
+    before = question_plan(tank(products=(unknown, FEED)), AIM, question, now=NOON).steps[0]
+    after = question_plan(tank(*untested, products=(unknown, FEED)), AIM, question, now=NOON).steps[0]
+    assert before.action == after.action == "test_portion"
+    assert before.first is not None
+    assert after.first is not None
+    assert after.first / after.dilution == pytest.approx(before.first / before.dilution, rel=0.5)
+
+
+def test_a_volume_that_was_asked_for_leaves_what_the_tank_taught_alone():
+    poured = Dose(product="ph_down", amount=4.0, unit="ml")
+    answered = [(-2.0, HIGH), (-2.0, poured), (0.0, Reading(ph=6.7, ec_ms_cm=1.4))]
+    own = question_plan(tank(*answered), AIM, Question(about="adjuster"), now=NOON).steps[0]
+    double = question_plan(tank(*answered), AIM, Question(about="adjuster", volume_l=80.0), now=NOON).steps[0]
+    assert own.high is not None
+    assert double.high is not None
+    assert double.high == pytest.approx(2 * own.high, rel=0.15)
+
+
 @pytest.mark.parametrize("ph_to", [4.5, 7.5])
 def test_an_end_that_no_plant_stands_is_refused(ph_to: float):
     assert asked(Question(about="adjuster", ph_from=6.0, ph_to=ph_to)).reason == "target_unsafe"
