@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from bot.assistant.exchange import Button, Letter
+from bot.assistant.exchange import Button, Letter, Picture
 from bot.telegram.carrier import REPEATED, as_plain_text, parcel, shortened
 from storage.households import Chat
 from storage.outbox import OutboxClaim
@@ -38,6 +38,12 @@ def test_reaction_needs_its_message_everywhere() -> None:
 
 def test_edit_names_the_message_to_rewrite() -> None:
     assert parcel(claim(Letter("edit", "Saved", amends=2), amends="12")).amends == 12
+
+
+def test_picture_is_drawn_later() -> None:
+    picture = Picture("site_map", {"day": "Mon 4 May"})
+    sending = parcel(claim(Letter("reply", "A1: basil", picture=picture)))
+    assert (sending.picture, sending.photo, sending.text) == (picture, None, "A1: basil")
 
 
 def test_repeated_reminder_says_so() -> None:
