@@ -13,7 +13,7 @@ import numpy as np
 
 from domain.chemistry.solution import ph
 from domain.facts import Reading
-from domain.happenings import Dosed, Read, Watered
+from domain.happenings import Dosed, Jarred, Read, Watered
 from domain.response import beliefs
 from domain.tank import TankState
 
@@ -71,7 +71,7 @@ def _was_touched(before: TankState) -> bool:
     return last is not None and any(
         last.at is None or happening.at >= last.at
         for happening in before.happenings
-        if not isinstance(happening, Read)
+        if not isinstance(happening, Read | Jarred)
     )
 
 
@@ -95,7 +95,7 @@ def _expected_ec_ms_cm(before: TankState) -> tuple[float, float] | None:
         return None
     low = high = last.value
     for happening in before.happenings:
-        if happening.at < last.at or isinstance(happening, Read):
+        if happening.at < last.at or isinstance(happening, Read | Jarred):
             continue
         if isinstance(happening, Dosed):
             if happening.role in ("nutrient", "other"):

@@ -27,6 +27,7 @@ __all__ = [
     "Feed",
     "Growing",
     "Harvest",
+    "JarTest",
     "Lost",
     "Moved",
     "Observation",
@@ -385,6 +386,23 @@ class Product(Fact):
     parts: tuple[str, ...] | None = None
 
 
+@dataclass(frozen=True, kw_only=True)
+class JarTest(Fact):
+    """What an adjuster did to one litre of tank water in a jar; the tank itself was not touched.
+
+    role, name : of the adjuster.
+    ph_from, ph_to : of the water in the jar, before and after.
+    ml_per_l : of the undiluted product that went in. [ml/L]
+    """
+
+    kind: ClassVar[str] = "jar_test"
+    role: ProductRole
+    name: str | None = None
+    ph_from: float
+    ph_to: float
+    ml_per_l: float
+
+
 KINDS: dict[str, type[Fact]] = {
     fact_type.kind: fact_type
     for fact_type in (
@@ -412,6 +430,7 @@ KINDS: dict[str, type[Fact]] = {
         Reminder,
         Growing,
         Product,
+        JarTest,
     )
 }
 """Every kind of fact by the name that JSON carries."""

@@ -21,6 +21,7 @@ __all__ = [
     "Figure",
     "FigureBasis",
     "Happening",
+    "Jarred",
     "Read",
     "Watered",
     "dose_amount",
@@ -120,7 +121,19 @@ class Watered:
     ec_ms_cm: float | None
 
 
-Happening = Read | Dosed | Watered
+@dataclass(frozen=True, slots=True)
+class Jarred:
+    """What an adjuster did to a litre of tank water in a jar. ``ml_per_l``: undiluted. [ml/L]"""
+
+    at: datetime
+    entry_id: int
+    product: Product
+    ph_from: float
+    ph_to: float
+    ml_per_l: float
+
+
+Happening = Read | Dosed | Watered | Jarred
 
 
 def dose_amount(dose: Dose) -> tuple[float, str, float]:

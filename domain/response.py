@@ -37,6 +37,8 @@ from domain.guesses import (
     rested,
     shuffled_normals,
 )
+from domain.happenings import Jarred
+from domain.jars import JAR_TESTERS, jar_missed, strength_by_jar
 from domain.prior import DRIFT_EQ_L_DAY, MOST_CHARGE_EQ_L, dose_mol_l, first_guesses, usual_ec_ms_cm
 from domain.tank import Dosed, Happening, Read, TankState, Watered
 
@@ -68,8 +70,7 @@ _LEAST_ALIVE = 0.1
 MOST_FEED_MS_CM = 4.0
 """Beyond the range of the chemistry, and of any plant."""
 _FEED_SHARE: Mapping[Feed, float] = {"plain": 0.0, "half": 0.5, "full": 1.0}
-_SHORT_H = 0.05
-"""Things said in one message happened together."""
+_SHORT_H = 0.05  # things said in one message happened together
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,9 +190,9 @@ def _episodes(state: TankState, bottles: Mapping[BottleKey, Bottle]) -> list[Tan
     unknown = {key for key, bottle in bottles.items() if not bottle.is_known}
     readings = _readings(state)
     closing = readings[-READINGS] if len(readings) > READINGS else state.since_fill[0] if readings else None
+    stretches: list[list[Happening]] = [[]]
     if not unknown or closing is None:
         return []
-    stretches: list[list[Happening]] = [[]]
     for happening in state.happenings[: state.happenings.index(closing) + 1]:
         if isinstance(happening, Watered) and happening.whole:
             stretches.append([])
@@ -203,13 +204,15 @@ def _episodes(state: TankState, bottles: Mapping[BottleKey, Bottle]) -> list[Tan
 
 
 def _has_answer(stretch: Sequence[Happening], unknown: set[BottleKey]) -> bool:
-    """A reading, then a dose of one of these bottles, then a reading."""
+    """A reading, then a dose of one of these bottles and a reading, or one of them tried in a jar."""
     is_read = dosed = False
     for happening in stretch:
         if isinstance(happening, Read) and is_plausible_ph(happening.ph):
             if dosed:
                 return True
             is_read = True
+        elif isinstance(happening, Jarred) and is_read and bottle_key(happening.product) in unknown:
+            return True
         elif isinstance(happening, Dosed) and is_read and bottle_key(happening.product) in unknown:
             dosed = True
     return False
@@ -228,7 +231,7 @@ def is_plausible_ph(value: float | None) -> bool:
 
 
 def _bottles(state: TankState, products: Sequence[Product]) -> dict[BottleKey, Bottle]:
-    used = [h.product for h in state.happenings if isinstance(h, Dosed)]
+    used = [h.product for h in state.happenings if isinstance(h, Dosed | Jarred)]
     return {
         bottle_key(product): bottle_of(product)
         for product in (*state.products, *used, *products)
@@ -280,10 +283,31 @@ class _Carried:
                 gain = lognormal(self.guesses.feed_share, feed.gain, feed.deviation)
                 rise = gain * happening.amount / self.guesses.volume_l
                 self._becomes(with_nutrient(self.guesses.water, ec_ms_cm=np.minimum(rise, MOST_FEED_MS_CM)))
+            case Jarred():
+                self._jar(happening)
             case Watered():
                 left_l = happening.level_before_l - happening.removed_l
                 share = min(happening.added_l / max(left_l + happening.added_l, 1e-9), 1.0)
                 self._becomes(mixed(self.guesses.water, self._poured(happening), share))
+
+    def _jar(self, jar: Jarred) -> None:
+        """Weighs each guess by what its water did in a jar; the tank's own stays as it is."""
+        key, guesses = bottle_key(jar.product), self.guesses
+        bottle, tester = self.bottles[key], JAR_TESTERS * self.state.defaults.ph_tester_spread
+        z, z_share = (shuffled_normals(self.generator, guesses.count) for _ in range(2))
+        if bottle.is_known or key in self.answered:
+            missed, wander = jar_missed(guesses, jar, bottle, z_share), np.full(guesses.count, _MODEL_PH)
+            if _surprise(guesses.weight, missed, wander**2 + tester**2) > FAR:
+                return
+            _, likelihood = _weighed(guesses.log_weight, missed, wander, tester)
+            guesses = replace(guesses, log_weight=guesses.log_weight + likelihood)
+        else:
+            guesses = strength_by_jar(guesses, jar, bottle, tester, z, z_share)
+            if effective(guesses.weight) < LEAST_AGREEING or not np.isfinite(guesses.log_weight).any():
+                return
+        self.guesses = guesses
+        self.answered.append(key)
+        self._renew()
 
     def _becomes(self, water: Solution) -> None:
         charge = np.clip(np.asarray(water.strong_charge_eq_l), -MOST_CHARGE_EQ_L, MOST_CHARGE_EQ_L)

@@ -17,6 +17,7 @@ from datetime import datetime, timedelta
 from domain.facts import (
     Dose,
     Emergency,
+    JarTest,
     Observation,
     Product,
     ProductRole,
@@ -31,6 +32,7 @@ from domain.happenings import (
     Figure,
     FigureBasis,
     Happening,
+    Jarred,
     Read,
     Watered,
     dose_amount,
@@ -242,6 +244,11 @@ class _Fold:
                 slip = Dose(product=role, amount=amount, unit=unit or "ml")
                 if not is_noted(self.happenings, slip, entry.happened_at):
                     self.happenings.append(self._dosed(entry, slip))
+            case JarTest() as jar:
+                said = Dose(product=jar.role, amount=jar.ml_per_l, unit="ml", name=jar.name)
+                bottle, _ = product_of(said, self.chosen.products)
+                tried = (bottle, jar.ph_from, jar.ph_to, jar.ml_per_l)
+                self.happenings.append(Jarred(entry.happened_at, entry.id, *tried))
             case TopUp() as top_up:
                 self._topped_up(entry, top_up)
             case WaterChange() as change:

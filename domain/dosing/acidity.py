@@ -29,7 +29,8 @@ STRONGEST_RISK = 0.05
 that it is has a chance of one in a hundred itself."""
 DAY_H = 24.0
 _LEARNED_RATIO = 4.0
-"""A bottle whose strength is known within this factor (four times in five) is dosed as one with a label."""
+"""A bottle whose strength, or of which the whole amount, is known within this factor (four times in five) is
+dosed as one with a label."""
 _SHRINK = 0.8
 _EC_PER_MMOL = {
     # Published check values (PHREEQC, alkalinity 100 mg/L): nitric +42 for 1.531, phosphoric -20 for 1.452,
@@ -101,8 +102,8 @@ def portion(beliefs: Beliefs, water: Solution, task: Task) -> Portion:
     bottle = bottle_of(task.product)
     strength = beliefs.strength_of(task.product)
     per_unit = strength / beliefs.volume_l
-    is_test = _is_test(beliefs, task.product, strength)
     whole = _amount_for(beliefs, water, bottle, task.ph_target) / per_unit
+    is_test = _is_test(beliefs, task.product, strength, whole)
     ceilings = _ceilings(beliefs, water, task, bottle, per_unit, is_test)
     tightest, ceiling = min(ceilings.items(), key=lambda item: item[1])
     wanted = beliefs.quantile(whole, 0.5)
@@ -149,13 +150,16 @@ def span(beliefs: Beliefs, values: Array) -> Span:
     return Span(*(beliefs.quantile(values, share) for share in (0.5, 0.1, 0.9)))
 
 
-def _is_test(beliefs: Beliefs, product: Product, strength: Array) -> bool:
-    """The bottle's strength is known neither from its label nor from an answer of this tank."""
+def _is_test(beliefs: Beliefs, product: Product, strength: Array, whole: Array) -> bool:
+    """Neither its label nor an answer of this tank tells the bottle's strength, or at least the whole."""
     if bottle_of(product).is_known:
         return False
     if not beliefs.has_answered(product):
         return True
-    return beliefs.quantile(strength, 0.9) > _LEARNED_RATIO * beliefs.quantile(strength, 0.1)
+    return all(
+        beliefs.quantile(values, 0.9) > _LEARNED_RATIO * beliefs.quantile(values, 0.1)
+        for values in (strength, whole)
+    )
 
 
 def _amount_for(beliefs: Beliefs, water: Solution, bottle: Bottle, target: float | Array) -> Array:
