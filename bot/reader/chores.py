@@ -9,6 +9,13 @@ from domain.facts import Chore, ChoreTask
 
 __all__ = ["CHORE_PHRASES"]
 
+_CALIBRATED: dict[str, ChoreTask] = {
+    "EC": "calibrate_ec_meter",
+    "ECMETER": "calibrate_ec_meter",
+    "PPM": "calibrate_ec_meter",
+    "PH": "calibrate_ph_meter",
+    "PHMETER": "calibrate_ph_meter",
+}
 _SHOWN = ("#num", "#ec", "#ppm")
 
 # Values printed on common sachets (common practice).
@@ -29,13 +36,47 @@ _OBJECTS: dict[str, dict[str, ChoreTask]] = {
 }
 
 
+_CLEANED: dict[str, ChoreTask] = {
+    "FILTER": "rinse_filter",
+    "PUMP": "clean_pump",
+    "TANK": "clean_tank",
+    "PROBE": "clean_probe",
+    "PHMETER": "clean_probe",
+    "ECMETER": "clean_probe",
+    "METER": "clean_probe",
+}
+
+
+def _cleaned(scene: Scene, hit: Hit) -> Finding | None:
+    """``cleaned pump, filter and tank``: one chore for each."""
+    items, last = hit.line.items, hit.last
+    tasks = [_CLEANED[items[last].key]]
+    while (
+        last + 2 < len(items) and items[last + 1].key in (",", "and", "&") and items[last + 2].key in _CLEANED
+    ):
+        last += 2
+        tasks.append(_CLEANED[items[last].key])
+    return found(*(Chore(task=task) for task in dict.fromkeys(tasks)), ends=last)
+
+
 def _chore(*tasks: ChoreTask) -> Phrase:
     return Phrase(lambda scene, hit: found(*(Chore(task=task) for task in tasks)))
 
 
 def _calibration(*tasks: ChoreTask) -> Phrase:
     """A calibration with the values that go with it, which are no readings (rule 17)."""
-    return Phrase(lambda scene, hit: found(*(Chore(task=task) for task in tasks), ends=_end_of_values(hit)))
+
+    def build(scene: Scene, hit: Hit) -> Finding | None:
+        items, last = hit.line.items, _end_of_values(hit)
+        done = list(tasks)
+        if last + 3 < len(items) and items[last + 1].key in (",", "and") and items[last + 3].key in _SHOWN:
+            other = _CALIBRATED.get(items[last + 2].key)  # ``calibrated ph 7.0, ec 1413``
+            if other is not None and other not in done:
+                done.append(other)
+                last += 3
+        return found(*(Chore(task=task) for task in done), ends=last)
+
+    return Phrase(build)
 
 
 def _end_of_values(hit: Hit) -> int:
@@ -74,16 +115,14 @@ def _mended_chore(verb: str) -> Phrase:
 _CHORES: tuple[tuple[str, Phrase], ...] = (
     ("TOPPED|ADDED PROBECAP", _chore("refill_probe_cap")),
     ("PROBECAP TOPPED", _chore("refill_probe_cap")),
-    ("RINSED FILTER", _chore("rinse_filter")),
+    ("RINSED FILTER|PUMP|TANK", Phrase(_cleaned)),
     ("i|we CLEAN FILTER", _chore("rinse_filter")),
     ("i|we CLEAN PUMP", _chore("clean_pump")),
     ("i|we CLEAN TANK", _chore("clean_tank")),
     ("i|we CALIBRATE PHMETER|PH", _chore("calibrate_ph_meter")),
     ("i|we CALIBRATE ECMETER|EC", _chore("calibrate_ec_meter")),
     ("FILTER (is|was|got)? RINSED", _chore("rinse_filter")),
-    ("RINSED PUMP", _chore("clean_pump")),
     ("PUMP (is|was|got)? RINSED", _chore("clean_pump")),
-    ("RINSED TANK", _chore("clean_tank")),
     ("TANK (is|was|got)? RINSED", _chore("clean_tank")),
     ("RINSED (PHMETER|ECMETER|PH|EC|METER)? PROBE", _chore("clean_probe")),
     ("RINSED PHMETER|ECMETER|METER", _chore("clean_probe")),
@@ -92,11 +131,11 @@ _CHORES: tuple[tuple[str, Phrase], ...] = (
         "CALIBRATED PHMETER|PH (and|&|+) ECMETER|EC|PPM METER? <rest>?",
         _calibration("calibrate_ph_meter", "calibrate_ec_meter"),
     ),
-    ("CALIBRATED PHMETER|PH METER? <rest>?", _calibration("calibrate_ph_meter")),
-    ("CALIBRATED ECMETER|EC|PPM METER? <rest>?", _calibration("calibrate_ec_meter")),
+    ("CALIBRATED PHMETER|PH METER? :? <rest>?", _calibration("calibrate_ph_meter")),
+    ("CALIBRATED ECMETER|EC|PPM METER? :? <rest>?", _calibration("calibrate_ec_meter")),
     ("PHMETER|PH (is|was)? CALIBRATED <rest>?", _calibration("calibrate_ph_meter")),
     ("ECMETER|EC (is|was)? CALIBRATED <rest>?", _calibration("calibrate_ec_meter")),
-    ("CALIBRATED METER|meters|probe|PROBE? <rest>?", Phrase(_calibrated)),
+    ("CALIBRATED METER|meters|probe|PROBE? :? <rest>?", Phrase(_calibrated)),
     ("ADJUSTED|MOVED (up|down)? LIGHTS (up|down|UP|DOWN|higher|lower|by|#len)?", _chore("adjust_lights")),
     ("LIGHTS (is|are|was|were)? ADJUSTED", _chore("adjust_lights")),
     ("CHECKED PUMP (and|&) TIMER", _chore("check_pump", "check_timer")),

@@ -87,6 +87,9 @@ def date_at(tokens: list[Token], i: int, day_first: bool, after: str) -> TimePhr
         or word_at(tokens, i + 3) in UNITS
         or word_at(tokens, i + 3) == "/"
         or _is_share(tokens, i)
+        or any(
+            token.text.startswith(("calibrat", "recalibrat", "buffer")) for token in tokens[max(0, i - 4) : i]
+        )
     ):
         return None
     return _numeric(first_number, second_number, 0, day_first, i + 3)

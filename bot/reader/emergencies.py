@@ -106,7 +106,7 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
     ),
     ("pump_stopped", _near("PUMP", "is|has|went|just|are|s", "out|off|gone|DOWN|down", gap=0)),
     ("pump_stopped", _near("PUMP", "off|out", "!|nl|,|.", gap=0)),
-    ("pump_stopped", _near(_STOPPED, "PUMP", gap=0)),
+    ("pump_stopped", _near("dead|broken|failed|DIED|seized|jammed|burnt", "PUMP", gap=0)),
     (
         "power_cut",
         _near(
@@ -226,8 +226,16 @@ def _is_exposure(line: Line, first: int, last: int) -> bool:
     return all(line.cleaned.text[item.start : item.end] not in ("food", "feed") for item in foods)
 
 
+def _is_unwanted_stop(line: Line, first: int, last: int) -> bool:
+    """A pump that stands still to be cleaned is no trouble."""
+    return not any(item.key in _UPKEEP for item in line.items[last + 1 : last + 7])
+
+
+_UPKEEP = words("clean cleaning CLEAN RINSED maintenance wash washing service servicing")
+
 _FITS: dict[EmergencyAbout, Callable[[Line, int, int], bool]] = {
     "power_cut": _is_power_cut,
+    "pump_stopped": _is_unwanted_stop,
     "overdose": _is_overdose,
     "exposure": _is_exposure,
 }

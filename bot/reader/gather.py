@@ -84,7 +84,7 @@ def _goes_on(items: list[Item], i: int) -> bool:
     if following in _TAILS or following in ("they", "root") or (following == "it" and after in _TAILS):
         return True
     if following not in ("#site", "#crop", "lot", "batch", "in") and not (
-        following == "#num" and after in ("#crop", "#site", "seeds")
+        following in ("#num", "#mass", "#oz") and after in ("#crop", "#site", "seeds", "of")
     ):
         return False
     later = next(

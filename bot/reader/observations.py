@@ -112,4 +112,4 @@ def _text_of(line: Line, first: int, last: int) -> str:
     line_end = len(text) if line_end < 0 else line_end
     if not text[line_start:start].strip() and not text[end:line_end].strip(" .!\n"):
         return line.cleaned.raw(line_start, line_end).strip()
-    return line.cleaned.raw(start, end).strip(" ,;:-")
+    return line.cleaned.raw(start, end).strip(" ,;:-").removesuffix(" and").removesuffix(" but").rstrip(" ,")

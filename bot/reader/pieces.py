@@ -35,7 +35,7 @@ _TABLE: Table[Phrase] = Table(
     )
 )
 
-BREAKS = frozenset((",", ";", ".", "!", "?", "nl", "and", "then", "but", "&", "because", "so"))
+BREAKS = words(", ; . ! ? nl and then but & because so ( ) vs versus")
 _LINE_BREAKS = frozenset((".", ";", "!", "?", "nl"))
 _ORDER_WORDS = frozenset(("then", "after", "afterwards", "now", "later", ">", "again", "before"))
 _TOWARDS = LINKS | CHANGES | words(", it its it's then came")
@@ -221,9 +221,12 @@ class _Finder:
         value = self._values.at(i)
         if value is None and self._slot and (self._after or self._continues(i)):
             value = self._values.again(self._slot, i)
+            times = self._scene.line.times
             if value is not None and self._key(i - 1) in ("to", "was"):
                 self._step += 1
-            if value is not None and self._key(i - 1) == "from":
+            if value is not None and (
+                self._key(i - 1) == "from" or (self._key(i - 1) == "was" and not times)
+            ):
                 return Piece(value.first, value.last, value=value, step=self._step, earlier=True)
         if value is None:
             return None
@@ -242,12 +245,12 @@ class _Finder:
         while (
             j >= 0
             and i - j < 5
-            and self._items[j].key in LINKS
+            and (self._items[j].key in LINKS or self._items[j].key in ("it", "its", "it's"))
             and self._items[j].key not in _ORDER_WORDS | {"to"}
         ):
             j -= 1
         if self._has_own_time(i):
-            return self._key(i - 1) in (",", "and", ";", "nl", "but")
+            return True
         if self._key(i + 1) in ("after", "afterwards", "later") and self._key(i + 2) in ("", ",", ".", "nl"):
             self._step += 1
             return True
@@ -267,9 +270,13 @@ class _Finder:
         return self._key(i) == "#num"
 
     def _has_own_time(self, i: int) -> bool:
-        """``6.4 yesterday, 5.9 today``: a number with a time right beside it, where another time was said."""
+        """``6.4 yesterday, 5.9 today``, ``5.9 (6.2 yesterday)``: a number of another time than the last one."""
         times = self._scene.line.times
-        return len(times) > 1 and any(place in (i, i + 1) for place, _ in times[1:])
+        if not any(place in (i, i + 1) for place, _ in times):
+            return False
+        if self._key(i - 1) in (",", "and", ";", "nl", "but", "(", "vs", "versus"):
+            return True
+        return len(times) > 1 and any(place == i for place, _ in times[1:])
 
     def _observe(self, end: int) -> None:
         """The sentence that ends before item ``end``, where it is an observation and nothing else."""

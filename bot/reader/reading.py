@@ -238,7 +238,7 @@ class _LineReader:
     def _is_aside(self, place: int) -> bool:
         """``ph 6.1, was 6.4 yesterday``: the time is that of the other value alone."""
         start = self._clauses.index(self._clause_of_time(place))
-        return self._line.items[start].key == "was"
+        return self._line.items[start].key in ("was", "#num")
 
     def _clause_of_time(self, place: int) -> int:
         """A time phrase stands before item ``place``: in the clause before it, where that is not over."""
@@ -255,6 +255,17 @@ class _LineReader:
         self._unclear.append(
             Unclear(self._line.typed(first, last), reason, self._span(first, last), suggestions)
         )
+
+    def _is_list_mark(self, i: int) -> bool:
+        """``1.`` or ``2)`` at the start of a line or of a point of a list."""
+        items = self._line.items
+        following = items[i + 1].key if i + 1 < len(items) else ""
+        before = items[i - 1] if i else None
+        if items[i].key != "#num" or following not in (".", ")") or items[i + 1].start != items[i].end:
+            return False
+        if before is None or before.key == "nl":
+            return True
+        return following == ")" and before.key != "("
 
     def _is_praised(self, i: int) -> bool:
         """``ph ok``: nobody wants to be asked for the number."""
@@ -273,6 +284,8 @@ class _LineReader:
         run: list[int] = []
         for i, item in enumerate(items):
             if i in taken or states[i] != STATED or self._clauses[i] in loud:
+                continue
+            if self._is_list_mark(i):
                 continue
             if item.key == "#num" and has_values:
                 if run and all(

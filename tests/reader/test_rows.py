@@ -9,6 +9,7 @@ import rows_contract
 import rows_elsewhere
 import rows_emergencies
 import rows_household
+import rows_logs
 import rows_plans
 import rows_plants
 import rows_poured
@@ -49,6 +50,7 @@ CORPUS = {
         rows_emergencies,
         rows_reminders,
         rows_short,
+        rows_logs,
     )
 }
 
