@@ -270,7 +270,7 @@ class _Finder:
         return self._key(i) == "#num"
 
     def _has_own_time(self, i: int) -> bool:
-        """``6.4 yesterday, 5.9 today``, ``5.9 (6.2 yesterday)``: a number of another time than the last one."""
+        """``6.4 yesterday, 5.9 today``, ``5.9 (6.2 yesterday)``: a number of another time than the last."""
         times = self._scene.line.times
         if not any(place in (i, i + 1) for place, _ in times):
             return False

@@ -37,7 +37,8 @@ def reading_of(values: list[Value]) -> tuple[Reading | None, list[Conflict]]:
     if ec is not None and ppm is not None:
         a, b = float(ec.fields["ec_ms_cm"]), float(ppm.fields["ec_ms_cm"])
         if abs(a - b) > AGREE_WITHIN * max(a, b):
-            conflicts.append(Conflict([kept.pop("ec"), kept.pop("ppm")]))
+            both = sorted((kept.pop("ec"), kept.pop("ppm")), key=lambda value: value.first)
+            conflicts.append(Conflict(both))
     fields: dict[str, Any] = {}
     for value in sorted(kept.values(), key=lambda value: value.key != "ppm"):
         fields |= value.fields

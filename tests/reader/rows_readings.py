@@ -193,5 +193,5 @@ ROWS = [
         reading(when="2026-05-04T19:00:00+01:00", ph=6),
     ),
     say("yesterday ph 6.4, today ph 5.9", reading(when="2026-05-03T19:05:00+01:00", ph=6.4), reading(ph=5.9)),
-    say("ph yesterday 6.4 today 5.9", reading(when="2026-05-03T19:05:00+01:00", ph=6.4), unclear="ambiguous"),
+    say("ph yesterday 6.4 today 5.9", reading(when="2026-05-03T19:05:00+01:00", ph=6.4), reading(ph=5.9)),
 ]
