@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import replace
 from datetime import datetime
+from math import isfinite
 from zoneinfo import ZoneInfo
 
 from bot.reader.bare import bare_numbers, lone_number, meanings
@@ -20,6 +21,7 @@ from bot.reader.pieces import BREAKS, NAMED, Piece, clauses_of, find_pieces, is_
 from bot.reader.readings import reading_of
 from bot.reader.result import Found, Read, ReaderSettings, Reason, Unclear
 from bot.reader.scan import Cleaned, clean, tokens_of
+from bot.reader.slots import in_plain_words
 from bot.reader.values import Value, ValueReader
 from domain.facts import Fact, Observation
 
@@ -149,7 +151,7 @@ class _LineReader:
         reading, conflicts = reading_of([value for value in values if value.reason is None])
         for conflict in conflicts:
             first, last = conflict.values[0].first, conflict.values[-1].last
-            texts = tuple(self._line.typed(value.first, value.last) for value in conflict.values)
+            texts = tuple(in_plain_words(value.fields) for value in conflict.values)
             self._note("conflict", first, last, texts)
         if reading is not None:
             self._record(reading, group[0].first, group[-1].last)
@@ -256,6 +258,13 @@ class _LineReader:
             Unclear(self._line.typed(first, last), reason, self._span(first, last), suggestions)
         )
 
+    def _note_numbers(self, run: list[int]) -> None:
+        """Numbers without a name; a single one is offered with the names that it may have."""
+        if run:
+            value = self._line.items[run[0]].value.value
+            offered = meanings(value) if len(run) == 1 and isfinite(value) else ()
+            self._note("ambiguous" if isfinite(value) else "implausible", run[0], run[-1], offered)
+
     def _is_list_mark(self, i: int) -> bool:
         """``1.`` or ``2)`` at the start of a line or of a point of a list."""
         items = self._line.items
@@ -293,15 +302,13 @@ class _LineReader:
                 ):
                     run.append(i)
                     continue
-                if run:
-                    self._note("ambiguous", run[0], run[-1])
+                self._note_numbers(run)
                 run = [i]
             elif self._is_praised(i):
                 continue
             elif item.key in NAMED and not run and "strip" not in self._line.typed(i, i).lower():
                 self._note("missing_value", i, i)
-        if run:
-            self._note("ambiguous", run[0], run[-1])
+        self._note_numbers(run)
 
 
 _PRAISE = words("ok okay good fine great perfect nice stable steady normal alright")

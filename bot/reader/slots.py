@@ -27,6 +27,7 @@ __all__ = [
     "Fields",
     "clash_key",
     "fields_of",
+    "in_plain_words",
     "suggestions_for",
 ]
 
@@ -165,3 +166,22 @@ def suggestions_for(slot: str, amount: float | None, reason: Reason) -> tuple[st
     if slot in ("TEMP", "WTEMP", "WATER", "AIR"):
         return tuple(f"{name} {amount / by:g}" for by in (10,) if 5 <= amount / by <= 45)
     return ()
+
+
+_PLAIN = {
+    "ph": "ph {:g}",
+    "ppm": "ppm {:g}",
+    "ec_ms_cm": "ec {:g} mS/cm",
+    "water_temp_c": "water temp {:.1f} C",
+    "air_temp_c": "air temp {:.1f} C",
+    "humidity_pct": "humidity {:g}%",
+    "level_l": "level {:g} L",
+    "level_mark": "level {}",
+    "dissolved_oxygen_mg_l": "DO {:g} mg/L",
+}
+
+
+def in_plain_words(fields: Fields) -> str:
+    """One value as it would surely be read."""
+    name = next(name for name in _PLAIN if name in fields)
+    return _PLAIN[name].format(fields[name])

@@ -77,3 +77,17 @@ def test_a_message_says_this_and_nothing_else(row: Row) -> None:
 
 def _plain(fact: dict) -> dict:
     return {key: round(value, 4) if isinstance(value, float) else value for key, value in fact.items()}
+
+
+@pytest.mark.parametrize("row", [case for case in _cases() if case.values[0].unclear])
+def test_what_is_offered_instead_would_be_read(row: Row) -> None:
+    given = {
+        "now": datetime.fromisoformat(row.now),
+        "zone": ZoneInfo(row.tz),
+        "settings": ReaderSettings.from_json(row.settings),
+    }
+    for bit in read(row.text, **given).unclear:
+        for suggestion in bit.suggestions:
+            said = read(suggestion, **given)
+            assert said.facts, suggestion
+            assert not said.unclear, suggestion
