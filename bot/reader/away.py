@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
+from bot.reader.fillers import words
 from bot.reader.findings import Finding, Phrase, Scene, found, no
 from bot.reader.items import Line
-from bot.reader.lexicon import words
 from bot.reader.moments import NoSuchMoment
 from bot.reader.patterns import Hit
 from bot.reader.scan import Token

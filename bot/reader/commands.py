@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.reader.lexicon import words
+from bot.reader.fillers import words
 from bot.reader.scan import Cleaned, Token
 from domain.facts import Command
 

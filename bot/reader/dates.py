@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.reader.lexicon import words
+from bot.reader.fillers import words
 from bot.reader.scan import Token
 from bot.reader.timewords import (
     EVERYDAY_WORDS,

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from bot.reader.fillers import words
 from bot.reader.items import Item, Line, sites_of
-from bot.reader.lexicon import words
 from bot.reader.numbers import Number, Quantity
 from domain.units import OUNCE_G
 

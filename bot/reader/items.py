@@ -9,7 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from bot.reader.lexicon import DROPPED, SKIPPED, SLOTS
+from bot.reader.fillers import SKIPPED
+from bot.reader.lexicon import DROPPED, SLOTS
 from bot.reader.names import Names
 from bot.reader.numbers import Number, Quantity, number_at, quantity_at
 from bot.reader.recurrence import repeat_at

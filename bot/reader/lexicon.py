@@ -8,25 +8,10 @@ from __future__ import annotations
 
 from typing import Literal
 
+from bot.reader.fillers import words
 from domain.facts import ProductRole
 
-__all__ = [
-    "APPROX",
-    "CHANGES",
-    "DROPPED",
-    "LINKS",
-    "OPINIONS",
-    "SKIPPED",
-    "PHRASES",
-    "PRODUCT_ROLES",
-    "SLOTS",
-    "words",
-]
-
-
-def words(spelled: str) -> frozenset[str]:
-    """The words of a list that is written as one text."""
-    return frozenset(spelled.split())
+__all__ = ["DROPPED", "PHRASES", "PRODUCT_ROLES", "SLOTS"]
 
 
 _KEYS: tuple[tuple[str, str], ...] = (
@@ -393,30 +378,3 @@ DROPPED = words(
     "the my our your this these those just also really actually finally already very so only pls plz"
 )
 """Words that say nothing to the phrase tables."""
-
-LINKS = words(
-    "is was at reads reading read = : - now of are says shows to still been currently showing measured "
-    "measures > today a bit before from just only i got GOT between esta es ist est jest"
-)
-"""Words that lead from a name to its number."""
-
-APPROX = words("about around ~ approx approximately roughly circa ca near nearly maybe almost prob probably")
-CHANGES = words(
-    "went dropped rose fell climbed jumped up down UP DOWN risen crept drifted dropping rising "
-    "falling climbing "
-    "drop drops bumped"
-)
-"""Words of change: a number after them is a difference, but after ``to``, ``from`` or ``at`` a value."""
-
-OPINIONS = words("high low good fine great ok okay perfect nice bad stable steady")
-SKIPPED = (
-    LINKS
-    | APPROX
-    | CHANGES
-    | OPINIONS
-    | words(
-        "gone settled came back has had going higher lower holding stays brought too looks looking by "
-        "( [ sits"
-    )
-)
-"""Everything that may stand between a name and its number."""

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from bot.reader.fillers import words
 from bot.reader.items import Item, Line
-from bot.reader.lexicon import words
 
 __all__ = ["moods"]
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from bot.reader.fillers import words
 from bot.reader.items import Item, Line, sites_of
-from bot.reader.lexicon import words
 from domain.facts import Observation
 
 __all__ = ["NOTE_WORDS", "LOOKS", "note_at", "observation_in"]

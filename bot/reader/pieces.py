@@ -6,11 +6,11 @@ from dataclasses import dataclass, replace
 
 from bot.reader.away import AWAY_PHRASES
 from bot.reader.chores import CHORE_PHRASES
+from bot.reader.fillers import CHANGES, LINKS, words
 from bot.reader.findings import Finding, Phrase, Scene, found
 from bot.reader.gather import PLANT_VERBS
 from bot.reader.household import HOUSEHOLD_PHRASES
 from bot.reader.items import Item
-from bot.reader.lexicon import CHANGES, LINKS, words
 from bot.reader.mood import ASKED, PLANNED, STATED
 from bot.reader.observations import NOTE_WORDS, note_at, observation_in
 from bot.reader.patterns import Table

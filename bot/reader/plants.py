@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Literal
 
+from bot.reader.fillers import words
 from bot.reader.findings import Finding, Phrase, Scene, found, no
 from bot.reader.gather import MAX_CLAUSE_ITEMS, SEED_WORDS, Group, Lot, clause_end, gather, lot_in
 from bot.reader.items import Item, Line, sites_of
-from bot.reader.lexicon import words
 from bot.reader.numbers import Number, Quantity
 from bot.reader.patterns import Hit
 from domain.facts import (

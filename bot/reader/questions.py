@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from bot.reader.fillers import words
 from bot.reader.findings import Finding, Phrase, Scene, found
 from bot.reader.items import Item, sites_of
-from bot.reader.lexicon import words
 from bot.reader.numbers import Number
 from bot.reader.patterns import Hit
 from bot.reader.plausibility import ec_from_unnamed, is_plausible

@@ -11,9 +11,9 @@ from zoneinfo import ZoneInfo
 from bot.reader.bare import bare_numbers, lone_number, meanings
 from bot.reader.commands import command_in
 from bot.reader.emergencies import alarm_in
+from bot.reader.fillers import words
 from bot.reader.findings import Scene
 from bot.reader.items import Item, Line, line_of
-from bot.reader.lexicon import words
 from bot.reader.moments import Moments, NoSuchMoment
 from bot.reader.mood import STATED, moods
 from bot.reader.names import Mender, Names

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 
+from bot.reader.fillers import words
 from bot.reader.findings import Finding, Phrase, Scene, found
 from bot.reader.items import Item, Line
-from bot.reader.lexicon import words
 from bot.reader.moments import NoSuchMoment
 from bot.reader.patterns import Hit
 from bot.reader.recurrence import Repeat, first_time

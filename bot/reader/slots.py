@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from bot.reader.fillers import words
 from bot.reader.items import Item
-from bot.reader.lexicon import words
 from bot.reader.numbers import Quantity
 from bot.reader.plausibility import US_CM_FROM, ec_from_unnamed, is_plausible, temperature_c
 from bot.reader.result import ReaderSettings, Reason

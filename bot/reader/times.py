@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from bot.reader.clocks import amount_of_time, clock_at, elapsed_at
 from bot.reader.dates import date_at, day_of_month, dotted_day, iso_date, month_first, weekday_at
-from bot.reader.lexicon import words
+from bot.reader.fillers import words
 from bot.reader.numbers import WORDS
 from bot.reader.scan import Token
 from bot.reader.timewords import (

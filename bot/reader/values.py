@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from bot.reader.fillers import APPROX, CHANGES, LINKS, OPINIONS, SKIPPED
 from bot.reader.items import Item, Line
-from bot.reader.lexicon import APPROX, CHANGES, LINKS, OPINIONS, SKIPPED
 from bot.reader.numbers import Number, Quantity
 from bot.reader.plausibility import is_plausible
 from bot.reader.result import PPM_SCALES, ReaderSettings, Reason

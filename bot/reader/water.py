@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from bot.reader.fillers import words
 from bot.reader.findings import Finding, Phrase, Scene, found, no
 from bot.reader.items import Item
-from bot.reader.lexicon import words
 from bot.reader.numbers import Number, Quantity
 from bot.reader.patterns import Hit
 from bot.reader.plausibility import dose_is_plausible, ec_from_unnamed, is_plausible

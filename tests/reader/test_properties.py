@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from rendering import typed
 
 from bot.reader import Read, ReaderSettings, read
-from bot.reader.lexicon import words
+from bot.reader.fillers import words
 from domain.crops import crops
 from domain.facts import (
     Chore,
