@@ -26,7 +26,7 @@ from bot.assistant.exchange import Letter, Picture
 from bot.rendering.pictures import UnknownPicture, drawn
 from bot.rendering.pictures.lettering import CUT, UNSHOWN, readable, shortened, width, wrapped
 from bot.rendering.pictures.marks import MARKS
-from bot.rendering.pictures.palette import PAPER, contrast
+from bot.rendering.pictures.palette import BARE, GROUND, PAPER, contrast
 from bot.rendering.pictures.site_map import MOST_SPOTS, arranged, site_map_picture
 from bot.rendering.pictures.site_map_figure import MEANINGS, OUTLINES, site_map_figure
 from domain.sites import SPOT_STATES, Spot, SpotState
@@ -305,6 +305,12 @@ def test_contrast_by_its_definition(one: str, other: str, ratio: float) -> None:
     """WCAG 2.2: 21 at most; #767676 is the lightest grey that passes on white (from memory)."""
     assert contrast(one, other) == pytest.approx(ratio, abs=0.005)
     assert contrast(other, one) == contrast(one, other)
+
+
+@pytest.mark.parametrize("state", SPOT_STATES)
+def test_marks_stand_out_from_their_ground(state: SpotState) -> None:
+    """3 to 1 for what is drawn and means something (WCAG 2.2, 1.4.11)."""
+    assert min(contrast(MARKS[state].colour, ground) for ground in (GROUND, BARE)) >= 3
 
 
 def test_specification_is_small_and_survives_the_outbox() -> None:

@@ -48,7 +48,7 @@ def png_of(figure: Figure) -> bytes:
     canvas = FigureCanvasAgg(figure)
     canvas.draw()  # type: ignore[no-untyped-call]
     size, buffer = canvas.get_width_height(), canvas.buffer_rgba()  # type: ignore[no-untyped-call]
-    pixels = Image.frombuffer("RGBA", size, buffer, "raw", "RGBA", 0, 1)
+    pixels = Image.frombuffer("RGBA", size, buffer, "raw", "RGBA", 0, 1).convert("RGB")
     few = pixels.quantize(_COLOURS, method=Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE)
     written = io.BytesIO()
     few.save(written, "PNG", compress_level=_COMPRESSION)
