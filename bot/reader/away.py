@@ -25,7 +25,9 @@ _ON_DUTY = (
 )
 _KEEPER_AFTER = tuple(tuple(phrase.split()) for phrase in _ON_DUTY.split("|"))
 """What is said after the name of whoever looks after the tank."""
-_NO_NAMES = words("i we they he she it who and so while then but someone nobody you")
+_NO_NAMES = words(
+    "is will are was can could has am be i we they he she it who and so while then but someone nobody you"
+)
 
 
 def _away(scene: Scene, hit: Hit) -> Finding | None:
@@ -38,7 +40,11 @@ def _away(scene: Scene, hit: Hit) -> Finding | None:
     except NoSuchMoment:
         return no("implausible")
     if span is None:
-        return no("missing_value") if keeper else None
+        return (
+            no("missing_value")
+            if keeper and "AWAY" in line.keys and " over" not in line.typed(hit.first, hit.last).lower()
+            else None
+        )
     start, end = span
     if end is not None and end < start:
         return no("implausible")

@@ -122,6 +122,8 @@ def _about(about: QuestionAbout) -> Phrase:
 def _about_product(scene: Scene, hit: Hit) -> Finding | None:
     product = hit.item("product") or hit.item("adjuster")
     about = _BY_ROLE.get(str(product.value)) if product is not None else None
+    if any(item.key == "left" for item in _clause(hit)):
+        return None  # ``how much food is left`` asks for the store
     return None if about is None else _asked(scene, hit, about)
 
 
@@ -248,7 +250,18 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("WHATIF <gap> ADD|ADDED|CHANGE|TOPUP|dilute|SOW|MOVED", _about("what_if")),
     ("WHY <gap> <topic>", _about("why")),
     ("why <gap> <topic>", _about("why")),
+    ("WHATS wrong|eating|happening <gap> <topic>", _about("why")),
+    # Asked in few words
+    ("need|more some? <product> ?", Phrase(_about_product, stated=False)),
+    ("do|does|DO <gap> need <gap> <product>", Phrase(_about_product, stated=False)),
+    ("does|do|DO <gap> need <gap> WATER", _about("top_up")),
+    ("TOPUP (now|today|tonight|needed)? ?", _about("top_up")),
+    ("WATERCHANGE (now|today|due|needed)? ?", _about("due")),
+    ("CHANGE WATER|TANK (now|today)? ?", _about("due")),
+    ("due (today|now)? ?", _about("due")),
+    ("anything due", _about("due")),
     # Seeds, sites, harvest
+    ("HOWIS <sites>", _about("site")),
     (
         "which|what|WHATS <gap> lot|lots|batch|seeds|seed <gap> EMERGED|germinate|germinates|best|"
         "works|better|worst",
@@ -287,6 +300,7 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("<value_name> for <crop>", _about("bands")),
     ("<crop> <value_name> range|band|target", _about("bands")),
     (f"is|are <gap> <strength> <gap> {_OK} (for <gap> <crop>)?", _about("bands")),
+    (f"is|are <crop> {_OK} (with|at|in) <gap> <value_name>", _about("bands")),
     ("is|are <value_name> trending", _about("trend")),
     (f"is|are <value_name> (still)? {_RISING}", _about("trend")),
     ("<value_name> trend|history", _about("trend")),
