@@ -168,6 +168,25 @@ def _seed_lot(scene: Scene, hit: Hit) -> Finding | None:
     return Finding((replace(asked.facts[0], crop=None, sites=None, lot=lot),), timeless=True, ends=asked.ends)  # type: ignore[call-arg]
 
 
+def _alone(about: QuestionAbout) -> Phrase:
+    """``ph?``, ``top up?``: a question where nothing stands before it in its clause."""
+
+    def build(scene: Scene, hit: Hit) -> Finding | None:
+        before = scene.line.items[hit.first - 1].key if hit.first else ""
+        return _asked(scene, hit, about) if before in ("", ",", ".", "nl", "!", "and") else None
+
+    return Phrase(build, stated=False)
+
+
+_AFTER_LOT:
+        items = items[:-1]
+    if not items:
+        return _asked(scene, hit, "seed_lot")
+    asked = _asked(scene, hit, "seed_lot")
+    lot = scene.line.cleaned.raw(items[0].start, items[-1].end)
+    return Finding((replace(asked.facts[0], crop=None, sites=None, lot=lot),), timeless=True, ends=asked.ends)  # type: ignore[call-arg]
+
+
 def _status_of(scene: Scene, hit: Hit) -> Finding | None:
     """``ph?`` asks for the latest value, where nothing comes before it."""
     before = scene.line.items[hit.first - 1].key if hit.first else ""
@@ -255,10 +274,10 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("need|more some? <product> ?", Phrase(_about_product, stated=False)),
     ("do|does|DO <gap> need <gap> <product>", Phrase(_about_product, stated=False)),
     ("does|do|DO <gap> need <gap> WATER", _about("top_up")),
-    ("TOPUP (now|today|tonight|needed)? ?", _about("top_up")),
-    ("WATERCHANGE (now|today|due|needed)? ?", _about("due")),
-    ("CHANGE WATER|TANK (now|today)? ?", _about("due")),
-    ("due (today|now)? ?", _about("due")),
+    ("TOPUP (now|today|tonight|needed)? ?", _alone("top_up")),
+    ("WATERCHANGE (now|today|due|needed)? ?", _alone("due")),
+    ("CHANGE WATER|TANK (now|today)? ?", _alone("due")),
+    ("due (today|now)? ?", _alone("due")),
     ("anything due", _about("due")),
     # Seeds, sites, harvest
     ("HOWIS <sites>", _about("site")),
@@ -325,7 +344,7 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
         _about("status"),
     ),
     ("WHATS|what (was|is|were)? (last|latest|current|newest) reading|readings|values", _about("status")),
-    ("<value_name> ?", Phrase(_status_of, stated=False)),
+    ("<value_name> ?", _alone("status")),
     ("status <gap> $$", _about("status")),
     # What is to be done
     ("what SHOULD DO|do $$", _about("due")),

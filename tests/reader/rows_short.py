@@ -94,7 +94,7 @@ ROWS = [
     say("due", command(name="due")),
     say("plants", command(name="plants")),
     silent("plants?"),
-    silent("due?"),
+    say("due?", question(about="due")),
     say("status", question(about="status")),
     say("status?", question(about="status")),
     silent("show journal"),
