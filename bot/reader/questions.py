@@ -178,21 +178,6 @@ def _alone(about: QuestionAbout) -> Phrase:
     return Phrase(build, stated=False)
 
 
-_AFTER_LOT:
-        items = items[:-1]
-    if not items:
-        return _asked(scene, hit, "seed_lot")
-    asked = _asked(scene, hit, "seed_lot")
-    lot = scene.line.cleaned.raw(items[0].start, items[-1].end)
-    return Finding((replace(asked.facts[0], crop=None, sites=None, lot=lot),), timeless=True, ends=asked.ends)  # type: ignore[call-arg]
-
-
-def _status_of(scene: Scene, hit: Hit) -> Finding | None:
-    """``ph?`` asks for the latest value, where nothing comes before it."""
-    before = scene.line.items[hit.first - 1].key if hit.first else ""
-    return _asked(scene, hit, "status") if before in ("", ",", ".", "nl", "!", "and") else None
-
-
 _AFTER_LOT = words(
     "do doing did germinate germinating GERMINATE EMERGED come up UP DO going perform work out go "
     "sprout so far"
