@@ -114,6 +114,18 @@ def test_several_plantings_at_one_site_are_counted() -> None:
     assert drawing.texts_in(drawing.box("A1")) == ["A1", "basil", "+2 more", "day 9", "vegetative"]
 
 
+def test_on_a_crowded_map_the_others_are_counted_beside_the_age() -> None:
+    crowd = [spot(f"{row}{column}", days=9, others=2) for row in "ABCDEFGHI" for column in range(1, 6)]
+    drawing = Drawing.of(crowd)
+    assert drawing.texts_in(drawing.box("A1")) == ["A1", "basil", "day 9, +2", "vegetative"]
+
+
+def test_without_an_age_the_crop_has_its_line() -> None:
+    crowd = [spot(f"{row}{column}", crop="mustard greens") for row in "ABCDEFGHI" for column in range(1, 6)]
+    drawing = Drawing.of(crowd)
+    assert drawing.texts_in(drawing.box("A1")) == ["A1", "mustard", "greens", "vegetative"]
+
+
 def test_sites_stand_as_they_stand_in_the_tower() -> None:
     drawing = Drawing.of(tower("ABCDEF", 5))
     for row in "ABCDEF":

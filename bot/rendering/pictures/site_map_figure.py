@@ -155,15 +155,17 @@ def _fill_box(axes: Axes, box: _Box, spot: Spot, crop_lines: int) -> None:
     _draw_mark(axes, spot.state, box.x + box.wide - PAD - MARK, box.y + 18, f"mark {spot.label}")
     foot = box.y + box.high - 7
     _write_fitted(axes, left, foot, spot.state, box.room, colour=FAINT if bare else INK)
+    # Without an age its line is the crop's.
+    lines = crop_lines + (spot.days is None)
+    others = f"+{spot.others}" if spot.others else ""
     if spot.days is not None:
-        _write_fitted(axes, left, foot - 12, f"day {spot.days}", box.room)
-    if spot.crop is None:
-        return
-    most = max(1, crop_lines - (spot.others > 0))
-    lines = list(wrapped(readable(spot.crop), box.room, BODY, most, least=LEAST))
-    if spot.others and crop_lines > 1:
-        lines.append(f"+{spot.others} more")
-    for at, text in enumerate(lines):
+        age = f"day {spot.days}, {others}" if others and lines == 1 else f"day {spot.days}"
+        _write_fitted(axes, left, foot - 12, age, box.room)
+    own_line = [f"{others} more"] if others and lines > 1 else []
+    crop = (
+        wrapped(readable(spot.crop), box.room, BODY, lines - len(own_line), least=LEAST) if spot.crop else ()
+    )
+    for at, text in enumerate([*crop, *own_line]):
         _write_fitted(axes, left, box.y + 29 + 12 * at, text, box.room, BODY)
 
 
