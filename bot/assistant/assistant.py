@@ -8,7 +8,7 @@ from datetime import datetime
 from itertools import chain
 from zlib import crc32
 
-from bot.assistant import dialogue, orders, record, remind
+from bot.assistant import dialogue, jar, orders, record, remind
 from bot.assistant import press as presses
 from bot.assistant.exchange import Answer, Heard, Letter, Pressed
 from bot.assistant.replies import Hint, Logged
@@ -102,7 +102,8 @@ async def _reread(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
     was = await tx.journal.last(scene.chat.id, heard.message)
     if was is not None and was.text == heard.text and was.facts:
         return Outcome(scene)
-    return await record.take(tx, scene, heard)
+    in_jar = await jar.corrected(tx, scene, was, record.Origin.of(heard)) if was is not None else None
+    return in_jar if in_jar is not None else await record.take(tx, scene, heard)
 
 
 async def _post(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import fields, replace
 from datetime import datetime
 
-from bot.assistant import orders, setup
+from bot.assistant import jar, orders, setup
 from bot.assistant.exchange import Heard
 from bot.assistant.record import Origin, keep, read_in, revision
 from bot.assistant.replies import Hint, Reply, SetupEnded
@@ -27,6 +27,9 @@ async def answer(tx: Transaction, scene: Scene, heard: Heard) -> Outcome | None:
     correction = await tx.questions.open_in(scene.chat.id, scene.now, "correct")
     if correction is not None and correction.person_id == scene.person.id:
         return await _corrected(tx, scene, heard, correction)
+    in_jar = await jar.answered(tx, scene, heard)
+    if in_jar is not None:
+        return in_jar
     asked = await tx.questions.open_in(scene.chat.id, scene.now, "setup")
     if asked is None or not (scene.chat.private or heard.addressed):
         return None
@@ -77,6 +80,12 @@ async def _corrected(tx: Transaction, scene: Scene, heard: Heard, asked: Asked) 
     """The values of a text take the place of those of the message that is being corrected."""
     taken = read_in(scene, heard.text)
     standing = await tx.journal.revision(asked.payload["revision"])
+    if standing is not None:
+        origin = Origin(standing.message, heard.text, "edited", edited_at=scene.at)
+        in_jar = await jar.corrected(tx, replace(scene, at=standing.said_at), standing, origin)
+        if in_jar is not None:
+            await tx.questions.take(asked.id, scene.now)
+            return in_jar
     if not taken.facts or standing is None:
         return None
     await tx.questions.take(asked.id, scene.now)

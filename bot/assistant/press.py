@@ -6,11 +6,11 @@ from collections.abc import Awaitable, Callable
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
-from bot.assistant import dialogue, orders, remind, setup
+from bot.assistant import dialogue, jar, orders, remind, setup
 from bot.assistant.buttons import Pushed, pushed
 from bot.assistant.exchange import Answer, Pressed
 from bot.assistant.record import Origin, keep
-from bot.assistant.replies import Explained, Hint, SetupEnded, TextShown, Undone
+from bot.assistant.replies import Explained, Hint, SetupEnded, Undone
 from bot.assistant.scene import Outcome, Scene
 from bot.reader import Found, Read
 from storage.engine import Transaction
@@ -176,8 +176,8 @@ async def _reminder(tx: Transaction, scene: Scene, push: Pushed) -> ReminderRow 
     return row if row is not None and int(row.planned_at.timestamp()) == planned else None
 
 
-async def _jar(_: Transaction, scene: Scene, __: Pressed, ___: Pushed) -> Effect:
-    return Effect(Answer(), Outcome(scene, replies=(TextShown(name="jar_test"),)))
+async def _jar(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    return Effect(Answer(), await jar.begin(tx, scene, push.parts[0] if push.parts else None))
 
 
 _ACTIONS: dict[str, Callable[[Transaction, Scene, Pressed, Pushed], Awaitable[Effect]]] = {

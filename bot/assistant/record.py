@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 from bot.assistant import advise, orders
 from bot.assistant.emergency import emergency_advice
 from bot.assistant.exchange import Heard
-from bot.assistant.refill import fresh_mix
+from bot.assistant.next_steps import next_steps
 from bot.assistant.replies import Asked, Choice, Corrected, Doubted, Hint, Reply, Unread
 from bot.assistant.scene import Outcome, Scene, refreshed, stays_in_journal
 from bot.reader import Found, Read, Unclear, read
@@ -99,7 +99,7 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
             replies.append(Doubted(revision=number, facts=logged, doubt=doubted))
         elif logged:
             reply = advise.logged(scene, number, key, logged, edited=origin.edited_at is not None)
-            replies.append(reply if reply.plan is not None else replace(reply, plan=fresh_mix(scene, logged)))
+            replies.append(replace(reply, plan=reply.plan or next_steps(scene, logged)))
     if await _may_ask_scale(tx, scene, facts):
         replies.append(await _ask_scale(tx, scene, origin))
     for fact in facts:

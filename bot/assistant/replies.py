@@ -62,6 +62,10 @@ HintCode = Literal[
     "send_correction",
     "send_reading",
     "no_details",
+    "jar_again",
+    "jar_no_start",
+    "jar_wrong_way",
+    "jar_stopped",
 ]
 
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from bot.rendering.markup import joined, name
 from bot.rendering.voice import Voice, number
 from bot.rendering.words import CHORES, ROLES, SETTINGS, TENDED, words_for
+from domain.dosing.measures import DILUTION
 from domain.facts import (
     Away,
     Chore,
@@ -16,6 +17,7 @@ from domain.facts import (
     Fact,
     Growing,
     Harvest,
+    JarTest,
     Lost,
     Moved,
     Observation,
@@ -44,6 +46,9 @@ def described(fact: Fact, voice: Voice) -> str:
             return joined(reading_values(fact, voice), last="and") or "a reading"
         case Dose():
             return _dose(fact)
+        case JarTest():
+            mix = f"{number(fact.ml_per_l * DILUTION, 2)} ml of the mix"
+            return f"jar test: {mix} took 1 L from pH {voice.ph(fact.ph_from)} to {voice.ph(fact.ph_to)}"
         case TopUp():
             feed = {"half": " of half-strength feed", "full": " of feed"}.get(fact.feed or "", "")
             how_much = voice.volume(fact.litres) if fact.litres is not None else "water"

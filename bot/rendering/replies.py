@@ -147,9 +147,9 @@ def _amend_buttons(revision: int) -> tuple[Button, ...]:
 
 def _jar_button(plan: Plan | None) -> tuple[Button, ...]:
     """How to find a bottle's strength, where the plan names it as the better way."""
-    if plan is None or all(step.action != "jar_test" for step in steps_before_test(plan)):
-        return ()
-    return (button("Jar test", "jar"),)
+    steps = steps_before_test(plan) if plan is not None else ()
+    tried = next((step for step in steps if step.action == "jar_test"), None)
+    return (button("Jar test", "jar", tried.role or ""),) if tried is not None else ()
 
 
 def _setup_buttons(reply: SetupAsked) -> Rows:

@@ -217,6 +217,10 @@ HINTS = _table(
         "old_button": "This button is old.",
         "send_correction": "Send the right value now, e.g. ph 6.2; the others stay. Or edit your message.",
         "send_reading": "Good. Send what you read, e.g. ph 5.9 ppm 720 temp 19.",
+        "jar_again": "Of the jar I need both, ml of the mix and the pH it ended at: 3 ml to 6.0. Done with it? Say stop.",
+        "jar_no_start": "Which pH had the jar before? Send all three: 3 ml from 6.9 to 6.0",
+        "jar_wrong_way": "That went the wrong way for this bottle. Check the tester, then send e.g.: 3 ml from 6.9 to 6.0",
+        "jar_stopped": "Left out. Pour the jar away, not into the tank.",
         "no_details": "There is nothing to explain yet. Send a reading first.",
     }
 )
@@ -266,7 +270,7 @@ JAR_TEST = (
     "1. Mix 1 part adjuster with 9 parts tank water in a cup. Goggles and gloves.",
     "2. Fill a clean jar with 1 litre of tank water.",
     "3. Add 0.5 ml of the mix, stir, wait 2 minutes, read. Repeat until the pH is right, 10 times at most.",
-    "4. Send the last pH and how many ml in all, e.g.: ph 6.0, jar test 3 ml.",
+    "4. Send me how many ml of the mix in all, and the pH it ended at: 3 ml to 6.0",
     "5. Pour the jar away, not into the tank.",
 )
 

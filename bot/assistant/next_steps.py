@@ -1,4 +1,4 @@
-"""After a change of water: how to mix the fresh fill, before anything of it has been read."""
+"""What to do after what was logged without a reading: mix the fresh fill, dose by the jar's answer."""
 
 from __future__ import annotations
 
@@ -6,14 +6,24 @@ from collections.abc import Sequence
 
 from bot.assistant.advise import aim_of
 from bot.assistant.scene import Scene
-from domain.dosing import Plan
+from domain.dosing import Plan, plan
 from domain.dosing.questions import mix_plan
-from domain.facts import Dose, Fact, Reading, WaterChange
+from domain.facts import Dose, Fact, JarTest, Reading, WaterChange
 
-__all__ = ["fresh_mix"]
+__all__ = ["next_steps"]
 
 
-def fresh_mix(scene: Scene, facts: Sequence[Fact]) -> Plan | None:
+def next_steps(scene: Scene, facts: Sequence[Fact]) -> Plan | None:
+    """The plan that these facts ask for; ``None`` where they ask for none.
+
+    scene : with the facts in its journal.
+    """
+    if any(isinstance(fact, JarTest) for fact in facts):
+        return plan(scene.tank, aim_of(scene.bands), now=scene.at)
+    return _fresh_mix(scene, facts)
+
+
+def _fresh_mix(scene: Scene, facts: Sequence[Fact]) -> Plan | None:
     """The feed for a fill that was just logged, in the order in which it goes in.
 
     ``None`` where the facts tell of no such fill, of one that was fed already, or of one that was read since.
