@@ -1,0 +1,185 @@
+"""What is left of plugs, baskets, seeds and bottles: counted down from what the household last said it has.
+
+A count that was told is what there is from then on, so that a wrong one is mended by telling it again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from types import MappingProxyType
+
+from domain.facts import Dose, Fact, ProductRole, Removed, Reseed, Sow, Stock
+from domain.happenings import dose_amount
+from domain.journal import Entry
+
+__all__ = ["Supply", "low_supplies", "supplies"]
+
+_WEEK = timedelta(weeks=1)
+LOW_COUNT = 6
+"""From so few plugs, baskets or seeds on it is time to get more: common practice, one sowing of a row."""
+LOW_SHARE = 0.2
+"""From this part of a bottle on: common practice."""
+LOW_WEEKS = 2.0
+"""Also what would last no longer than this at the pace of the last weeks: common practice, a delivery."""
+PACE_OVER = timedelta(weeks=8)
+"""How far back the pace is counted."""
+
+_BOTTLES: Mapping[str, ProductRole] = MappingProxyType(
+    {
+        **dict.fromkeys(("ph down", "down", "acid", "ph minus"), "ph_down"),
+        **dict.fromkeys(("ph up", "up", "base", "ph plus"), "ph_up"),
+        **dict.fromkeys(
+            ("nutrient", "nutrients", "feed", "food", "plant food", "nutes", "fertilizer"), "nutrient"
+        ),
+    }
+)
+_TO_ML_OR_G = MappingProxyType(
+    {
+        "ml": ("ml", 1.0),
+        "l": ("ml", 1000.0),
+        "litre": ("ml", 1000.0),
+        "litres": ("ml", 1000.0),
+        "g": ("g", 1.0),
+        "kg": ("g", 1000.0),
+    }
+)
+_SOWN_WITH = ("plug", "cube", "sponge", "pod")
+_BASKETS = ("basket", "net pot", "cup")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Supply:
+    """What is left of one thing.
+
+    item : as the household named it. unit : ``ml``, ``g``, or ``""`` for pieces.
+    told, told_at : what there was when it was last said. left : what that leaves now, never below 0.
+    a_week : how much went in a week lately; 0 where nothing did.
+    low_since : when it became low, UTC; ``None`` while there is enough, and for what nothing uses up.
+    """
+
+    item: str
+    unit: str
+    told: float
+    told_at: datetime
+    left: float
+    a_week: float
+    low_since: datetime | None
+
+    @property
+    def lasts_weeks(self) -> float | None:
+        """How long it lasts at that pace; ``None`` where nothing was used. [weeks]"""
+        return self.left / self.a_week if self.a_week else None
+
+
+@dataclass
+class _Shelf:
+    """One supply while the journal is folded."""
+
+    item: str
+    unit: str
+    told: float
+    told_at: datetime
+    uses: list[tuple[datetime, float]] = field(default_factory=list)
+
+    def left_after(self, uses: Sequence[tuple[datetime, float]]) -> float:
+        return max(0.0, self.told - sum(amount for _, amount in uses))
+
+
+def supplies(entries: Sequence[Entry], now: datetime) -> tuple[Supply, ...]:
+    """Everything that the household said it has, in the order of its names.
+
+    entries : the net journal, in the order in which things happened; doubted ones do not count. now : aware.
+    Sowing takes one plug and one basket for each site (without sites, for each seed) and its seeds; pulling a
+    plant gives its basket back; a dose takes from its bottle, household measures as in ``domain.happenings``.
+    A packet holds nobody knows how many seeds: it is kept as told.
+    """
+    shelves: dict[str, _Shelf] = {}
+    for entry in entries:
+        if entry.doubted:
+            continue
+        if isinstance(entry.fact, Stock):
+            _put(shelves, entry.fact, entry.happened_at)
+        elif shelves:
+            for shelf in shelves.values():
+                amount = _used(shelf, entry.fact)
+                if amount:
+                    shelf.uses.append((entry.happened_at, amount))
+    return tuple(_supply(shelf, now) for _, shelf in sorted(shelves.items()))
+
+
+def low_supplies(found: Sequence[Supply]) -> tuple[Supply, ...]:
+    """Those of which there should be more, the longest low first."""
+    low = [supply for supply in found if supply.low_since is not None]
+    return tuple(sorted(low, key=lambda supply: (supply.low_since or supply.told_at, supply.item)))
+
+
+def _put(shelves: dict[str, _Shelf], stock: Stock, at: datetime) -> None:
+    item = " ".join(stock.item.casefold().split())
+    if stock.amount is not None and (stock.unit or "") in _TO_ML_OR_G:
+        unit, factor = _TO_ML_OR_G[stock.unit or ""]
+        shelves[item] = _Shelf(stock.item, unit, stock.amount * factor, at)
+    elif stock.count is not None:
+        shelves[item] = _Shelf(stock.item, "", float(stock.count), at)
+
+
+def _used(shelf: _Shelf, fact: Fact) -> float:
+    item = shelf.item.casefold()
+    if shelf.unit:
+        return _poured(item, shelf.unit, fact) if isinstance(fact, Dose) else 0.0
+    if isinstance(fact, Removed) and _names(item, _BASKETS):
+        return -float(len(fact.sites or ()))
+    if not isinstance(fact, Sow):
+        return 0.0
+    places = len(fact.sites or ()) or fact.count or 1
+    if _names(item, _SOWN_WITH):
+        return float(places)
+    if _names(item, _BASKETS):
+        return 0.0 if isinstance(fact, Reseed) else float(places)
+    return float(fact.count or places) if item in ("seed", "seeds", f"{fact.crop} seeds") else 0.0
+
+
+def _poured(item: str, unit: str, dose: Dose) -> float:
+    named = dose.name is not None and dose.name.casefold() == item
+    if not named and _BOTTLES.get(item) != dose.product:
+        return 0.0
+    amount, measured_in, _ = dose_amount(dose)
+    return amount if measured_in == unit else 0.0
+
+
+def _names(item: str, words: Sequence[str]) -> bool:
+    return any(word in item for word in words)
+
+
+def _is_used_up(shelf: _Shelf) -> bool:
+    item = shelf.item.casefold()
+    return bool(shelf.unit) or _names(item, (*_SOWN_WITH, *_BASKETS)) or item.endswith(("seed", "seeds"))
+
+
+def _supply(shelf: _Shelf, now: datetime) -> Supply:
+    since = max(shelf.told_at, now - PACE_OVER)
+    weeks = max(1.0, (now - since) / _WEEK)
+    return Supply(
+        item=shelf.item,
+        unit=shelf.unit,
+        told=shelf.told,
+        told_at=shelf.told_at,
+        left=shelf.left_after(shelf.uses),
+        a_week=max(0.0, sum(amount for at, amount in shelf.uses if at >= since)) / weeks,
+        low_since=_low_since(shelf) if _is_used_up(shelf) else None,
+    )
+
+
+def _low_since(shelf: _Shelf) -> datetime | None:
+    """The use that brought it to the limit; it depends on the journal alone, not on the day it is asked."""
+    low_at: datetime | None = None
+    left = shelf.told
+    for at, amount in shelf.uses:
+        left -= amount
+        weeks = max(1.0, (at - shelf.told_at) / _WEEK)
+        pace = max(0.0, shelf.told - left) / weeks
+        limit = LOW_SHARE * shelf.told if shelf.unit else float(LOW_COUNT)
+        is_low = left <= max(limit, LOW_WEEKS * pace if weeks > LOW_WEEKS else 0.0)
+        low_at = (low_at or at) if is_low else None
+    return low_at
