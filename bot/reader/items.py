@@ -200,12 +200,10 @@ def _is_minus(tokens: list[Token], i: int) -> bool:
 
 def _is_temp(tokens: list[Token], i: int, items: list[Item]) -> bool:
     """``ph6.1 ec1.6 t21``: right after other values ``t`` is short for the temperature."""
-    return (
-        tokens[i].text == "t"
-        and len(items) >= 2
-        and items[-1].key in ("#num", "#ec", "#ppm")
-        and any(item.key in SLOTS for item in items[-4:])
-    )
+    if tokens[i].text != "t" or len(items) < 2:
+        return False
+    last = items[-2] if items[-1].key in ("/", ",", ";") else items[-1]
+    return last.key in ("#num", "#ec", "#ppm") and any(item.key in SLOTS for item in items[-5:])
 
 
 def _unit_is_name(items: list[Item], quantity: Quantity, tokens: list[Token]) -> bool:

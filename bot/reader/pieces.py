@@ -181,7 +181,7 @@ class _Finder:
         before = self._key(i - 1)
         for phrase, hit in _TABLE.at(self._scene.line, i):
             if phrase.stated and (
-                self._states[i] != STATED or before == "before" or self._repeats(phrase, hit.last)
+                self._states[i] != STATED or before in ("before", "since") or self._repeats(phrase, hit.last)
             ):
                 continue
             finding = phrase.build(self._scene, hit)

@@ -78,6 +78,7 @@ class _LineReader:
         self._scene = scene
         self._line = scene.line
         self._clauses = clauses_of(scene.line.items)
+        self._nows = {self._clauses[i] for i, item in enumerate(scene.line.items) if item.key == "now"}
         self._tanks = [(i, item) for i, item in enumerate(scene.line.items) if item.key == "#tank"]
         self._times: list[tuple[int, Item]] = []
         self._facts: list[Found] = []
@@ -215,6 +216,8 @@ class _LineReader:
         if not times:
             return None
         clause = self._clauses[first]
+        if clause in self._nows and all(self._clause_of_time(place) != clause for place, _ in times):
+            return None
         if len(times) == 1:
             place, item = times[0]
             return None if self._is_aside(place) and self._clause_of_time(place) != clause else item

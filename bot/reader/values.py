@@ -160,12 +160,18 @@ class ValueReader:
             if key in ("-", "+") and self._is_sign(j):
                 return j + 1, approx, True
             in_column = key == "nl" and self._key(j + 1)[:1] == "#" and self._key(j + 2) in ("", "nl")
-            aside = key == "," and self._key(j - 1) in OPINIONS and self._key(j + 1) == "#num"
+            tight = key in (".", ",", ";") and self._key(j + 1) == "#num" and self._is_tight(j)
+            aside = tight or (key == "," and self._key(j - 1) in OPINIONS and self._key(j + 1) == "#num")
             if j not in self.scale_items and key not in SKIPPED and not in_column and not aside:
                 break
             approx = approx or key in APPROX
             j += 1
         return j, approx, False
+
+    def _is_tight(self, j: int) -> bool:
+        """``ph.6.2``: nothing but the sign stands between the name and the number."""
+        items = self._items
+        return items[j].start == items[j - 1].end and items[j + 1].start == items[j].end
 
     def _after_plain_links(self, j: int) -> int:
         while self._key(j) in LINKS or (self._key(j) in ("down", "DOWN", "UP") and self._key(j + 1) == "to"):

@@ -107,7 +107,7 @@ def _parts(scene: Scene, hit: Hit) -> Finding | None:
             return dose
         doses.append(dose)
     bare = "ADDED" not in hit.match[0].split()
-    return None if bare and _is_rate(hit) else Finding(tuple(doses), weak=bare)
+    return None if bare and _is_rate(hit) else Finding(tuple(doses), earlier=hit.said("after"), weak=bare)
 
 
 def _dose_other(scene: Scene, hit: Hit) -> Finding | None:

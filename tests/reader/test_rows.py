@@ -9,7 +9,11 @@ import rows_contract
 import rows_elsewhere
 import rows_emergencies
 import rows_household
+import rows_limits
 import rows_logs
+import rows_looks
+import rows_named
+import rows_order
 import rows_plans
 import rows_plants
 import rows_poured
@@ -51,6 +55,10 @@ CORPUS = {
         rows_reminders,
         rows_short,
         rows_logs,
+        rows_limits,
+        rows_looks,
+        rows_order,
+        rows_named,
     )
 }
 
