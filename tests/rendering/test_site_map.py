@@ -251,8 +251,8 @@ def test_sixty_sites_are_drawn_and_the_rest_is_counted() -> None:
 
 
 def test_long_names_are_cut_with_a_mark() -> None:
-    drawing = Drawing.of([spot(f"A{at}", crop=LONG) for at in range(1, 6)])
-    _, first, second, _ = drawing.texts_in(drawing.box("A1"))
+    drawing = Drawing.of([spot(f"A{at}", crop=LONG, days=9) for at in range(1, 6)])
+    _, first, second, _, _ = drawing.texts_in(drawing.box("A1"))
     assert LONG.startswith(first.rstrip(CUT))
     assert second.endswith(CUT)
 
