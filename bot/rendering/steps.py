@@ -48,7 +48,8 @@ def steps_before_test(plan: Plan) -> tuple[Step, ...]:
 def _held(hold: Hold, voice: Voice, now: datetime | None) -> str:
     """Why nothing is added now, and what to do instead."""
     data = {key: _filled(key, value, voice, now) for key, value in hold.data.items()}
-    return words_for(HOLDS, hold.code).format(**data)
+    by_limit = f"{hold.code}.{hold.data.get('limit')}"
+    return words_for(HOLDS, by_limit if by_limit in HOLDS else hold.code).format(**data)
 
 
 def _filled(key: str, value: object, voice: Voice, now: datetime | None) -> str:

@@ -189,6 +189,7 @@ HOLDS = _table(
         "unlabelled_bottle": "Pour nothing from a bottle without a label. Get a labelled adjuster.",
         "await_retest": "{amount} {unit} went in at {at}. Test again at {read_at} before you add more.",
         "wait_and_read": "Add nothing now: it may go too far by itself. Test again in a few hours.",
+        "wait_and_read.settled_shift": "Today's pH shift (1.0) is used up. Test again tomorrow, then add more.",
         "source_too_strong": "Your tap water is too strong to dilute with. Use rain or reverse-osmosis water.",
         "no_ec_aim": "I know no strength that suits what you grow. Set one: set basil ec 1.0-1.4.",
         "unknown_product": "I do not know what that product does to the water.",
