@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from bot.assistant.replies import Assumption, BandsShown
 from bot.rendering.markup import Code, Line, Strong, joined, line, name
 from bot.rendering.voice import Voice, number
-from bot.rendering.words import ASSUMED, LIMITS, NEEDS, WHAT, words_for
+from bot.rendering.words import ASSUMED, LIMITS, NEEDS, ROLES, WHAT, words_for
 from domain.bands import Band, Misfit, SourceLine, TankBands
-from domain.dosing import Plan, Predicted
+from domain.dosing import Moves, Plan, Predicted
 from domain.safety import CAUTIONS
 from domain.tank import DEFAULTS
 
@@ -102,6 +102,8 @@ def _source(source: SourceLine) -> str:
 
 def _working(plan: Plan, voice: Voice) -> list[Line]:
     lines = [line(Strong("Working"))]
+    if plan.basis.moves is not None:
+        lines.append(line(f"· {_learned(plan.basis.moves, plan.basis.answers, voice)}"))
     for item in plan.basis.inputs:
         value = number(item.value, 3) if isinstance(item.value, float | int) else name(item.value)
         lines.append(
@@ -123,6 +125,15 @@ def _working(plan: Plan, voice: Voice) -> list[Line]:
         lines.append(line(Strong("Cautions")))
         lines += [line(f"· {CAUTIONS[code].text} ({CAUTIONS[code].source})") for code in plan.cautions]
     return lines
+
+
+def _learned(moves: Moves, answers: int, voice: Voice) -> str:
+    """What the tank's answers so far come to, in plain words."""
+    so_far = f"{answers} dose{'' if answers == 1 else 's'}" if answers else "no dose"
+    yet = "" if answers else " yet; by usual ranges"
+    shift = f"{number(moves.ph, 2)} ± {number(moves.deviation, 2)}"
+    unit = f"1 {moves.unit} {ROLES[moves.role]}"
+    return f"this tank has answered {so_far}{yet or ';'} {unit} moves {voice.volume(moves.litres)} by {shift}"
 
 
 def _predicted(predicted: Predicted | None) -> str:

@@ -124,7 +124,7 @@ def around_portion(draft: Draft, belief: Beliefs, product: Product, found: Porti
         "steps",
         steps=steps,
         needs=_needs(draft, steps),
-        basis=basis_of(draft.state, belief, found),
+        basis=basis_of(draft.state, belief, found, product),
         retest_after=_ONCE_MIXED if found.is_test else retest_after,
         cautions=_cautions(draft, belief, steps, found),
     )

@@ -17,6 +17,7 @@ __all__ = [
     "Basis",
     "Hold",
     "Input",
+    "Moves",
     "Outcome",
     "Plan",
     "Predicted",
@@ -147,12 +148,28 @@ class Assumption:
 
 
 @dataclass(frozen=True, slots=True)
+class Moves:
+    """What one unit of an adjuster does to this tank now, once mixed, CO2 still in.
+
+    unit : ml or g. litres : of the water that it goes into.
+    ph : by how much it moves, without a sign. deviation : one deviation of what is believed of that. [pH]
+    """
+
+    role: ProductRole
+    unit: str
+    litres: float
+    ph: float
+    deviation: float
+
+
+@dataclass(frozen=True, slots=True)
 class Basis:
     """The working behind a plan.
 
     limit : code of the limit that bound the first portion; ``None`` where the target was reached first.
     overshoot : reckoned chance that the first portion passes a limit. [0 to 1]
-    answers : how many of this tank's own doses were learned from.
+    answers : how many of this tank's own doses and jars were learned from.
+    moves : what is believed of the adjuster, in plain words; ``None`` where none was planned with.
     """
 
     inputs: tuple[Input, ...] = ()
@@ -160,6 +177,7 @@ class Basis:
     limit: str | None = None
     overshoot: float | None = None
     answers: int = 0
+    moves: Moves | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,8 +5,11 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from domain.bottles import bottle_of
+from domain.chemistry.solution import ph
 from domain.dosing.acidity import Portion
-from domain.dosing.shapes import Assumption, Basis, Input
+from domain.dosing.shapes import Assumption, Basis, Input, Moves
+from domain.facts import Product
 from domain.response import Beliefs
 from domain.tank import MG_CACO3_PER_EQ, Figure, TankState
 
@@ -15,15 +18,31 @@ __all__ = ["basis_of", "leading_assumption"]
 Array = NDArray[np.float64]
 
 
-def basis_of(state: TankState, belief: Beliefs | None, found: Portion | None) -> Basis:
-    """Inputs with how each is known, the ranges reckoned with, and the limit that bound the portion."""
+def basis_of(
+    state: TankState, belief: Beliefs | None, found: Portion | None, product: Product | None = None
+) -> Basis:
+    """Inputs with how each is known, the ranges reckoned with, and the limit that bound the portion.
+
+    product : the adjuster that was planned with.
+    """
     return Basis(
         inputs=_inputs(state),
         assumptions=_assumptions(state, belief) if belief is not None else (),
         limit=found.limit if found else None,
         overshoot=round(found.overshoot, 4) if found else None,
         answers=belief.answers if belief is not None else 0,
+        moves=_moves(belief, product) if belief is not None and product is not None else None,
     )
+
+
+def _moves(belief: Beliefs, product: Product) -> Moves:
+    """What one unit does now: the mean over all guesses, and its deviation."""
+    dosed = belief.with_dose(belief.water, product, 1.0)
+    shift = np.abs(np.asarray(ph(dosed)) - np.asarray(ph(belief.water)))
+    mean = float(np.sum(belief.weight * shift))
+    deviation = float(np.sqrt(np.sum(belief.weight * (shift - mean) ** 2)))
+    litres = belief.quantile(belief.volume_l, 0.5)
+    return Moves(product.role, bottle_of(product).unit, litres, mean, deviation)
 
 
 def _inputs(state: TankState) -> tuple[Input, ...]:
