@@ -239,8 +239,10 @@ HOUSEHOLD_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("we|i use|ADDED PPM", _plain("strength_unit", "ppm")),
     ("we|i use|ADDED us / cm", _plain("strength_unit", "us_cm")),
     ("we|i use|ADDED microsiemens", _plain("strength_unit", "us_cm")),
-    (f"ADJUSTED time|timezone zone? {_IS} <some:zone> $", Phrase(_time_zone)),
-    ("time|timezone zone? is|: <some:zone> $", Phrase(_time_zone)),
+    (f"ADJUSTED timezone {_IS} <some:zone> $", Phrase(_time_zone)),
+    (f"ADJUSTED time zone {_IS} <some:zone> $", Phrase(_time_zone)),
+    ("timezone is|: <some:zone> $", Phrase(_time_zone)),
+    ("time zone is|: <some:zone> $", Phrase(_time_zone)),
     (f"ADJUSTED sites {_IS} <sites>", Phrase(_sites)),
     (f"sites {_IS} <sites>", Phrase(_sites)),
     (

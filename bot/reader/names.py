@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TypeVar
 
+from bot.reader.fillers import words
 from bot.reader.lexicon import PHRASES, PRODUCT_ROLES
 from bot.reader.result import ReaderSettings
 from bot.reader.scan import Token, clean, tokens_of
@@ -110,6 +111,18 @@ def _words(name: str) -> tuple[str, ...]:
     return tuple(token.text for token in tokens_of(clean(name).text))
 
 
+_EVERYDAY = words(
+    "child children mind mine mind min sale male tale page safe same sane mean been basic basis beam bead dial till deal "
+    "bill pill mild meal seat beat bear pear peach mean team tea pie main mint's thing time tomb cat care core corn "
+    "salt seed feed food fund base case cake lake make sake take rose role rule wall well will ball call hall tall leek "
+    "leak peak beak weak week soil oil nail mail tail king ring song long sorry short son sun soon moon noon rock rocks "
+    "pocket socket racket ticket bucket clove glove cover party pastry salad sauce sausage carpet chair cherry chimes"
+)
+"""Words one letter away from a crop or a product that mean what they say."""
+
+LONG_NAME = 7
+"""Letters from which two slips in a name are mended; in shorter ones, one."""
+
 SHORTEST_MENDED = 4
 MAX_MENDED = 12
 """So many doubtful words of one message are looked up; a text full of them is no message."""
@@ -126,7 +139,9 @@ class Mender:
 
         One value: clearly the nearest. Two or more: as near as one another.
         """
-        allowed = 0 if len(typed) < 3 or self._left <= 0 else 1 if len(typed) < 6 else 2
+        if typed in _EVERYDAY:
+            return ()
+        allowed = 0 if len(typed) < 3 or self._left <= 0 else 1 if len(typed) < LONG_NAME else 2
         if not allowed:
             return ()
         from rapidfuzz import process

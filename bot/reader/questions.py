@@ -330,7 +330,8 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ),
     ("WHATS|what (was|is|were)? (last|latest|current|newest) reading|readings|values", _about("status")),
     ("<value_name> ?", _alone("status")),
-    ("status <gap> $$", _about("status")),
+    ("status (now|please|today|report)? ?", _alone("status")),
+    ("status (now|please|today|report)? $$", _alone("status")),
     # What is to be done
     ("what SHOULD DO|do $$", _about("due")),
     ("WHATS|what <gap> due|todo|overdue|pending", _about("due")),
