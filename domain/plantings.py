@@ -148,12 +148,10 @@ def _sowing(plots: Sequence[Plot], loose: Loose, came: Sequence[Emergence], entr
     standing = [plot for plot in plots if plot.stands]
     picked = any(plot.harvested_at is not None for plot in plots)
     up = sum(each.count for each in came)
-    unseen = sum(plot.to_come_up for plot in standing if plot.harvested_at is None)
-    waiting = max(0, unseen - loose.up - loose.gone)
+    unseen = [plot for plot in standing if not plot.shows_growth and plot.to_come_up]
+    waiting = max(0, sum(plot.to_come_up for plot in unseen) - loose.up - loose.gone)
     untold = sum(
-        plot.sown
-        for plot in plots
-        if plot.up is None and (plot.end == "removed" or plot.harvested_at is not None)
+        plot.sown for plot in plots if plot.up is None and (plot.end == "removed" or plot.shows_growth)
     )
     return Sowing(
         entry_id=entry.id,
@@ -165,6 +163,7 @@ def _sowing(plots: Sequence[Plot], loose: Loose, came: Sequence[Emergence], entr
         sites=sites,
         came=tuple(came),
         waiting=waiting,
+        waiting_sites=tuple(plot.site for plot in unseen if plot.site is not None) if waiting else (),
         failed=max(0, sown - up - waiting - untold) if counted else 0,
         picked=picked,
     )

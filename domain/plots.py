@@ -82,6 +82,11 @@ class Plot:
     def stands(self) -> bool:
         return self.end is None
 
+    @property
+    def shows_growth(self) -> bool:
+        """Something was seen or done that only a grown plant allows."""
+        return bool(self.seen) or self.tended_at is not None or self.harvested_at is not None
+
     def is_at(self, named: str) -> bool:
         """Whether it stands at the site that was named, or in the row that was (``B*``)."""
         if self.site is None or not named.endswith("*"):
@@ -132,7 +137,7 @@ class Sowing:
 
     is_counted : how many were sown is known: it was told, or follows from the sites.
     came : what was told of its coming up, in order.
-    waiting : seeds that stand and of which nothing was told.
+    waiting : seeds that stand and of which nothing was told. waiting_sites : where.
     failed : seeds that were given up or sown over before they came up.
     picked : something of it was picked, so that it had come up whether that was told or not.
     """
@@ -146,6 +151,7 @@ class Sowing:
     sites: tuple[str, ...]
     came: tuple[Emergence, ...]
     waiting: int
+    waiting_sites: tuple[str, ...]
     failed: int
     picked: bool
 

@@ -15,8 +15,11 @@ from types import MappingProxyType
 from zoneinfo import ZoneInfo
 
 from domain import tables
+from domain.due import CHORE_TIME, Due
 from domain.facts import Chore, Dose, Fact, Reading, Reminder, Setting, TopUp, WaterChange
 from domain.journal import Entry
+from domain.plant_dues import plant_dues
+from domain.plantings import Garden
 from domain.recurrence import Rule, instant_of, next_due
 from domain.sources import YOURS, SourceLine, source_line
 
@@ -34,9 +37,6 @@ __all__ = [
     "next_due",
     "quiet_until",
 ]
-
-CHORE_TIME = time(18)
-"""When household chores fall due, by the wall clock: common practice, people are home."""
 
 QUIET_FROM, QUIET_TO = time(21, 30), time(8)
 """Nobody is disturbed between these, by the wall clock: common practice."""
@@ -75,31 +75,6 @@ class Habit:
 
 
 @dataclass(frozen=True, slots=True)
-class Due:
-    """Something that the household should be reminded of.
-
-    key : what it is about, unique in the household: a task's name, or ``own:`` and an entry's number.
-    task : of the routine table, or ``own``.
-    text, why : ready to show.
-    due_at : the first time since it was last done, UTC. It stays the same while nothing is logged, so that it
-        lies in the past once it is overdue.
-    rrule : how it goes on from ``due_at`` while it is not done; ``None`` for once.
-    urgent : it cannot wait for the bundle of the day.
-    next_at : when it next stands in the plan, UTC: ``due_at`` for what must be done; for the household's own
-        reminders their next time after now, ``None`` where a single one has passed.
-    """
-
-    key: str
-    task: str
-    text: str
-    why: str
-    due_at: datetime
-    rrule: str | None
-    urgent: bool = False
-    next_at: datetime | None = None
-
-
-@dataclass(frozen=True, slots=True)
 class _Done:
     """What the journal says that bears on due dates.
 
@@ -115,7 +90,12 @@ class _Done:
 
 
 def due_dates(
-    entries: Sequence[Entry], *, now: datetime, zone: ZoneInfo, retest_after: timedelta = RETEST_AFTER
+    entries: Sequence[Entry],
+    *,
+    now: datetime,
+    zone: ZoneInfo,
+    retest_after: timedelta = RETEST_AFTER,
+    garden: Garden | None = None,
 ) -> tuple[Due, ...]:
     """What the household should be reminded of, the soonest first.
 
@@ -123,6 +103,7 @@ def due_dates(
     now : aware.
     zone : whose wall clock the chores go by.
     retest_after : how long the latest dose takes to mix through.
+    garden : what the same entries say of plants, where that is folded already.
     """
     trusted = [entry for entry in entries if not entry.doubted]
     if not trusted:
@@ -131,7 +112,8 @@ def due_dates(
     dues = [due for habit in habits().values() if (due := _due_of(habit, done, zone)) is not None]
     retest = _retest(done, now, retest_after)
     own = [_own(entry, entry.fact, done, now, zone) for entry in trusted if isinstance(entry.fact, Reminder)]
-    return tuple(sorted([*dues, *retest, *own], key=lambda due: (due.due_at, due.key)))
+    plants = plant_dues(trusted, now, zone, garden)
+    return tuple(sorted([*dues, *retest, *own, *plants], key=lambda due: (due.due_at, due.key)))
 
 
 def after_telling(
