@@ -136,6 +136,8 @@ def _setting(setting: Setting, voice: Voice) -> str:
         return f"{label} {number(float(value), 0)} mg/L CaCO3"
     if setting.name == "source_ec_ms_cm":
         return f"{label} {number(float(value), 2)} mS/cm"
+    if setting.name == "sites":
+        return f"{label} {sites_shown([site.strip() for site in value.split(',')])}"
     if setting.name == "strength_unit":
         return f"{label} {'µS/cm' if value == 'us_cm' else value}"
     return f"{label} {name(value)}"
