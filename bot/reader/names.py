@@ -112,16 +112,24 @@ def _words(name: str) -> tuple[str, ...]:
 
 
 _EVERYDAY = words(
-    "child children mind mine mind min sale male tale page safe same sane mean been basic basis beam bead dial till deal "
-    "bill pill mild meal seat beat bear pear peach mean team tea pie main mint's thing time tomb cat care core corn "
-    "salt seed feed food fund base case cake lake make sake take rose role rule wall well will ball call hall tall leek "
-    "leak peak beak weak week soil oil nail mail tail king ring song long sorry short son sun soon moon noon rock rocks "
-    "pocket socket racket ticket bucket clove glove cover party pastry salad sauce sausage carpet chair cherry chimes"
+    "child children mind mine mind min sale male tale page safe same sane mean been basic basis "
+    "beam bead dial till deal "
+    "bill pill mild meal seat beat bear pear peach mean team tea pie main mint's thing time tomb "
+    "cat care core corn "
+    "salt seed feed food fund base case cake lake make sake take rose role rule wall well will "
+    "ball call hall tall leek "
+    "leak peak beak weak week soil oil nail mail tail king ring song long sorry short son sun "
+    "soon moon noon rock rocks "
+    "pocket socket racket ticket bucket clove glove cover party pastry salad sauce sausage carpet "
+    "chair cherry chimes"
 )
 """Words one letter away from a crop or a product that mean what they say."""
 
 LONG_NAME = 7
 """Letters from which two slips in a name are mended; in shorter ones, one."""
+
+LIKELY_WHOLE = 6
+"""Letters from which a word with a wrong first letter is still recognised."""
 
 SHORTEST_MENDED = 4
 MAX_MENDED = 12
@@ -148,13 +156,12 @@ class Mender:
         from rapidfuzz.distance import OSA
 
         self._left -= 1
-        near = [
-            (name, distance)
-            for name, distance, _ in process.extract(
-                typed, names.keys(), scorer=OSA.distance, score_cutoff=allowed, limit=None
-            )
-            # A first letter is seldom mistyped; a short word with another first letter is another word.
-            if name[0] == typed[0] or (len(typed) >= 6 and distance <= 1)
+        near = process.extract(typed, names.keys(), scorer=OSA.distance, score_cutoff=allowed, limit=None)
+        # A first letter is seldom mistyped; a short word with another first letter is another word.
+        likely = [
+            distance
+            for name, distance, _ in near
+            if name[0] == typed[0] or (len(typed) >= LIKELY_WHOLE and distance <= 1)
         ]
-        best = min((distance for _, distance in near), default=0)
-        return tuple(dict.fromkeys(names[name] for name, distance in near if distance == best))
+        best = min(likely, default=-1)
+        return tuple(dict.fromkeys(names[name] for name, distance, _ in near if distance == best))
