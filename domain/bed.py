@@ -28,7 +28,7 @@ from domain.facts import (
     Tended,
 )
 from domain.journal import Entry
-from domain.plots import Conflict, ConflictCode, Emergence, End, Loose, Pick, Plot
+from domain.plots import Conflict, ConflictCode, Emergence, End, Loose, Pick, Plot, labels, shares
 from domain.stages import stage_named
 
 __all__ = ["Folded", "folded_bed"]
@@ -99,7 +99,7 @@ class _Bed:
                 entry_id=entry.id,
                 message_key=entry.message_key,
                 crop=_canonical(crop),
-                sites=_labels(sites),
+                sites=labels(sites),
                 candidates=tuple((plot.crop, plot.site) for plot in candidates),
             )
         )
@@ -108,11 +108,16 @@ class _Bed:
 
     def standing(self, tank: str | None) -> list[Plot]:
         """What stands on a tank, and what nobody gave to any tank by name."""
-        return [plot for plot in self.plots if tank is None or plot.tank in (None, tank)]
+        if tank is None:
+            return self.plots
+        return [plot for plot in self.plots if plot.tank in (None, tank)]
 
     def at(self, site: str, tank: str | None) -> list[Plot]:
         """What stands at a site, or at any site of a row (``B*``)."""
-        return [plot for plot in self.standing(tank) if plot.is_at(site)]
+        standing = self.standing(tank)
+        if site.endswith("*"):
+            return [plot for plot in standing if plot.is_at(site)]
+        return [plot for plot in standing if plot.site == site]
 
     def meant(
         self,
@@ -124,7 +129,7 @@ class _Bed:
         """The plots that a fact is about; with sites, those there; without, those of one single sowing."""
         crop = _canonical(crop)
         if sites:
-            found = [plot for site in _labels(sites) for plot in self._at_one(site, fact.tank, crop)]
+            found = [plot for site in labels(sites) for plot in self._at_one(site, fact.tank, crop)]
             return list({id(plot): plot for plot in found}.values())
         found = [plot for plot in self.standing(fact.tank) if crop in (None, plot.crop)]
         if not found:
@@ -136,11 +141,9 @@ class _Bed:
 
     def _at_one(self, site: str, tank: str | None, crop: str | None) -> list[Plot]:
         there = self.at(site, tank)
-        if not there:
-            raise _Mismatch("nothing_there")
         of_crop = [plot for plot in there if crop in (None, plot.crop)]
         if not of_crop:
-            raise _Mismatch("other_crop", there)
+            raise _Mismatch("other_crop" if there else "nothing_there", there)
         return of_crop
 
     def change(self, plot: Plot, *into: Plot) -> None:
@@ -160,7 +163,7 @@ class _Bed:
     # --- what the facts do ---
 
     def sow(self, entry: Entry, fact: Sow) -> None:
-        sites = _labels(fact.sites)
+        sites = labels(fact.sites)
         crop = _canonical(fact.crop)
         if crop is None:
             raise _Mismatch("which_crop")
@@ -171,7 +174,7 @@ class _Bed:
 
     def reseed(self, entry: Entry, fact: Reseed) -> None:
         """What stood there gives way; without a crop, the same is sown again."""
-        sites = _labels(fact.sites)
+        sites = labels(fact.sites)
         before = [plot for site in sites for plot in self.at(site, fact.tank)]
         earlier = {plot.crop for plot in before} or {
             self.last_crop_at[site] for site in sites if site in self.last_crop_at
@@ -187,7 +190,7 @@ class _Bed:
 
     def _plant(self, entry: Entry, fact: Sow, crop: str, sites: tuple[str, ...]) -> None:
         places: Sequence[str | None] = sites or (None,)
-        for site, count in zip(places, _shares(fact.count or len(places), len(places)), strict=True):
+        for site, count in zip(places, shares(fact.count or len(places), len(places)), strict=True):
             if count:
                 self.add(
                     Plot(
@@ -208,7 +211,7 @@ class _Bed:
     def growing(self, entry: Entry, fact: Growing) -> None:
         """What was found growing replaces what an earlier message said of the same crop."""
         crop = _canonical(fact.crop) or fact.crop
-        for plot in self.standing(fact.tank):
+        for plot in tuple(self.standing(fact.tank)):
             told_before = not plot.was_sown and plot.message_key != entry.message_key
             if told_before and plot.crop == crop and plot.tank == fact.tank:
                 self.change(plot, replace(plot, count=0, end="told anew", ended_at=entry.happened_at))
@@ -265,8 +268,14 @@ class _Bed:
         self._take_away(plots, None, "removed", entry.happened_at, at_sites=True)
 
     def harvest(self, entry: Entry, fact: Harvest) -> None:
-        """A root is gone once it is pulled; everything else grows on until it is removed."""
-        plots = self.meant(fact, fact.crop, fact.sites)
+        """A root is gone once it is pulled; everything else grows on until it is removed. What was picked
+        counts also where nobody knows of which sowing."""
+        try:
+            plots = self.meant(fact, fact.crop, fact.sites)
+        except _Mismatch:
+            if (crop := _canonical(fact.crop)) is not None:
+                self.picks.append(Pick(entry.happened_at, crop, None, fact.grams, entry.id))
+            raise
         is_pulled = all(_is_root(plot.crop) for plot in plots)
         if is_pulled:
             self._how_many(plots, fact.count, at_sites=bool(fact.sites))
@@ -290,7 +299,7 @@ class _Bed:
             self.change(plot, replace(plot, seen=(*plot.seen, (stage, entry.happened_at))))
 
     def moved(self, entry: Entry, fact: Moved) -> None:
-        to_sites = _labels(fact.to_sites)
+        to_sites = labels(fact.to_sites)
         plots = self.meant(fact, fact.crop, fact.from_sites, fits=lambda plot: plot.site is None)
         pairs, rest = _destinations(plots, to_sites)
         taken = [
@@ -381,16 +390,6 @@ def _destinations(
     left = plot.count - len(to_sites)
     rest = [replace(plot, count=left, sown=left, up=None if plot.up is None else min(plot.up, left))]
     return [(plot, site, 1) for site in to_sites], rest if left else []
-
-
-def _shares(count: int, places: int) -> list[int]:
-    """``count`` plants over so many places, the first ones one more where it does not come out even."""
-    each, more = divmod(count, places)
-    return [each + (place < more) for place in range(places)]
-
-
-def _labels(sites: Sequence[str] | None) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(site.strip().upper() for site in sites or ()))
 
 
 def _canonical(crop: str | None) -> str | None:

@@ -2,13 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
 from domain.stages import Stage
 
-__all__ = ["Conflict", "ConflictCode", "Emergence", "End", "Loose", "Pick", "Plot", "Sowing"]
+__all__ = [
+    "Conflict",
+    "ConflictCode",
+    "Emergence",
+    "End",
+    "Loose",
+    "Pick",
+    "Plot",
+    "Sowing",
+    "labels",
+    "shares",
+]
 
 End = Literal["lost", "removed", "resown", "harvested", "told anew"]
 
@@ -159,3 +171,14 @@ class Sowing:
     def up(self) -> int:
         """How many are told to have come up."""
         return sum(each.count for each in self.came)
+
+
+def labels(sites: Sequence[str] | None) -> tuple[str, ...]:
+    """Site labels as they are kept: in capitals, each once."""
+    return tuple(dict.fromkeys(site.strip().upper() for site in sites or ()))
+
+
+def shares(count: int, places: int) -> list[int]:
+    """``count`` plants over so many places, the first ones one more where it does not come out even."""
+    each, more = divmod(count, places)
+    return [each + (place < more) for place in range(places)]

@@ -59,3 +59,15 @@ def test_yields_add_up_by_crop_site_and_week_also_of_what_is_gone() -> None:
     weeks = {y.key: y.grams for y in yields(picks, "week", UTC_ZONE)}
     assert weeks == {date(2026, 4, 6): 130.0, date(2026, 4, 20): 25.0}
     assert [y.key for y in yields(picks, "crop", UTC_ZONE, since=day(45))] == ["basil"]
+
+
+def test_what_was_picked_counts_also_where_nobody_knows_of_which_sowing() -> None:
+    told = journal(
+        (0, Sow(crop="basil", sites=("A1",))),
+        (9, Sow(crop="basil", sites=("A2",))),
+        (50, Harvest(crop="basil", grams=40)),
+    )
+    folded = garden(told, day(51))
+    assert [conflict.code for conflict in folded.conflicts] == ["which_one"]
+    (basil,) = yields(folded.picks, "crop", UTC_ZONE)
+    assert (basil.key, basil.grams) == ("basil", 40)
