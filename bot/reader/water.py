@@ -112,6 +112,8 @@ def _parts(scene: Scene, hit: Hit) -> Finding | None:
 
 def _dose_other(scene: Scene, hit: Hit) -> Finding | None:
     """A dose of something that is none of the known products."""
+    if any(item.key in _NO_NAME for item in hit.items("name")[:1]):
+        return None
     amount, name = hit.item("amount"), _without_fillers(hit)
     if amount is not None and (not name or any(item.key[0] == "#" for item in hit.items("name"))):
         return no("missing_value")
@@ -154,6 +156,7 @@ def _without_fillers(hit: Hit) -> str:
     return hit.line.cleaned.raw(items[0].start, items[-1].end) if items else ""
 
 
+_NO_NAME = words("to in into for with on at from and then by per each over off")
 _FILLERS = words(
     "lol haha hehe today again now more too already ok okay btw tho though earlier twice before "
     "then extra it yes well "
@@ -288,12 +291,12 @@ _DOSES: tuple[tuple[str, Phrase], ...] = (
         Phrase(_unknown_unit),
     ),
     ("ADDED <number> of? <product>", Phrase(_missing_unit)),
-    ("ADDED <number> $", Phrase(_missing_unit)),
+    ("ADDED <number> ((to|in|into) TANK|WATER|it)? $$", Phrase(_missing_unit)),
     ("ADDED glug|splash|dash|shot|handful of <product>", Phrase(_unknown_unit)),
     ("ADDED some|more|few|bit (drops|bit|more)? of? <product>", Phrase(_missing_unit)),
     ("ADDED #prod|FOOD ((to|in|into) TANK|WATER|#tank|it)? $$", Phrase(_missing_unit)),
     ("ADDED <amount> of? <some:name> $", Phrase(_dose_other)),
-    ("ADDED <amount> $", Phrase(_missing_unit)),
+    ("ADDED <amount> ((to|in|into) TANK|WATER|it)? $$", Phrase(_missing_unit)),
 )
 
 _FEED_WORDS = "(half|full|#num|plain|tap|ro)? (strength|STRENGTH)? (FOOD|nutrient|TANK|WATER)? WATER?"

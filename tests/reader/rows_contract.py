@@ -224,6 +224,7 @@ RULES = [
     # 15: misspelt
     say("sowed basel in A1", sow(crop="basil", sites=["A1"])),
     say("picked letuce", harvest(crop="lettuce")),
+    say("sowed bale in A1", unclear="ambiguous"),
     say("sowed rocket in A1", sow(crop="arugula", sites=["A1"])),
     say("sowed coriander in A1", sow(crop="cilantro", sites=["A1"])),
     say("sowed chard in A1", sow(crop="swiss chard", sites=["A1"])),
