@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from datetime import timedelta
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
 from types import MappingProxyType
 
 import numpy as np
@@ -20,7 +20,7 @@ from domain.chemistry.solution import Solution, mixed, ph, with_nutrient
 from domain.dosing.measures import measurable
 from domain.dosing.shapes import Aim, Plan, Predicted, Span, Step
 from domain.dosing.strength import MIX_MINUTES, feed_gain
-from domain.facts import Dose, Emergency, Product
+from domain.facts import Dose, Emergency, Product, ProductRole
 from domain.happenings import Watered, dose_amount
 from domain.journal import Entry
 from domain.response import Beliefs, beliefs
@@ -32,6 +32,7 @@ __all__ = [
     "Rescue",
     "RootsLast",
     "Swap",
+    "has_slipped",
     "mended",
     "overdose_rescue",
     "roots_last",
@@ -56,8 +57,8 @@ _SYSTEMS: tuple[tuple[str, str], ...] = (
     ("mist", r"aero\w*|mist\w*|fog\w*"),
     ("film", r"nft|film|gutters?|channels?|pipes?|rails?"),
     ("tower", r"towers?|columns?|walls?"),
-    ("deep_water", r"dwc|deep water|rafts?|kratky|buckets?|pond"),
     ("medium", r"dutch|ebb|flood|drip\w*|media|medium|clay|pebbles?|coco|perlite|rockwool"),
+    ("deep_water", r"dwc|deep water|rafts?|kratky|buckets?|pond"),
 )
 """Words in the name of a system that tell what its roots hang in: common practice."""
 
@@ -124,22 +125,28 @@ def system_named(name: str | None) -> str | None:
     return next((kind for kind, words in _SYSTEMS if re.search(rf"\b(?:{words})\b", said)), None)
 
 
-def overdose_rescue(state: TankState, emergency: Emergency, aim: Aim, *, is_noted: bool = False) -> Rescue:
+def overdose_rescue(
+    state: TankState, emergency: Emergency, aim: Aim, *, is_noted: bool = False, is_read: bool = False
+) -> Rescue:
     """How much of the water to swap after ``put in 50 ml instead of 5``.
 
     emergency : about an overdose, with product, amount and unit where they were said.
     is_noted : the dose stands in the journal already, so that the state holds it.
+    is_read : a reading has shown since what it did; then the amount need not be known.
     """
     read_after = timedelta(minutes=MIX_MINUTES)
     product = (state.product(emergency.product) if emergency.product else None) or (
         Product(role=emergency.product) if emergency.product else None
     )
     belief = beliefs(state, products=(product,) if product else ())
-    if belief is None or product is None or emergency.amount is None or product.role == "other":
+    unknown = emergency.amount is None and not is_read
+    if belief is None or product is None or unknown or product.role == "other":
         litres = measurable(_BLIND_SHARE * state.level_l.value, "l")
         return Rescue(None, Swap(_BLIND_SHARE, litres, None), read_after, True)
-    amount = 0.0 if is_noted else _amount(emergency)
-    water, rise = _dosed(state, belief, product, amount)
+    water, rise = belief.water, 0.0
+    if not is_read:
+        dosed, rise = _dosed(state, belief, product, _amount(emergency))
+        water = belief.water if is_noted else dosed
     foretold = [(share, *_thinned(state, belief, water, rise, share)) for share in SHARES]
     holds = [share for share, sure, _ in foretold if _is_safe(state, aim, product, sure)]
     share = min(holds, default=SHARES[-1])
@@ -159,10 +166,11 @@ def mended(state: TankState, aim: Aim, entries: Sequence[Entry]) -> Plan | None:
     slip = next((entry for entry in reversed(entries) if _is_late_slip(entry, state)), None)
     if slip is None or not isinstance(slip.fact, Emergency):
         return None
-    read = state.ec_ms_cm if slip.fact.product == "nutrient" else state.ph
-    if read is None or read.at is None or read.at <= slip.happened_at:
+    role = slip.fact.product or _role_shown(state, aim)
+    read = state.ec_ms_cm if role == "nutrient" else state.ph
+    if role is None or read is None or read.at is None or read.at <= slip.happened_at:
         return None
-    rescue = overdose_rescue(state, slip.fact, aim, is_noted=True)
+    rescue = overdose_rescue(state, replace(slip.fact, product=role), aim, is_noted=True, is_read=True)
     if rescue.swap is None or rescue.is_blind:
         return None
     step = Step(
@@ -181,12 +189,31 @@ def mended(state: TankState, aim: Aim, entries: Sequence[Entry]) -> Plan | None:
     )
 
 
+def has_slipped(entries: Sequence[Entry], at: datetime) -> bool:
+    """Too large a dose was told of within the last day: any reading may be true."""
+    return any(
+        _is_slip(entry) and timedelta() <= at - entry.happened_at <= _SLIP_COUNTS_FOR for entry in entries
+    )
+
+
+def _is_slip(entry: Entry) -> bool:
+    return isinstance(entry.fact, Emergency) and entry.fact.about == "overdose"
+
+
 def _is_late_slip(entry: Entry, state: TankState) -> bool:
-    fact, at = entry.fact, entry.happened_at
-    if not isinstance(fact, Emergency) or fact.about != "overdose" or not fact.product or not fact.amount:
-        return False
+    at = entry.happened_at
     swapped = any(isinstance(h, Watered) and h.removed_l > 0 and h.at > at for h in state.happenings)
-    return state.now - at <= _SLIP_COUNTS_FOR and not swapped
+    return _is_slip(entry) and state.now - at <= _SLIP_COUNTS_FOR and not swapped
+
+
+def _role_shown(state: TankState, aim: Aim) -> ProductRole | None:
+    """What it must have been, by the side on which the water stands; ``None`` where it stands well."""
+    if state.ph is not None and state.ph.value < aim.ph_low:
+        return "ph_down"
+    if state.ph is not None and state.ph.value > aim.ph_high:
+        return "ph_up"
+    strong = state.ec_ms_cm is not None and aim.ec_high is not None and state.ec_ms_cm.value > aim.ec_high
+    return "nutrient" if strong else None
 
 
 def _amount(emergency: Emergency) -> float:

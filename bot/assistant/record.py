@@ -17,6 +17,7 @@ from bot.reader import Found, Read, Unclear, read
 from bot.reader.places import zones_named
 from domain.doubt import Doubt, doubt
 from domain.facts import Command, Emergency, Fact, Question, Reading, Setting
+from domain.rescue import has_slipped
 from storage.engine import Transaction
 from storage.journal import Action, Recorded, Revision, message_key
 
@@ -126,7 +127,7 @@ def _doubted(scene: Scene, origin: Origin, kept: Sequence[Found]) -> Doubt | Non
     reading = kept[0].fact
     at = reading.when or scene.at
     latest = without.latest_reading()
-    if latest is None or at < latest.happened_at:
+    if latest is None or at < latest.happened_at or has_slipped(without.trusted, at):
         return None
     return doubt(reading, replace(without, at=at).tank)
 

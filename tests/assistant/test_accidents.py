@@ -59,6 +59,28 @@ async def test_the_reading_after_it_is_believed_and_brings_water_not_the_other_b
     assert mended.plan.reason != "overdose"
 
 
+async def test_a_slip_of_unknown_size_is_reckoned_from_the_reading_after_it(talk: Talk) -> None:
+    await talk.say("tank holds 40 L")
+    await talk.say("ph 6.4 ec 1.4")
+    await talk.say("added too much ph down")
+    talk.clock.advance(minutes=10)
+    (reply,) = (await talk.say("ph 4.4")).replies
+    assert isinstance(reply, Logged)
+    assert reply.plan is not None
+    assert reply.plan.reason == "overdose"
+    assert reply.plan.steps[0].action == "drain_refill"
+
+
+async def test_a_slip_that_did_no_harm_leaves_the_usual_answer(talk: Talk) -> None:
+    await talk.say("ph 6.4 ec 1.4")
+    await talk.say("added too much ph down")
+    talk.clock.advance(minutes=40)
+    (reply,) = (await talk.say("ph 5.9")).replies
+    assert isinstance(reply, Logged)
+    assert reply.plan is not None
+    assert reply.plan.outcome == "nothing"
+
+
 async def test_a_dose_logged_before_it_was_seen_as_a_slip_counts_once(talk: Talk) -> None:
     await talk.say("ph 6.4 ec 1.4")
     await talk.say("added 50 ml ph down")

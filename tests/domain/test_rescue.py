@@ -3,8 +3,8 @@
 import pytest
 from tank_journal import AIM, FEED, NOON, household, journal
 
-from domain.facts import Emergency, Product, Reading
-from domain.rescue import ROOTS_LAST_H, Rescue, overdose_rescue
+from domain.facts import Dose, Emergency, Product, Reading
+from domain.rescue import ROOTS_LAST_H, Rescue, overdose_rescue, roots_last, system_named
 from domain.tank import tank_state
 
 STRONG = Product(role="ph_down", name="acid", reagent="phosphoric acid", percent_w_w=30.0)
@@ -78,3 +78,41 @@ def test_an_unknown_bottle_is_reckoned_with_as_what_it_may_be():
 def test_mist_dries_before_deep_water_suffocates():
     assert all(low <= high for low, high in ROOTS_LAST_H.values())
     assert ROOTS_LAST_H["mist"][1] <= ROOTS_LAST_H["film"][1] <= ROOTS_LAST_H["deep_water"][0]
+
+
+def test_a_feed_noted_before_it_was_seen_as_too_much_still_counts_for_the_strength():
+    slip = overdose("nutrient", 160.0)
+    said = [
+        *household(40.0, STRONG, FEED),
+        (-1.0, READ),
+        (-0.2, Dose(product="nutrient", amount=160.0, unit="ml")),
+    ]
+    noted = overdose_rescue(tank_state(journal(*said), NOON), slip, AIM, is_noted=True)
+    plain = rescued(slip, reading=READ)
+    assert noted.swap is not None
+    assert plain.swap is not None
+    assert noted.swap.share == plain.swap.share
+
+
+@pytest.mark.parametrize(
+    ("name", "system"),
+    [
+        ("kitchen tower", "tower"),
+        ("my NFT", "film"),
+        ("DWC bucket", "deep_water"),
+        ("aeroponic barrel", "mist"),
+        ("Dutch buckets", "medium"),
+        ("ebb and flood table", "medium"),
+        ("Greta", None),
+        (None, None),
+    ],
+)
+def test_a_name_tells_the_kind_of_system(name: str | None, system: str | None):
+    assert system_named(name) == system
+
+
+@pytest.mark.parametrize("system", [*ROOTS_LAST_H, None])
+def test_heat_halves_the_time_and_an_unknown_system_gets_a_short_one(system: str | None):
+    cool, hot = roots_last(system, 20.0), roots_last(system, 30.0)
+    assert (hot.low_h, hot.high_h) == (cool.low_h / 2, cool.high_h / 2)
+    assert roots_last(None, 20.0).high_h <= ROOTS_LAST_H["film"][1]
