@@ -123,6 +123,7 @@ _CHORES: tuple[tuple[str, Phrase], ...] = (
     ("i|we CALIBRATE ECMETER|EC", _chore("calibrate_ec_meter")),
     ("FILTER (is|was|got)? RINSED", _chore("rinse_filter")),
     ("PUMP (is|was|got)? RINSED", _chore("clean_pump")),
+    ("PROBE (is|was|got)? RINSED", _chore("clean_probe")),
     ("TANK (is|was|got)? RINSED", _chore("clean_tank")),
     ("RINSED (PHMETER|ECMETER|PH|EC|METER)? PROBE", _chore("clean_probe")),
     ("RINSED PHMETER|ECMETER|METER", _chore("clean_probe")),

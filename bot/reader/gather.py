@@ -83,6 +83,8 @@ def _goes_on(items: list[Item], i: int) -> bool:
     after = items[i + 2].key if i + 2 < len(items) else ""
     if following in _TAILS or following in ("they", "root") or (following == "it" and after in _TAILS):
         return True
+    if following in ("#mass", "#oz") and after in ("", ".", "nl", ",", "!"):
+        return True  # ``B1 picked, 120 g``
     if following not in ("#site", "#crop", "lot", "batch", "in") and not (
         following in ("#num", "#mass", "#oz") and after in ("#crop", "#site", "seeds", "of")
     ):
