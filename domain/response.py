@@ -31,7 +31,6 @@ from domain.guesses import (
     effective,
     flattened,
     lognormal,
-    normalised,
     poured,
     resampled,
     rested,
@@ -41,6 +40,7 @@ from domain.happenings import Jarred
 from domain.jars import JAR_TESTERS, jar_missed, strength_by_jar
 from domain.prior import DRIFT_EQ_L_DAY, MOST_CHARGE_EQ_L, dose_mol_l, first_guesses, usual_ec_ms_cm
 from domain.tank import Dosed, Happening, Read, TankState, Watered
+from domain.weighing import surprise, weighed
 
 __all__ = ["PLAUSIBLE_PH", "Beliefs", "beliefs", "is_plausible_ph"]
 
@@ -64,9 +64,6 @@ FAR = 4.0
 
 _MODEL_PH = 0.04
 """What the chemistry itself is off by; the solver's own bound against PHREEQC is 0.05. [pH]"""
-_STRAYS_PH = (0.0, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.6, 1.0)
-_LEAST_ALIVE = 0.1
-"""Share of the guesses that one reading must leave standing; a sharper verdict on fewer would be chance."""
 MOST_FEED_MS_CM = 4.0
 """Beyond the range of the chemistry, and of any plant."""
 _FEED_SHARE: Mapping[Feed, float] = {"plain": 0.0, "half": 0.5, "full": 1.0}
@@ -297,9 +294,9 @@ class _Carried:
         z, z_share = (shuffled_normals(self.generator, guesses.count) for _ in range(2))
         if bottle.is_known or key in self.answered:
             missed, wander = jar_missed(guesses, jar, bottle, z_share), np.full(guesses.count, _MODEL_PH)
-            if _surprise(guesses.weight, missed, wander**2 + tester**2) > FAR:
+            if surprise(guesses.weight, missed, wander**2 + tester**2) > FAR:
                 return
-            _, likelihood = _weighed(guesses.log_weight, missed, wander, tester)
+            _, likelihood = weighed(guesses.log_weight, missed, wander, tester)
             guesses = replace(guesses, log_weight=guesses.log_weight + likelihood)
         else:
             guesses = strength_by_jar(guesses, jar, bottle, tester, z, z_share)
@@ -339,7 +336,7 @@ class _Carried:
         per_charge = missed / np.where(np.abs(charge) > 1e-9, charge, np.inf)
         drift = DRIFT_EQ_L_DAY[1] * math.sqrt(self.drift_h / 24) * np.abs(per_charge)
         wander = np.hypot(drift, _MODEL_PH)
-        self.surprise = _surprise(self.guesses.weight, missed, wander**2 + tester**2)
+        self.surprise = surprise(self.guesses.weight, missed, wander**2 + tester**2)
         z = shuffled_normals(self.generator, self.guesses.count)
         log_weight = self.guesses.log_weight
         if self.surprise > FAR:
@@ -347,7 +344,7 @@ class _Carried:
             # before.
             gain = np.ones_like(missed)
         else:
-            wander, likelihood = _weighed(log_weight, missed, wander, tester)
+            wander, likelihood = weighed(log_weight, missed, wander, tester)
             log_weight = log_weight + likelihood
             gain = wander**2 / (wander**2 + tester**2)
             self.answered += self.pending
@@ -401,25 +398,3 @@ class _Carried:
             _answered=frozenset((*self.answered, *answered_before)),
             _phosphoric=guesses.phosphoric,
         )
-
-
-def _surprise(weight: Array, missed: Array, variance: Array) -> float:
-    """By how many deviations the guesses as a whole missed a reading."""
-    middle = float(np.sum(weight * missed))
-    return abs(middle) / math.sqrt(float(np.sum(weight * ((missed - middle) ** 2 + variance))))
-
-
-def _weighed(log_weight: Array, missed: Array, wander: Array, tester: float) -> tuple[Array, Array]:
-    """How far the model may have strayed, and the logarithm of each guess's likelihood with that.
-
-    The model's own error is not known: it is taken as small as leaves enough guesses standing to be told
-    apart.
-    """
-    floor = len(log_weight) * _LEAST_ALIVE
-    for stray in _STRAYS_PH:
-        wider = np.hypot(wander, stray)
-        variance = wider**2 + tester**2
-        likelihood = -0.5 * missed**2 / variance - 0.5 * np.log(variance)
-        if effective(normalised(log_weight + likelihood)) >= floor:
-            break
-    return wider, likelihood
