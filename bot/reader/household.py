@@ -137,6 +137,11 @@ def _ec_of(scene: Scene, hit: Hit, name: str, *, ppm: bool = False) -> float | N
 _WHAT = {"PH": "ph", "EC": "ec", "PPM": "ec", "TEMP": "temp", "WTEMP": "temp", "STRENGTH": "ec"}
 
 
+def _set_to(scene: Scene, hit: Hit) -> Finding | None:
+    """``set ph to 5.9`` may be a wish or what was done; ``adjusted ph to 5.9`` was done."""
+    return no("ambiguous") if hit.line.typed(hit.first, hit.first).lower() == "set" else None
+
+
 def _band(scene: Scene, hit: Hit) -> Finding | None:
     crop, what = hit.item("crop") or hit.item("for_crop"), hit.item("what")
     if what is None:
@@ -267,6 +272,7 @@ HOUSEHOLD_PHRASES: tuple[tuple[str, Phrase], ...] = (
         Phrase(_band),
     ),
     (f"ADJUSTED <crop> <what> {_IS} <strength:low>", Phrase(_band)),
+    (f"ADJUSTED <what> {_IS} <strength:low>", Phrase(_set_to)),
     *((f"{words} <every>", _interval(task)) for task, words in _TASKS),
     *((f"<every> ,? {words}", _interval(task)) for task, words in _TASKS),
     (

@@ -233,6 +233,8 @@ def _unit_spelling(tokens: list[Token], i: int) -> tuple[str, int]:
         return "imperial_gallon", i + 2
     if first == "us" and second in _GALLONS:
         return second, i + 2
+    if first == "%" and i + 1 < len(tokens) and tokens[i + 1].kind == "w" and not tokens[i + 1].gap:
+        return "", i
     if first in UNITS and not (first in _SINGLE_LETTERS and _starts_label(tokens, i)):
         return first, _skip(tokens, i + 1, ".") if first in ("oz", "gal", "tsp", "tbsp") else i + 1
     return "", i

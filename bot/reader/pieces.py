@@ -204,7 +204,9 @@ class _Finder:
     def _last_moved(self) -> bool:
         """Whether the last piece is the end of ``from 6.4 to 5.9``."""
         last = self.pieces[-1] if self.pieces else None
-        return last is not None and last.value is not None and self._key(last.first - 1) == "to"
+        if last is None or last.value is None:
+            return False
+        return any(self._key(i) == "to" for i in range(last.first - 1, last.last))
 
     def _repeats(self, phrase: Phrase, last: int) -> bool:
         """``we change the water every 3 weeks`` tells of a habit, not of a change."""

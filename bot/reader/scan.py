@@ -22,6 +22,9 @@ _PLAIN = {
     "\t": " ", "\r": "\n", "\v": "\n", "\f": "\n", "\u2028": "\n", "\u2029": "\n", "\u0085": "\n",
 }  # fmt: skip
 
+_LOOK_ALIKES = str.maketrans("авекмнорстухі", "abekmhopctyxi")
+"""Cyrillic letters that look like ours: ``рН`` is typed on many keyboards."""
+
 _ODD_ASCII = re.compile(r"[\x00-\x08\x0b-\x1f\x7f`]")
 
 
@@ -63,6 +66,7 @@ def clean(typed: str) -> Cleaned:
     return Cleaned(_without_tags("".join(out)), typed, origin)
 
 
+_SCRIPT = re.compile(r"<(script|style)\b[^<>]{0,80}>[^<]{0,400}</\1>")
 _WITH = re.compile(r"\bw/(?!o\b)")
 _TAG = re.compile(r"</?[a-z][^<>\n]{0,80}>")
 
@@ -71,7 +75,13 @@ def _without_tags(text: str) -> str:
     """The text with spaces where mark-up and the stroke of ``w/`` stood: every character keeps its place."""
     if "w/" in text:
         text = _WITH.sub("w ", text)
-    return _TAG.sub(lambda tag: " " * len(tag[0]), text) if "<" in text else text
+    if "<" not in text:
+        return text
+    return _TAG.sub(_blank, _SCRIPT.sub(_blank, text))
+
+
+def _blank(found: re.Match[str]) -> str:
+    return " " * len(found[0])
 
 
 def _plain(char: str) -> str:
@@ -89,7 +99,8 @@ def _plain(char: str) -> str:
         return " "
     if category[0] == "L" or 0xFF00 <= ord(char) <= 0xFFEF:
         bare = unicodedata.normalize("NFKD", char)
-        return "".join(c for c in bare.lower() if unicodedata.category(c) not in _UNSEEN) or " "
+        plain = "".join(c for c in bare.lower() if unicodedata.category(c) not in _UNSEEN) or " "
+        return plain.translate(_LOOK_ALIKES)
     return char
 
 

@@ -8,6 +8,7 @@ import rows_clock_changes
 import rows_contract
 import rows_elsewhere
 import rows_emergencies
+import rows_hostile
 import rows_household
 import rows_limits
 import rows_logs
@@ -59,6 +60,7 @@ CORPUS = {
         rows_looks,
         rows_order,
         rows_named,
+        rows_hostile,
     )
 }
 
