@@ -11,12 +11,12 @@ from bot.reader.fillers import APPROX, CHANGES, LINKS, OPINIONS, SKIPPED
 from bot.reader.items import Item, Line
 from bot.reader.numbers import Number, Quantity
 from bot.reader.plausibility import is_plausible
-from bot.reader.result import PPM_SCALES, ReaderSettings, Reason
+from bot.reader.result import ReaderSettings, Reason
+from bot.reader.scales import scale_in
 from bot.reader.slots import (
     ACCEPTS,
     BY_UNIT,
     JOINTS,
-    LEAST_PPM,
     MARK_NOUNS,
     MARKS,
     MAX_LINKS,
@@ -63,7 +63,7 @@ class ValueReader:
         self._line = line
         self._items = line.items
         self._settings = settings
-        self.scale, self.scale_items = self._scale()
+        self.scale, self.scale_items = scale_in(line.items, settings.ppm_scale)
 
     def at(self, i: int) -> Value | None:
         """The value that starts at item ``i``: name and number, either way round, or a telling unit."""
@@ -370,35 +370,6 @@ class ValueReader:
             start = self._items[j].start - 4
             text = self._line.cleaned.raw(start, self._items[last].end)
         return Value("level", {"level_mark": text}, i, last, weak=True)
-
-    def _scale(self) -> tuple[int, frozenset[int]]:
-        """The ppm scale that the text names, and the items that name it; else the household's."""
-        for i, item in enumerate(self._items):
-            if item.key != "#num" or not isinstance(item.value, Number) or item.value.value not in PPM_SCALES:
-                continue
-            value = int(item.value.value)
-            if self._key(i + 1) == "scale" or (self._key(i + 1) == "-" and self._key(i + 2) == "scale"):
-                return value, frozenset(range(i, i + 2))
-            if self._key(i - 1) == "scale":
-                return value, frozenset((i - 1, i))
-            if self._key(i - 1) in ("@", "x") and self._key(i - 2) in ("#ppm", "#num"):
-                return value, frozenset((i - 1, i))
-            if self._is_glued_scale(i):
-                return value, frozenset((i,))
-            if (
-                self._key(i - 1) == "("
-                and self._key(i + 1) == ")"
-                and self._key(i - 2) in ("#ppm", "PPM", "#num")
-            ):
-                return value, frozenset((i - 1, i, i + 1))
-        return self._settings.ppm_scale, frozenset()
-
-    def _is_glued_scale(self, i: int) -> bool:
-        """``ppm500 720``: the scale stands in the name."""
-        if self._key(i - 1) != "PPM" or self._items[i - 1].end != self._items[i].start:
-            return False
-        at = i + 2 if self._key(i + 1) in (":", "=", "is") else i + 1
-        return self._key(at) == "#num" and self._amount(at) >= LEAST_PPM
 
     def _is_about(self, first: int) -> bool:
         return self._key(first - 1) in APPROX
