@@ -164,7 +164,7 @@ def mended(state: TankState, aim: Aim, entries: Sequence[Entry]) -> Plan | None:
     ``None`` where there was no such dose of late, water was swapped since, or the reading calls for none.
     """
     slip = next((entry for entry in reversed(entries) if _is_late_slip(entry, state)), None)
-    if slip is None or not isinstance(slip.fact, Emergency):
+    if slip is None or not isinstance(slip.fact, Emergency) or state.fish:
         return None
     role = slip.fact.product or _role_shown(state, aim)
     read = state.ec_ms_cm if role == "nutrient" else state.ph

@@ -280,7 +280,7 @@ class _Carried:
                 gain = lognormal(self.guesses.feed_share, feed.gain, feed.deviation)
                 rise = gain * happening.amount / self.guesses.volume_l
                 self._becomes(with_nutrient(self.guesses.water, ec_ms_cm=np.minimum(rise, MOST_FEED_MS_CM)))
-            case Jarred():
+            case Jarred() if self.bottles[bottle_key(happening.product)].unit == "ml":
                 self._jar(happening)
             case Watered():
                 left_l = happening.level_before_l - happening.removed_l

@@ -22,6 +22,8 @@ __all__ = ["TOPIC", "Shown", "answered", "begin", "corrected", "shown_in"]
 TOPIC = "jar"
 PATIENCE = timedelta(hours=2)
 """How long the jar may take; later on a text is what it says."""
+_SAME_WATER_FOR = timedelta(hours=12)
+"""A jar is taken to have begun where the tank was last read, unless that is longer ago: our own rule."""
 
 _NUMBER = r"(\d{1,3}(?:\.\d{1,3})?)"
 _DECIMAL_COMMA = re.compile(r"(?<=\d),(?=\d)")
@@ -80,6 +82,7 @@ def _plausible(mix_ml: float, shown: list[float], before: float | None) -> Shown
 async def begin(tx: Transaction, scene: Scene, role: str | None) -> Outcome:
     """Shows the steps and waits for what the jar shows. role : of the adjuster, as the button has it."""
     ph = scene.tank.ph
+    is_fresh = ph is not None and ph.at is not None and scene.at - ph.at <= _SAME_WATER_FOR
     lowers = ph is None or ph.value >= scene.bands.ph.ideal_low
     if role not in ("ph_down", "ph_up"):
         role = "ph_down" if lowers else "ph_up"
@@ -89,7 +92,7 @@ async def begin(tx: Transaction, scene: Scene, role: str | None) -> Outcome:
         scene.chat.id,
         scene.person.id,
         TOPIC,
-        {"role": role, "ph_from": ph.value if ph is not None else None},
+        {"role": role, "ph_from": ph.value if ph is not None and is_fresh else None},
         scene.now,
         scene.now + PATIENCE,
     )

@@ -84,6 +84,14 @@ async def test_a_jar_that_went_the_wrong_way_is_asked_again(talk: Talk) -> None:
     assert not any(isinstance(entry.fact, JarTest) for entry in await talk.journal())
 
 
+async def test_a_tank_read_long_ago_says_nothing_of_where_the_jar_began(talk: Talk) -> None:
+    await high_tank(talk)
+    talk.clock.advance(hours=20)
+    await talk.press("Jar test", data="v1:jar:ph_down")
+    assert (await talk.say("8 ml to 6.0")).replies == (Hint(code="jar_no_start"),)
+    assert isinstance((await talk.say("8 ml from 7.0 to 6.0")).replies[0], Logged)
+
+
 async def test_an_edit_or_a_correction_changes_the_jar_and_undo_takes_it_back(talk: Talk) -> None:
     await high_tank(talk)
     await talk.press("Jar test")

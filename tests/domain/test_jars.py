@@ -108,6 +108,14 @@ def test_a_jar_that_no_water_explains_teaches_nothing():
     assert belief.answers == 0
 
 
+def test_a_powder_has_no_millilitres_to_learn_from():
+    powder = Product(role="ph_down", name="acid", reagent="citric acid", percent_w_w=99.0)
+    jar = JarTest(role="ph_down", name="acid", ph_from=6.7, ph_to=6.0, ml_per_l=0.3)
+    belief = beliefs(state(tank_water(100.0), (-0.2, jar), product=powder))
+    assert belief is not None
+    assert belief.answers == 0
+
+
 @settings(max_examples=25, deadline=None)
 @given(
     ph_from=st.floats(4.0, 9.0),
