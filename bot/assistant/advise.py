@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime
 
+from bot.assistant import garden
 from bot.assistant.replies import Advice, BandsShown, DueShown, Logged, PlantsShown, Reply
 from bot.assistant.scene import Scene
 from bot.reader import read
@@ -17,6 +18,7 @@ from domain.plantings import Planting
 from domain.rescue import mended
 from domain.routine import due_dates
 from domain.sites import spots
+from domain.stages import Stage
 
 __all__ = ["aim_of", "answer", "bands_shown", "due_shown", "logged", "plants_shown"]
 
@@ -41,6 +43,7 @@ def logged(
         said_at=scene.at,
         earlier=None if scene.is_recent(happened_at) else happened_at,
         retest_at=_retest_at(scene) if any(isinstance(fact, Dose) for fact in facts) else None,
+        plants=garden.notes(scene, message_key, facts),
     )
     latest = scene.latest_reading()
     if latest is None or latest.message_key != message_key or not isinstance(latest.fact, Reading):
@@ -93,12 +96,15 @@ def judged(reading: Reading, bands: TankBands) -> Iterator[Verdict]:
 
 def answer(scene: Scene, question: Question, text: str) -> Reply:
     """The reply to a question. ``text``: the message it came in, for what a question has no field for."""
+    about_plants = garden.answer(scene, question, text)
+    if about_plants is not None:
+        return about_plants
     match question.about:
         case "due":
             return due_shown(scene)
         case "bands":
-            return bands_shown(scene, question.crop)
-        case "site" | "seed_lot" | "harvest":
+            return bands_shown(scene, question.crop, garden.stage_asked(text))
+        case "site":
             if question == Question(about="site"):
                 return plants_shown(scene)
             return PlantsShown(plantings=_asked_for(scene, question), now=scene.at)
@@ -108,7 +114,7 @@ def answer(scene: Scene, question: Question, text: str) -> Reply:
 
 def due_shown(scene: Scene) -> DueShown:
     """What is next, the soonest first; what was to be told once and has been is left out."""
-    dues = due_dates(scene.trusted, now=scene.at, zone=scene.zone)
+    dues = due_dates(scene.trusted, now=scene.at, zone=scene.zone, garden=scene.garden)
     ahead = [due for due in dues if due.next_at is not None]
     return DueShown(dues=tuple(sorted(ahead, key=lambda due: due.next_at or due.due_at)), now=scene.at)
 
@@ -129,12 +135,13 @@ def _asked_for(scene: Scene, question: Question) -> tuple[Planting, ...]:
     return tuple(planting for planting in scene.plantings if fits(planting))
 
 
-def bands_shown(scene: Scene, crop: str | None) -> BandsShown:
-    """The bands of one crop, or of all that stands on the tank."""
+def bands_shown(scene: Scene, crop: str | None, stage: Stage = "vegetative") -> BandsShown:
+    """The bands of one crop in one stage, or of all that stands on the tank."""
     if crop is None:
         assumed = tuple(code for code in scene.assumed if code == "crops")
         return BandsShown(bands=scene.bands, assumed=assumed)
-    return BandsShown(bands=tank_bands((Standing(crop, "vegetative", 1),), scene.choices.bands), crop=crop)
+    bands = tank_bands((Standing(crop, stage, 1),), scene.choices.bands)
+    return BandsShown(bands=bands, crop=crop, stage=stage)
 
 
 def _advice(scene: Scene, question: Question, text: str) -> Advice:
@@ -200,5 +207,5 @@ def aim_of(bands: TankBands) -> Aim:
 
 
 def _retest_at(scene: Scene) -> datetime | None:
-    dues = due_dates(scene.trusted, now=scene.at, zone=scene.zone)
+    dues = due_dates(scene.trusted, now=scene.at, zone=scene.zone, garden=scene.garden)
     return next((due.due_at for due in dues if due.key == "retest"), None)

@@ -34,7 +34,8 @@ async def step_in(tx: Transaction, scene: Scene) -> None:
 
     A row whose planned date is unchanged is left alone: it may have been put off, or have been told.
     """
-    dues = {due.key: due for due in due_dates(scene.trusted, now=scene.now, zone=scene.zone)}
+    known = due_dates(scene.trusted, now=scene.now, zone=scene.zone, garden=scene.garden)
+    dues = {due.key: due for due in known}
     rows = {row.key: row for row in await tx.reminders.of(scene.household_id, with_ended=True)}
     for key, due in dues.items():
         row = rows.get(key)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
+from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, PlantNotes, SitesShown
 from domain.bands import TankBands, Verdict
 from domain.dosing import Plan
 from domain.doubt import Doubt
@@ -20,6 +21,7 @@ from domain.plantings import Planting
 from domain.rescue import Rescue, RootsLast
 from domain.routine import Due
 from domain.sites import Spot
+from domain.stages import Stage
 
 __all__ = [
     "Advice",
@@ -82,6 +84,7 @@ class Logged:
     earlier : when it happened, where that is not now.
     edited : the message was edited; what it said before no longer counts.
     said_at : when the message was sent. retest_at : when to test after the dose in it.
+    plants : what it calls for where it is about plants or supplies.
     """
 
     revision: int
@@ -96,12 +99,14 @@ class Logged:
     edited: bool = False
     said_at: datetime | None = None
     retest_at: datetime | None = None
+    plants: PlantNotes | None = None
 
     @property
     def needs_words(self) -> bool:
         """Whether more must be said than that it was kept."""
         acts = any(verdict.place in ("low", "high") for verdict in self.verdicts)
         acts = acts or (not self.verdicts and self.plan is not None)
+        acts = acts or (self.plants is not None and self.plants.needs_words)
         return acts or self.edited or self.retest_at is not None or bool(self.assumed and self.verdicts)
 
     @property
@@ -229,6 +234,7 @@ class BandsShown:
     bands: TankBands
     assumed: tuple[Assumption, ...] = ()
     crop: str | None = None
+    stage: Stage | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -309,6 +315,10 @@ Reply = (
     | BandsShown
     | DueShown
     | PlantsShown
+    | SitesShown
+    | CameUpShown
+    | LotsShown
+    | HarvestShown
     | JournalShown
     | TextShown
     | Explained

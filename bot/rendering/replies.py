@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from bot.assistant.buttons import button
 from bot.assistant.exchange import Button, Letter, Picture
+from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, SitesShown
 from bot.assistant.replies import (
     Advice,
     Asked,
@@ -43,6 +44,7 @@ from bot.rendering.lists import (
 )
 from bot.rendering.markup import MOST_CAPTION, Line, Strong, joined, line, name, to_html, to_plain
 from bot.rendering.pictures.site_map import site_map_picture
+from bot.rendering.plants import garden_lines
 from bot.rendering.steps import steps_before_test
 from bot.rendering.voice import Voice
 from bot.rendering.water import advice_lines, doubted_lines, logged_lines
@@ -126,6 +128,8 @@ def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
             return due_lines(reply, voice)
         case PlantsShown():
             return plants_lines(reply, voice)
+        case SitesShown() | CameUpShown() | LotsShown() | HarvestShown():
+            return garden_lines(reply, voice)
         case JournalShown():
             return journal_lines(reply, voice)
         case TextShown():

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from bot.assistant.replies import Advice, Doubted, Logged
 from bot.rendering.describe import described, reading_values
 from bot.rendering.markup import Line, Strong, joined, line
+from bot.rendering.plants import notes_lines
 from bot.rendering.steps import plan_lines
 from bot.rendering.voice import Voice, number
 from bot.rendering.words import NOTHING, ROLES, WARM, WHAT, words_for
@@ -37,6 +38,8 @@ def logged_lines(reply: Logged, voice: Voice) -> list[Line]:
         lines += plan_lines(reply.plan, voice, reply.said_at)
     if reply.retest_at is not None and reply.said_at is not None:
         lines.append(line(f"Test again at {voice.moment(reply.retest_at, reply.said_at)}."))
+    if reply.plants is not None and reply.said_at is not None:
+        lines += notes_lines(reply.plants, voice, reply.said_at)
     lines += assumed_lines(reply.assumed, voice)
     return lines
 

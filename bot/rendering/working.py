@@ -52,6 +52,8 @@ def bands_lines(reply: BandsShown, voice: Voice) -> list[Line]:
 
 
 def _for_whom(reply: BandsShown) -> str:
+    if reply.crop and reply.stage and reply.stage != "vegetative":
+        return f"{reply.crop}, {reply.stage}"
     return reply.crop or ("a mixed tank" if reply.bands.assumed else "all that stands on the tank")
 
 

@@ -1,0 +1,105 @@
+"""Replies about plants as data: no words for people, numbers in canonical units."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from domain.germination import Outlook
+from domain.harvest import Ahead, Yield
+from domain.plantings import Conflict, Planting, Plot
+from domain.seeds import Record
+from domain.supplies import Supply
+from domain.troubles import Trouble
+
+__all__ = ["CameUp", "CameUpShown", "HarvestShown", "LotsShown", "PlantNotes", "SiteSeen", "SitesShown"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlantNotes:
+    """What a message about plants calls for, beside that it was kept.
+
+    named : the plantings that it is about, as they stand now.
+    troubles : what a sign that was noted may mean. conflicts : what of the message does not fit.
+    outlooks : when what was sown should come up. low : supplies that it made low.
+    """
+
+    named: tuple[Planting, ...] = ()
+    troubles: tuple[Trouble, ...] = ()
+    conflicts: tuple[Conflict, ...] = ()
+    outlooks: tuple[Outlook, ...] = ()
+    low: tuple[Supply, ...] = ()
+
+    @property
+    def needs_words(self) -> bool:
+        return bool(self.troubles or self.conflicts or self.low)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SiteSeen:
+    """One site that was asked about. ``last`` : what stood there before, where nothing stands now."""
+
+    label: str
+    plantings: tuple[Planting, ...]
+    last: Plot | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SitesShown:
+    """What stands at the sites that were asked about. ``ahead`` : the first harvest of what stands there."""
+
+    sites: tuple[SiteSeen, ...]
+    ahead: tuple[Ahead, ...]
+    now: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CameUp:
+    """What came up of one sowing. ``days`` : from seed until the last of it was told. [days]"""
+
+    crop: str
+    sites: tuple[str, ...]
+    lot: str | None
+    count: int
+    days: int
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CameUpShown:
+    """What came up since a moment, and what is still expected.
+
+    since : ``None`` where only what is to come was asked for. viable : assumed share of good seed.
+    """
+
+    since: datetime | None
+    came: tuple[CameUp, ...]
+    coming: tuple[Outlook, ...]
+    viable: float
+    now: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LotsShown:
+    """How packets came up.
+
+    asked : the name that was asked for; ``None`` for all.
+    best : the one that is surely better than each other of its crop, by crop; crops that cannot be told apart
+        are in ``level``.
+    """
+
+    asked: str | None
+    records: tuple[Record, ...]
+    best: tuple[Record, ...]
+    level: tuple[str, ...]
+    now: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HarvestShown:
+    """When what was asked about can be picked, and what it has given so far."""
+
+    crop: str | None
+    ahead: tuple[Ahead, ...]
+    given: tuple[Yield, ...]
+    now: datetime

@@ -1,0 +1,276 @@
+"""Replies about plants in words: every plant with its days from seed, every cause as a mere possibility."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from types import MappingProxyType
+
+from bot.assistant.garden_replies import (
+    CameUpShown,
+    HarvestShown,
+    LotsShown,
+    PlantNotes,
+    SiteSeen,
+    SitesShown,
+)
+from bot.rendering.describe import sites_shown
+from bot.rendering.markup import Line, Strong, joined, line, name
+from bot.rendering.voice import Voice, number
+from domain.germination import Caution, Outlook
+from domain.harvest import Ahead, Yield
+from domain.plantings import Conflict, Planting
+from domain.plots import ConflictCode, End
+from domain.seeds import Record
+from domain.troubles import Trouble
+
+__all__ = ["garden_lines", "notes_lines", "plant_shown"]
+
+MOST = 8
+MOST_CAUSES = 3
+
+CAUTIONS: Mapping[Caution, str] = MappingProxyType(
+    {
+        "too_warm": "it may be too warm for it",
+        "too_cold": "it may be too cold for it",
+        "needs_light": "it needs light: press it on, do not cover",
+        "needs_cold": "it may want some weeks in the fridge first",
+        "may_be_dry": "the plug may have dried out",
+    }
+)
+
+CONFLICTS: Mapping[ConflictCode, str] = MappingProxyType(
+    {
+        "site_taken": "{there} still stands there by my log. Gone? Say: pulled the {their_crop} in {site}",
+        "nothing_there": "By my log nothing stands in {sites}. What is it, and when was it sown?",
+        "other_crop": "By my log it is {there}. Which is right?",
+        "no_such_crop": "By my log no {crop} stands anywhere. When was it sown?",
+        "which_one": "Which {crop}: {there}? Say the site.",
+        "which_crop": "What was sown in {sites}?",
+        "too_many": "My log has fewer there ({there}). How many were sown?",
+        "sites_differ": "The sites do not come out even with {there}. Say which goes where.",
+        "rest_unsaid": "The others of {there}: still where they were?",
+    }
+)
+
+ENDS: Mapping[End, str] = MappingProxyType(
+    {
+        "lost": "lost",
+        "removed": "pulled",
+        "resown": "sown over",
+        "harvested": "harvested",
+        "told anew": "told anew",
+    }
+)
+
+
+def notes_lines(notes: PlantNotes, voice: Voice, now: datetime) -> list[Line]:
+    """Under what was kept: five lines at most, what must be settled first."""
+    lines = [line(_conflict(conflict)) for conflict in notes.conflicts[:2]]
+    if notes.named and not notes.outlooks and (notes.troubles or not notes.conflicts):
+        lines.append(line(joined([plant_shown(planting) for planting in notes.named[:3]]) + "."))
+    for trouble in notes.troubles[:1]:
+        lines += _trouble(trouble, notes.troubles[1:])
+    lines += [line(_expected(outlook, voice, now)) for outlook in notes.outlooks[:2]]
+    lines += [
+        line(f"About {number(s.left, 0)}{f' {s.unit}' if s.unit else ''} {name(s.item)} left.")
+        for s in notes.low
+    ]
+    return lines[:5]
+
+
+def garden_lines(reply: SitesShown | CameUpShown | LotsShown | HarvestShown, voice: Voice) -> list[Line]:
+    """The answer to a question about plants."""
+    match reply:
+        case SitesShown():
+            return _sites(reply, voice)
+        case CameUpShown():
+            return _seedlings(reply, voice)
+        case LotsShown():
+            return _lots(reply)
+        case HarvestShown():
+            return _harvests(reply, voice)
+
+
+def plant_shown(planting: Planting, *, with_sites: bool = True) -> str:
+    """``A1–A3: 3 basil, day 12, seedling``."""
+    at = f"{sites_shown(planting.sites)}: " if planting.sites and with_sites else ""
+    count = f"{planting.count} " if planting.count > 1 else ""
+    days = f", day {planting.days}" if planting.days is not None else ""
+    return f"{at}{count}{name(planting.crop)}{days}, {planting.stage}"
+
+
+def _trouble(trouble: Trouble, others: Sequence[Trouble]) -> list[Line]:
+    causes = [*trouble.causes, *(other.causes[0] for other in others)][:MOST_CAUSES]
+    first, *rest = trouble.remedies
+    then = f" If it goes on: {rest[0]}." if rest else ""
+    return [
+        line(Strong("May be"), f": {joined(causes, 'or')}."),
+        line(f"Look at {trouble.look}."),
+        line(f"First: {first}.{then}"),
+    ]
+
+
+def _conflict(conflict: Conflict) -> str:
+    there = joined(
+        list(
+            dict.fromkeys(
+                f"{name(crop)}{f' in {name(site)}' if site else ''}" for crop, site in conflict.candidates
+            )
+        )[:4],
+        "or",
+    )
+    crop, site = conflict.candidates[0] if conflict.candidates else (conflict.crop or "plant", None)
+    return CONFLICTS[conflict.code].format(
+        there=there or "what stands",
+        their_crop=name(crop),
+        site=name(site or ""),
+        sites=sites_shown(tuple(name(each) for each in conflict.sites)) or "there",
+        crop=name(conflict.crop or "plant"),
+    )
+
+
+def _expected(outlook: Outlook, voice: Voice, now: datetime) -> str:
+    """When a sowing should come up, and what to mind."""
+    warnings = [CAUTIONS[code] for code in outlook.cautions[:2]]
+    mind = f" Mind: {joined(warnings)}." if warnings else ""
+    at = f" at {voice.temperature(outlook.temperature_c)}" if outlook.temperature_c is not None else ""
+    sowing = outlook.sowing
+    if now >= outlook.opens_at:
+        return f"{_of(outlook, now)}: {_state(outlook, voice, now)}.{mind}"
+    days = f"{outlook.days_low:.0f}–{outlook.days_high:.0f} days"
+    look = f"look from {voice.day(outlook.opens_at, now)}"
+    return f"{name(sowing.crop).capitalize()} should be up in {days}{at}, {look}.{mind}"
+
+
+def _of(outlook: Outlook, now: datetime) -> str:
+    sowing = outlook.sowing
+    where = sites_shown(sowing.waiting_sites)
+    count = f"{sowing.waiting} " if sowing.waiting > 1 else ""
+    return f"{count}{name(sowing.crop)}{f' in {where}' if where else ''}, day {(now - sowing.sown_at).days}"
+
+
+def _state(outlook: Outlook, voice: Voice, now: datetime) -> str:
+    if now < outlook.opens_at:
+        return f"due from {voice.day(outlook.opens_at, now)} to {voice.day(outlook.closes_at, now)}"
+    if now <= outlook.closes_at:
+        return f"due now, until {voice.day(outlook.closes_at, now)}"
+    chance = f"about {max(1, round(100 * outlook.chance))} in 100 still come"
+    return f"late, {chance}" + ("; sow again" if now >= outlook.give_up_at else "; wait a little")
+
+
+def _seedlings(reply: CameUpShown, voice: Voice) -> list[Line]:
+    lines: list[Line] = []
+    if reply.since is not None:
+        if not reply.came:
+            lines.append(line("Nothing told to be up in the last 7 days."))
+        for came in reply.came[:MOST]:
+            where = sites_shown(came.sites)
+            lot = f" ({name(came.lot)})" if came.lot else ""
+            what = f"{came.count} {name(came.crop)}{f' in {where}' if where else ''}"
+            lines.append(
+                line(Strong(f"Up: {what}"), f" on {voice.day(came.at, reply.now)}, day {came.days}{lot}")
+            )
+    for outlook in reply.coming[:MOST]:
+        warnings = [CAUTIONS[code] for code in outlook.cautions[:1] if reply.now > outlook.closes_at]
+        mind = f"; {warnings[0]}" if warnings else ""
+        lines.append(line(f"{_of(outlook, reply.now)}: {_state(outlook, voice, reply.now)}{mind}"))
+    if not reply.coming and reply.since is None:
+        lines.append(line("Nothing is waiting to come up."))
+    if any(reply.now > outlook.closes_at for outlook in reply.coming):
+        lines.append(
+            line(f"The chance takes {round(100 * reply.viable)} in 100 seeds to be good (from memory).")
+        )
+    return lines
+
+
+def _lots(reply: LotsShown) -> list[Line]:
+    if not reply.records:
+        asked = f" “{name(reply.asked)}”" if reply.asked else ""
+        return [line(f"I know no packet{asked}. Name it when you sow: sowed basil in A1, lot Green Gate 7")]
+    lines = [line(*_record(record, reply.now)) for record in reply.records[:MOST]]
+    lines += [line(f"Best for {name(r.crop)}: {name(r.name or '')}.") for r in reply.best]
+    if reply.level:
+        lines.append(
+            line(f"Too few seeds to tell the packets of {joined([name(c) for c in reply.level])} apart.")
+        )
+    return lines
+
+
+def _record(record: Record, now: datetime) -> tuple[str, ...]:
+    packet = name(record.name) if record.name else "no packet named"
+    head = Strong(f"{name(record.crop)}, {packet}")
+    age = now.year - record.packed if record.packed is not None else None
+    old = f"; packet of {record.packed}, {age} year{'' if age == 1 else 's'} old" if age and age > 0 else ""
+    waiting = f"; {record.waiting} still to come" if record.waiting else ""
+    if not record.tried or record.likely is None:
+        return head, f": nothing told yet{waiting}{old}"
+    span = f"likely {100 * record.likely.low:.0f}–{100 * record.likely.high:.0f} %"
+    days = f", after {record.days[0]:.0f}–{record.days[2]:.0f} days" if record.days else ""
+    return head, f": {record.came} of {record.tried} up ({span}){days}{waiting}{old}"
+
+
+def _harvests(reply: HarvestShown, voice: Voice) -> list[Line]:
+    lines = [line(*_ahead(ahead, voice, reply.now)) for ahead in reply.ahead[:MOST]]
+    if not lines:
+        lines.append(line(f"No {name(reply.crop) if reply.crop else 'plants'} stand now by my log."))
+    for given in reply.given[:MOST]:
+        lines.append(line(_given(given)))
+    return lines
+
+
+def _given(given: Yield) -> str:
+    times = f"{given.picks} pick{'' if given.picks == 1 else 's'}"
+    unweighed = f", {given.unweighed} not weighed" if given.unweighed and given.grams else ""
+    weight = f"{number(given.grams, 0)} g in " if given.grams else ""
+    return f"So far {weight}{times} of {name(str(given.key))}{unweighed}."
+
+
+def _ahead(ahead: Ahead, voice: Voice, now: datetime) -> tuple[str, ...]:
+    head = Strong(plant_shown(ahead.planting))
+    if ahead.from_at is None or ahead.to_at is None:
+        return head, ": no first harvest known for it"
+    span = f"{voice.day(ahead.from_at, now)} to {voice.day(ahead.to_at, now)}"
+    return head, {
+        "early": f": first pick about {span}",
+        "open": f": may be ready, first pick is about {span}",
+        "over": f": was due {span}; look whether it is past its best",
+        "picked": ": picked before; take about a third at a time",
+        "unknown": ": no first harvest known for it",
+    }[ahead.state]
+
+
+def _sites(reply: SitesShown, voice: Voice) -> list[Line]:
+    lines: list[Line] = []
+    for site in reply.sites[:MOST]:
+        lines += _site(site, voice, reply.now)
+    if len(reply.sites) == 1:
+        lines += [
+            line(
+                "First pick about ", f"{voice.day(a.from_at, reply.now)} to {voice.day(a.to_at, reply.now)}."
+            )
+            for a in reply.ahead
+            if a.state in ("early", "open") and a.from_at is not None and a.to_at is not None
+        ]
+    return lines or [line("Nothing stands there by my log.")]
+
+
+def _site(site: SiteSeen, voice: Voice, now: datetime) -> list[Line]:
+    label = name(site.label)
+    if site.plantings:
+        return [
+            line(Strong(f"{label}: {plant_shown(p, with_sites=False)}"), _lot(p, voice, now))
+            for p in site.plantings
+        ]
+    if site.last is None or site.last.ended_at is None or site.last.end is None:
+        return [line(f"{label} is free.")]
+    last = site.last
+    age = f", day {(last.ended_at - last.started_at).days}" if last.was_sown and last.ended_at else ""
+    when = voice.day(last.ended_at, now) if last.ended_at else ""
+    return [line(f"{label} is free; last {name(last.crop)}, {ENDS[last.end or 'removed']} {when}{age}.")]
+
+
+def _lot(planting: Planting, voice: Voice, now: datetime) -> str:
+    lot = f", {name(planting.lot)}" if planting.lot else ""
+    up = f", up since {voice.day(planting.up_at, now)}" if planting.up_at else ""
+    return f"{lot}{up}"
