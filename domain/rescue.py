@@ -104,18 +104,19 @@ class RootsLast:
 
     system : a key of ``ROOTS_LAST_H``; ``None`` where it is not known: the hours are then those of a thin
         film, the first to act for.
+    temperature_c : of the water; ``None`` where it was not read.
     """
 
     system: str | None
     low_h: float
     high_h: float
-    temperature_c: float
+    temperature_c: float | None
 
 
-def roots_last(system: str | None, temperature_c: float) -> RootsLast:
+def roots_last(system: str | None, temperature_c: float | None) -> RootsLast:
     """Hours until roots suffer. system : a key of ``ROOTS_LAST_H``. Source: see there."""
     low, high = ROOTS_LAST_H[system or "film"]
-    share = _HOT_SHARE if temperature_c > _HOT_C else 1.0
+    share = _HOT_SHARE if temperature_c is not None and temperature_c > _HOT_C else 1.0
     return RootsLast(system, low * share, high * share, temperature_c)
 
 

@@ -39,7 +39,10 @@ def emergency_advice(scene: Scene, fact: Emergency, message_key: str, text: str)
             else None
         ),
         roots=(
-            roots_last(system_named(scene.choices.system_name), tank.temperature_c.value)
+            roots_last(
+                system_named(scene.choices.system_name),
+                None if tank.temperature_c.is_assumed else tank.temperature_c.value,
+            )
             if fact.about in _ROOTS_DRY
             else None
         ),

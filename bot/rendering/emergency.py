@@ -51,7 +51,7 @@ def _swap_lines(reply: EmergencyAdvice, rescue: Rescue, voice: Voice) -> list[Li
     """What the dose has done, how much to swap, when to read again."""
     test = f"Test again {minutes(rescue.read_after)} after that, before anything else goes in."
     shown = (
-        f"With that {ROLES[reply.emergency.product or 'other']} in it shows {_shown(reply, rescue, voice)}"
+        f"With that {ROLES[reply.emergency.product or 'other']} in, it shows {_shown(reply, rescue, voice)}"
     )
     swap = rescue.swap
     if swap is None:
@@ -86,14 +86,14 @@ def _range(low: float, high: float) -> str:
 
 
 def _roots(reply: EmergencyAdvice, roots: RootsLast, voice: Voice) -> str:
-    """Until when roots bear it, as a time of the day."""
-    at = voice.temperature(roots.temperature_c)
+    """From when on roots suffer, as a time of the day."""
+    at = f" at {voice.temperature(roots.temperature_c)}" if roots.temperature_c is not None else ""
+    start = _until(reply, roots.low_h, voice)
     if roots.system is not None:
-        until = _until(reply, roots.low_h, voice)
         hours = f"{number(roots.low_h, 1)}–{number(roots.high_h, 1)} h"
-        return f"{_SYSTEMS[roots.system]} last {hours} at {at}: act before {until}."
+        return f"{_SYSTEMS[roots.system]} suffer after {hours}{at}: from {start} on (common practice)."
     deep = _until(reply, roots_last("deep_water", roots.temperature_c).low_h, voice)
-    return f"At {at} act before {_until(reply, roots.low_h, voice)}; roots in deep water: {deep}."
+    return f"Roots suffer{at} from {start} on, in deep water from {deep} (common practice)."
 
 
 def _until(reply: EmergencyAdvice, hours: float, voice: Voice) -> str:

@@ -117,7 +117,8 @@ async def test_roots_are_given_their_time_by_the_kind_of_system(
     lines = lines_of(talk)
     assert lines[0] == EMERGENCY[reply.emergency.about].lines[0]
     assert len(lines) <= 7
-    assert any("act before" in line for line in lines)
+    assert any("common practice" in line for line in lines)
+    assert all(len(line) <= 90 for line in lines)
 
 
 async def test_heat_halves_the_hours(talk: Talk) -> None:
