@@ -26,6 +26,11 @@ _BODY = (
 _CHEMICAL = "#prod|ADJUSTER|chemical|chemicals|solution|concentrate|fertilizer|acid|BASE|nutrients|nutes"
 _POURED = "#prod|DOWN|UP|BASE|FOOD|ADJUSTER|#part"
 _DRANK = "drank|drunk|swallowed|swallowing|swallow|ate|licked|sipped|inhaled|ingested|drinked|drinking|tasted"
+_SMALL_ONES = (
+    "toddler|baby|child|kid|kids|children|son|daughter|boy|girl|infant|grandson|granddaughter|"
+    "dog|puppy|cat|kitten"
+)
+_IT = "it|some|this|that|something"
 _RUNS = "working|running|pumping|on|work|run|start|starting|going|turn|works|runs"
 _TANKS = "TANK|tower|system|WATER|tub|pipe|pipes|hose|fitting|seal|pump|PUMP|floor|it's|everywhere"
 _STOPPED = (
@@ -74,6 +79,18 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
     ("exposure", _near(_CHEMICAL, "burned|burnt|burns|burning|stings", _BODY)),
     ("exposure", _near("burned|burnt", _BODY, "with|on|from", _CHEMICAL)),
     ("exposure", _near(_DRANK, f"{_CHEMICAL}|FOOD|TANK", gap=3)),
+    # What was drunk or got into an eye need not be named: nobody writes of a child's milk in this chat.
+    (
+        "exposure",
+        _near(_SMALL_ONES, "drank|drunk|drinked|drinking|swallowed|swallowing|licked|sipped", _IT, gap=1),
+    ),
+    ("exposure", _near("he|she|they|i|someone|somebody", "swallowed|swallowing|ingested", _IT, gap=1)),
+    (
+        "exposure",
+        _near("GOT|get|splashed|squirted|dripped", f"{_IT}|drop|drops|splash", "in|into", "eye|eyes", gap=2),
+    ),
+    ("exposure", _near("GOT|get|splashed|spilled|spilt", _IT, "on|onto|over", "skin", gap=2)),
+    ("exposure", _near("in|into", "eye|eyes", "burns|burning|burn|stings|stinging|hurts", gap=2)),
     (
         "exposure",
         _near("breathed|inhaled|inhaling|breathing", "fumes|vapour|vapor|vapours|acid|#prod|chlorine"),

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from bot.reader.bare import bare_numbers, lone_number, meanings
 from bot.reader.commands import command_in
-from bot.reader.emergencies import alarm_in
+from bot.reader.emergencies import Alarm, alarm_in
 from bot.reader.fillers import words
 from bot.reader.findings import Scene
 from bot.reader.items import Item, Line, line_of
@@ -23,7 +23,7 @@ from bot.reader.result import Found, Read, ReaderSettings, Reason, Unclear
 from bot.reader.scan import Cleaned, clean, tokens_of
 from bot.reader.slots import in_plain_words
 from bot.reader.values import Value, ValueReader
-from domain.facts import Fact, Observation
+from domain.facts import Command, Fact, Observation, Question
 
 __all__ = ["read"]
 
@@ -87,19 +87,34 @@ class _LineReader:
     def read(self) -> Read:
         """All that the message says; an emergency outranks the rest."""
         line = self._line
-        self._times = line.times
         alarm = alarm_in(line)
         if alarm is not None:
-            clauses = set(self._clauses[alarm.first : alarm.last + 1])
-            self._times = [entry for entry in line.times if self._clause_of_time(entry[0]) in clauses]
-            self._record(alarm.fact, alarm.first, alarm.last, strict=False)
-            return Read(tuple(self._facts))
+            return self._alarmed(alarm)
         if _is_nameless(line):
             self._note("ambiguous", 0, len(line.items) - 1)
             return Read(unclear=tuple(self._unclear))
         values = ValueReader(line, self._scene.settings)
         states = moods(line)
         pieces = find_pieces(self._scene, values, states)
+        self._take(pieces, states)
+        self._leftovers(pieces, states, values)
+        return Read(tuple(self._facts), tuple(sorted(self._unclear, key=lambda bit: bit.span)))
+
+    def _alarmed(self, alarm: Alarm) -> Read:
+        """The emergency first; of the rest what its other clauses record. Nobody in trouble is asked back."""
+        line = self._line
+        clauses = set(self._clauses[alarm.first : alarm.last + 1])
+        self._times = [entry for entry in line.times if self._clause_of_time(entry[0]) in clauses]
+        self._record(alarm.fact, alarm.first, alarm.last, strict=False)
+        states = moods(line)
+        pieces = find_pieces(self._scene, ValueReader(line, self._scene.settings), states)
+        self._take([p for p in pieces if clauses.isdisjoint(self._clauses[p.first : p.last + 1])], states)
+        records = [found for found in self._facts if not isinstance(found.fact, Question | Command)]
+        return Read(tuple(records))
+
+    def _take(self, pieces: list[Piece], states: list[str]) -> None:
+        """The facts of these pieces, in the order in which they happened."""
+        line = self._line
         self._times = [
             entry
             for entry in line.times
@@ -110,8 +125,6 @@ class _LineReader:
                 self._reading(group)
             else:
                 self._finding(group[0])
-        self._leftovers(pieces, states, values)
-        return Read(tuple(self._facts), tuple(sorted(self._unclear, key=lambda bit: bit.span)))
 
     def _groups(self, pieces: list[Piece]) -> list[list[Piece]]:
         """Pieces in the order in which they happened; values of one moment stand together."""
