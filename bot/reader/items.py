@@ -94,7 +94,8 @@ def line_of(cleaned: Cleaned, tokens: list[Token], names: Names, *, day_first: b
                 times.append((len(items), item))
         else:
             item.negative = before == "-" and _is_minus(tokens, i) and item.key in _AMOUNT_KEYS
-            items.append(item)
+            if item.key != "#site" or not _joined_to_sites(items, item):
+                items.append(item)
             if item.key in ("MOVED", "from"):
                 moving = True
             elif token.kind == "p" and token.text in ".;\n":
@@ -275,6 +276,25 @@ def _after_amount(items: list[Item]) -> bool:
         if item.key not in ("of", "and", "each", "+", "&", "/", "nutrient", "FOOD", "bottle"):
             return False
     return False
+
+
+def _joined_to_sites(items: list[Item], item: Item) -> bool:
+    """Adds a site to a list just before it: ``B1, A2 and shelf``, where some have names of their own.
+
+    Labels alone are listed by ``sites_at``; here at least one side is a name.
+    """
+    at = len(items) - 1
+    while at > 0 and len(items) - at < 3 and items[at].key in (",", "and", "&"):
+        at -= 1
+    before = items[at] if at < len(items) - 1 else None
+    if before is None or before.key != "#site":
+        return False
+    if isinstance(before.value, Sites) and isinstance(item.value, Sites):
+        return False
+    before.value = Sites((*sites_of(before), *sites_of(item)), 0)
+    before.end = item.end
+    del items[at + 1 :]
+    return True
 
 
 def sites_of(item: Item) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -74,7 +75,7 @@ def _names(
 ) -> Names:
     own = [
         *_given(tanks, "#tank"),
-        *_given(sites, "#site"),
+        *_given((site for site in sites if not _LABEL.fullmatch(site)), "#site"),
         *_given(crops, "#crop"),
         *(
             Name(words, "#prod", role, own=name)
@@ -101,6 +102,10 @@ def _known() -> tuple[Name, ...]:
     crops = [Name(words, "#crop", crop) for name, crop in crop_names().items() if (words := _words(name))]
     phrases = [Name(words, key, role) for words, (key, role) in PHRASES.items()]
     return (*crops, *phrases)
+
+
+_LABEL = re.compile(r"[A-Za-z]\d{1,3}")
+"""Labels that the reader knows by their form, in ranges and lists too."""
 
 
 def _given(names: Iterable[str], key: str) -> list[Name]:
