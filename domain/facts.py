@@ -11,7 +11,19 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
 from datetime import date, datetime
 from functools import cache
-from typing import Any, ClassVar, Literal, Self, get_args
+from typing import Any, ClassVar, Self
+
+from domain.fact_json import plain, typing_of
+from domain.vocabulary import (
+    ChoreTask,
+    EmergencyAbout,
+    Feed,
+    GrowthStage,
+    ProductRole,
+    QuestionAbout,
+    TendTask,
+    names_of,
+)
 
 __all__ = [
     "KINDS",
@@ -51,45 +63,6 @@ __all__ = [
     "names_of",
 ]
 
-DECIMALS = 4
-"""Numbers in JSON are rounded to this many decimals; no home tester shows as many."""
-
-ProductRole = Literal["ph_down", "ph_up", "nutrient", "other"]
-Feed = Literal["plain", "half", "full"]
-EmergencyAbout = Literal["exposure", "overdose", "spill", "leak", "pump_stopped", "power_cut"]
-TendTask = Literal["thin", "prune", "pinch", "train", "pollinate"]
-GrowthStage = Literal["flowering", "fruiting", "bolting"]
-ChoreTask = Literal[
-    "rinse_filter",
-    "clean_pump",
-    "clean_tank",
-    "calibrate_ph_meter",
-    "calibrate_ec_meter",
-    "clean_probe",
-    "refill_probe_cap",
-    "adjust_lights",
-    "check_pump",
-    "check_timer",
-]
-QuestionAbout = Literal[
-    "ph_down",
-    "ph_up",
-    "adjuster",
-    "nutrient",
-    "dilute",
-    "top_up",
-    "bands",
-    "status",
-    "trend",
-    "due",
-    "site",
-    "seed_lot",
-    "why",
-    "what_if",
-    "mix",
-    "harvest",
-]
-
 _Sites = tuple[str, ...]
 
 
@@ -109,7 +82,7 @@ class Fact:
     def as_json(self) -> dict[str, Any]:
         """The fact as JSON data: ``kind`` first, keys without a value left out."""
         said = {
-            _json_name(f): _plain(value) for f in fields(self) if (value := getattr(self, f.name)) is not None
+            _json_name(f): plain(value) for f in fields(self) if (value := getattr(self, f.name)) is not None
         }
         return {"kind": self.kind, **said}
 
@@ -448,40 +421,7 @@ def _json_name(f: Any) -> str:
     return str(f.metadata.get("json", f.name))
 
 
-def _plain(value: Any) -> Any:
-    if isinstance(value, bool):
-        return value
-    if isinstance(value, float):
-        rounded = round(value, DECIMALS)
-        return int(rounded) if rounded.is_integer() else rounded
-    if isinstance(value, datetime | date):
-        return value.isoformat()
-    if isinstance(value, tuple):
-        return list(value)
-    return value
-
-
 @cache
 def _fields_by_key(kind: str) -> dict[str, tuple[str, Callable[[Any], Any]]]:
     """For each key in JSON its field and what types its value; kept, since a journal has many facts."""
-    return {_json_name(f): (f.name, _typing(str(f.type))) for f in fields(KINDS[kind])}
-
-
-def _typing(annotation: str) -> Callable[[Any], Any]:
-    """What gives a JSON value the type that the field's annotation (a string, by the import above) names."""
-    if annotation.startswith("datetime"):
-        return datetime.fromisoformat
-    if annotation.startswith("date"):
-        return date.fromisoformat
-    if annotation.startswith("float"):
-        return float
-    return _listed
-
-
-def _listed(value: Any) -> Any:
-    return tuple(value) if isinstance(value, list) else value
-
-
-def names_of(choices: Any) -> tuple[str, ...]:
-    """The allowed words of one of the ``Literal`` types above."""
-    return get_args(choices)
+    return {_json_name(f): (f.name, typing_of(str(f.type))) for f in fields(KINDS[kind])}

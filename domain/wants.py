@@ -26,7 +26,8 @@ from typing import Literal, cast, get_args
 
 from domain import tables
 from domain.crops import crop_names, crops
-from domain.facts import DECIMALS, Setting
+from domain.fact_json import DECIMALS
+from domain.facts import Setting
 from domain.sources import COMMON_PRACTICE, YOURS, SourceLine, source_line
 from domain.stages import Stage, StageRow, stage_row
 
