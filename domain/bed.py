@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime
 from typing import NamedTuple
 
 from domain.crops import crop_names, crops
@@ -141,10 +140,9 @@ class _Bed:
 
     def _at_one(self, site: str, tank: str | None, crop: str | None) -> list[Plot]:
         there = self.at(site, tank)
-        of_crop = [plot for plot in there if crop in (None, plot.crop)]
-        if not of_crop:
-            raise _Mismatch("other_crop" if there else "nothing_there", there)
-        return of_crop
+        if of_crop := [plot for plot in there if crop in (None, plot.crop)]:
+            return of_crop
+        raise _Mismatch("other_crop" if there else "nothing_there", there)
 
     def change(self, plot: Plot, *into: Plot) -> None:
         """Puts what became of a plot in its place."""
@@ -183,7 +181,7 @@ class _Bed:
         if crop is None:
             raise _Mismatch("which_crop", before)
         for plot in before:
-            self.change(plot, replace(plot, count=0, end="resown", ended_at=entry.happened_at))
+            self.change(plot, plot.gone("resown", entry))
         if any(site.endswith("*") for site in sites) and before:
             sites = tuple(dict.fromkeys(plot.site for plot in before if plot.site))
         self._plant(entry, fact, crop, sites)
@@ -214,7 +212,10 @@ class _Bed:
         for plot in tuple(self.standing(fact.tank)):
             told_before = not plot.was_sown and plot.message_key != entry.message_key
             if told_before and plot.crop == crop and plot.tank == fact.tank:
-                self.change(plot, replace(plot, count=0, end="told anew", ended_at=entry.happened_at))
+                self.change(
+                    plot,
+                    plot.gone("told anew", entry),
+                )
         stage = stage_named(fact.stage or "")
         count = fact.count or 1
         self.add(
@@ -261,11 +262,11 @@ class _Bed:
 
     def lost(self, entry: Entry, fact: Lost) -> None:
         plots = self.meant(fact, fact.crop, fact.sites)
-        self._take_away(plots, fact.count, "lost", entry.happened_at, at_sites=bool(fact.sites))
+        self._take_away(plots, fact.count, "lost", entry, at_sites=bool(fact.sites))
 
     def removed(self, entry: Entry, fact: Removed) -> None:
         plots = self.meant(fact, fact.crop, fact.sites)
-        self._take_away(plots, None, "removed", entry.happened_at, at_sites=True)
+        self._take_away(plots, None, "removed", entry, at_sites=True)
 
     def harvest(self, entry: Entry, fact: Harvest) -> None:
         """A root is gone once it is pulled; everything else grows on until it is removed. What was picked
@@ -285,7 +286,7 @@ class _Bed:
             self.change(plot, changed)
             self.picks.append(Pick(entry.happened_at, plot.crop, plot.site, fact.grams and grams, entry.id))
         if is_pulled:
-            self._take_away(picked, fact.count, "harvested", entry.happened_at, at_sites=bool(fact.sites))
+            self._take_away(picked, fact.count, "harvested", entry, at_sites=bool(fact.sites))
 
     def tended(self, entry: Entry, fact: Tended) -> None:
         for plot in self.meant(fact, fact.crop, fact.sites):
@@ -325,7 +326,7 @@ class _Bed:
             self.report(entry, "rest_unsaid", rest)
 
     def _take_away(
-        self, plots: Sequence[Plot], count: int | None, end: End, at: datetime, *, at_sites: bool
+        self, plots: Sequence[Plot], count: int | None, end: End, by: Entry, *, at_sites: bool
     ) -> None:
         """Takes so many away, ``None`` for all; loose where several sites have more than that."""
         left, is_loose = self._how_many(plots, count, at_sites=at_sites)
@@ -337,7 +338,7 @@ class _Bed:
             gone = min(left, plot.count)
             left -= gone
             if gone == plot.count:
-                self.change(plot, replace(plot, count=0, end=end, ended_at=at))
+                self.change(plot, plot.gone(end, by))
             elif gone:
                 up = None if plot.up is None else min(plot.up, plot.count - gone)
                 self.change(plot, replace(plot, count=plot.count - gone, up=up))

@@ -35,6 +35,8 @@ STRETCH_MOST = 3.0
 SLOW_HERBS = frozenset(("parsley", "celery", "rosemary", "lavender"))
 SLOW_FACTOR = 1.5
 """So much longer is it worth waiting for these (fao589 gives parsley 2 to 5 weeks)."""
+GRACE_DAYS = 4.0
+"""So long after the window at the least before sowing anew: nobody looks every day (common practice)."""
 NEEDS_COLD = frozenset(("lavender",))
 """Dormant seed that wants some weeks in the fridge, or comes up thin: from memory."""
 USUAL_VIABLE = 0.85
@@ -119,7 +121,7 @@ def outlook(
         days_high=high,
         opens_at=sowing.sown_at + low * _DAY,
         closes_at=sowing.sown_at + high * _DAY,
-        give_up_at=sowing.sown_at + patience * high * _DAY,
+        give_up_at=sowing.sown_at + max(patience * high, high + GRACE_DAYS) * _DAY,
         chance=chance_still(age, low, high * patience, viable),
         cautions=tuple(_cautions(crop, temperature_c, is_late=age > high)),
         sources=keys,

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal
 
+from domain.journal import Entry
 from domain.stages import Stage
 
 __all__ = [
@@ -66,7 +67,8 @@ class Plot:
     up : how many have come up; ``None`` where nobody has said.
     seen : stages that were seen, with when.
     grams : all that was picked. [g]
-    end, ended_at : what became of the last one; ``None`` while any stands.
+    end, ended_at, ended_in : what became of the last one, when, and in which message; ``None`` while
+        any stands.
     """
 
     entry_id: int
@@ -89,6 +91,7 @@ class Plot:
     grams: float = 0.0
     end: End | None = None
     ended_at: datetime | None = None
+    ended_in: str | None = None
 
     @property
     def stands(self) -> bool:
@@ -98,6 +101,10 @@ class Plot:
     def shows_growth(self) -> bool:
         """Something was seen or done that only a grown plant allows."""
         return bool(self.seen) or self.tended_at is not None or self.harvested_at is not None
+
+    def gone(self, end: End, told: Entry) -> Plot:
+        """The plot once nothing of it stands any more."""
+        return replace(self, count=0, end=end, ended_at=told.happened_at, ended_in=told.message_key)
 
     def is_at(self, named: str) -> bool:
         """Whether it stands at the site that was named, or in the row that was (``B*``)."""

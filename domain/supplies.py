@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from types import MappingProxyType
+from typing import NamedTuple
 
 from domain.facts import Dose, Fact, ProductRole, Removed, Reseed, Sow, Stock
 from domain.happenings import dose_amount
@@ -56,7 +57,8 @@ class Supply:
     item : as the household named it. unit : ``ml``, ``g``, or ``""`` for pieces.
     told, told_at : what there was when it was last said. left : what that leaves now, never below 0.
     a_week : how much went in a week lately; 0 where nothing did.
-    low_since : when it became low, UTC; ``None`` while there is enough, and for what nothing uses up.
+    low_since, low_by : when it became low, UTC, and the entry that made it so; ``None`` while there is
+        enough, and for what nothing uses up.
     """
 
     item: str
@@ -66,11 +68,18 @@ class Supply:
     left: float
     a_week: float
     low_since: datetime | None
+    low_by: int | None
 
     @property
     def lasts_weeks(self) -> float | None:
         """How long it lasts at that pace; ``None`` where nothing was used. [weeks]"""
         return self.left / self.a_week if self.a_week else None
+
+
+class _Use(NamedTuple):
+    at: datetime
+    amount: float
+    entry_id: int
 
 
 @dataclass
@@ -81,10 +90,10 @@ class _Shelf:
     unit: str
     told: float
     told_at: datetime
-    uses: list[tuple[datetime, float]] = field(default_factory=list)
+    uses: list[_Use] = field(default_factory=list)
 
-    def left_after(self, uses: Sequence[tuple[datetime, float]]) -> float:
-        return max(0.0, self.told - sum(amount for _, amount in uses))
+    def left_after(self, uses: Sequence[_Use]) -> float:
+        return max(0.0, self.told - sum(use.amount for use in uses))
 
 
 def supplies(entries: Sequence[Entry], now: datetime) -> tuple[Supply, ...]:
@@ -105,7 +114,7 @@ def supplies(entries: Sequence[Entry], now: datetime) -> tuple[Supply, ...]:
             for shelf in shelves.values():
                 amount = _used(shelf, entry.fact)
                 if amount:
-                    shelf.uses.append((entry.happened_at, amount))
+                    shelf.uses.append(_Use(entry.happened_at, amount, entry.id))
     return tuple(_supply(shelf, now) for _, shelf in sorted(shelves.items()))
 
 
@@ -158,6 +167,7 @@ def _is_used_up(shelf: _Shelf) -> bool:
 
 
 def _supply(shelf: _Shelf, now: datetime) -> Supply:
+    low = _low_use(shelf) if _is_used_up(shelf) else None
     since = max(shelf.told_at, now - PACE_OVER)
     weeks = max(1.0, (now - since) / _WEEK)
     return Supply(
@@ -166,20 +176,21 @@ def _supply(shelf: _Shelf, now: datetime) -> Supply:
         told=shelf.told,
         told_at=shelf.told_at,
         left=shelf.left_after(shelf.uses),
-        a_week=max(0.0, sum(amount for at, amount in shelf.uses if at >= since)) / weeks,
-        low_since=_low_since(shelf) if _is_used_up(shelf) else None,
+        a_week=max(0.0, sum(use.amount for use in shelf.uses if use.at >= since)) / weeks,
+        low_since=low.at if low else None,
+        low_by=low.entry_id if low else None,
     )
 
 
-def _low_since(shelf: _Shelf) -> datetime | None:
+def _low_use(shelf: _Shelf) -> _Use | None:
     """The use that brought it to the limit; it depends on the journal alone, not on the day it is asked."""
-    low_at: datetime | None = None
+    first: _Use | None = None
     left = shelf.told
-    for at, amount in shelf.uses:
-        left -= amount
-        weeks = max(1.0, (at - shelf.told_at) / _WEEK)
+    for use in shelf.uses:
+        left -= use.amount
+        weeks = max(1.0, (use.at - shelf.told_at) / _WEEK)
         pace = max(0.0, shelf.told - left) / weeks
         limit = LOW_SHARE * shelf.told if shelf.unit else float(LOW_COUNT)
         is_low = left <= max(limit, LOW_WEEKS * pace if weeks > LOW_WEEKS else 0.0)
-        low_at = (low_at or at) if is_low else None
-    return low_at
+        first = (first or use) if is_low else None
+    return first

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 from bot.assistant.garden_replies import (
     CameUp,
@@ -52,19 +52,11 @@ def notes(scene: Scene, message_key: str, facts: Sequence[Fact]) -> PlantNotes |
     scene : with the message in it.
     """
     about_plants = [fact for fact in facts if fact.kind in PLANT_KINDS]
-    low = (
-        tuple(
-            supply
-            for supply in low_supplies(supplies(scene.trusted, scene.at))
-            if _is_fresh(scene, message_key, supply.low_since)
-        )
-        if facts
-        else ()
-    )
+    ids = {entry.id for entry in scene.entries if entry.message_key == message_key}
+    low = tuple(each for each in low_supplies(supplies(scene.trusted, scene.at)) if each.low_by in ids)
     if not about_plants and not low:
         return None
     garden = scene.garden
-    ids = {entry.id for entry in scene.entries if entry.message_key == message_key}
     sown = [sowing for sowing in garden.sowings if sowing.entry_id in ids and sowing.waiting]
     expected = [outlook(each, warmth_since(scene.trusted, each.sown_at), scene.at) for each in sown]
     noted = [fact.text for fact in about_plants if isinstance(fact, Observation)]
@@ -72,6 +64,7 @@ def notes(scene: Scene, message_key: str, facts: Sequence[Fact]) -> PlantNotes |
         named=tuple(
             planting for planting in scene.plantings if any(_is_about(f, planting) for f in about_plants)
         ),
+        gone=tuple(plot for plot in garden.ended if plot.ended_in == message_key),
         troubles=troubles_in(" ".join(noted), _circumstances(scene)) if noted else (),
         conflicts=tuple(conflict for conflict in garden.conflicts if conflict.message_key == message_key),
         outlooks=tuple(each for each in expected if each is not None),
@@ -114,11 +107,6 @@ def _asks_of_seedlings(question: Question, text: str) -> bool:
     return bool(_CAME.search(text)) or bool(
         _DUE_UP.search(text) and _COMING.search(text) and question.about == "site"
     )
-
-
-def _is_fresh(scene: Scene, message_key: str, low_since: datetime | None) -> bool:
-    """Whether this very message made it low."""
-    return any(e.message_key == message_key and e.happened_at == low_since for e in scene.entries)
 
 
 def _is_about(fact: Fact, planting: Planting) -> bool:

@@ -20,11 +20,13 @@ class PlantNotes:
     """What a message about plants calls for, beside that it was kept.
 
     named : the plantings that it is about, as they stand now.
+    gone : what stands no longer because of it.
     troubles : what a sign that was noted may mean. conflicts : what of the message does not fit.
     outlooks : when what was sown should come up. low : supplies that it made low.
     """
 
     named: tuple[Planting, ...] = ()
+    gone: tuple[Plot, ...] = ()
     troubles: tuple[Trouble, ...] = ()
     conflicts: tuple[Conflict, ...] = ()
     outlooks: tuple[Outlook, ...] = ()

@@ -13,7 +13,7 @@ from bot.reader import Found, Read
 from bot.rendering import Voice, render
 from domain.facts import Chore, ChoreTask, Fact, TopUp, WaterChange, names_of
 from domain.household import Choices, choices
-from domain.routine import after_telling, due_dates, quiet_until
+from domain.routine import Due, after_telling, due_dates, quiet_until
 from storage.engine import Transaction
 from storage.households import Chat
 from storage.reminders import ReminderRow
@@ -39,7 +39,7 @@ async def step_in(tx: Transaction, scene: Scene) -> None:
     rows = {row.key: row for row in await tx.reminders.of(scene.household_id, with_ended=True)}
     for key, due in dues.items():
         row = rows.get(key)
-        if row is None or row.planned_at != due.due_at or _was_withdrawn(row):
+        if row is None or row.planned_at != due.due_at or _was_withdrawn(row) or _says_otherwise(row, due):
             await tx.reminders.put(
                 scene.household_id,
                 key,
@@ -55,6 +55,12 @@ async def step_in(tx: Transaction, scene: Scene) -> None:
     for key, row in rows.items():
         if key not in dues and not row.ended:
             await tx.reminders.end(scene.household_id, key)
+
+
+def _says_otherwise(row: ReminderRow, due: Due) -> bool:
+    """What it is to say has changed before it was told or put off: other sites, another count."""
+    is_fresh = row.fired_count == 0 and not row.ended and row.due_at == row.planned_at
+    return is_fresh and (row.text, row.why) != (due.text, due.why)
 
 
 def _was_withdrawn(row: ReminderRow) -> bool:

@@ -14,6 +14,7 @@ from bot.reader.items import Item
 from bot.reader.mood import ASKED, PLANNED, STATED
 from bot.reader.observations import NOTE_WORDS, note_at, observation_in
 from bot.reader.patterns import Table
+from bot.reader.plant_questions import PLANT_QUESTIONS
 from bot.reader.plants import PLANT_PHRASES, plant_finding
 from bot.reader.questions import QUESTION_PHRASES
 from bot.reader.reminders import REMINDER_PHRASES
@@ -27,6 +28,7 @@ _TABLE: Table[Phrase] = Table(
     (
         *REMINDER_PHRASES,
         *QUESTION_PHRASES,
+        *PLANT_QUESTIONS,
         *HOUSEHOLD_PHRASES,
         *AWAY_PHRASES,
         *PLANT_PHRASES,

@@ -13,7 +13,7 @@ from bot.reader.plausibility import ec_from_unnamed, is_plausible
 from bot.reader.water import litres_of
 from domain.facts import Question, QuestionAbout
 
-__all__ = ["QUESTION_PHRASES"]
+__all__ = ["QUESTION_PHRASES", "asked"]
 
 _BY_ROLE: dict[str, QuestionAbout] = {
     "ph_down": "ph_down",
@@ -36,7 +36,7 @@ def _clause(hit: Hit) -> list[Item]:
     return items[hit.first : last]
 
 
-def _asked(scene: Scene, hit: Hit, about: QuestionAbout) -> Finding:
+def asked(scene: Scene, hit: Hit, about: QuestionAbout) -> Finding:
     """The question with everything that its clause gives."""
     items = _clause(hit)
     volume_l: float | None = None
@@ -116,7 +116,7 @@ def _ec(scene: Scene, item: Item | None) -> float | None:
 
 
 def _about(about: QuestionAbout) -> Phrase:
-    return Phrase(lambda scene, hit: _asked(scene, hit, about), stated=False)
+    return Phrase(lambda scene, hit: asked(scene, hit, about), stated=False)
 
 
 def _about_product(scene: Scene, hit: Hit) -> Finding | None:
@@ -124,7 +124,7 @@ def _about_product(scene: Scene, hit: Hit) -> Finding | None:
     about = _BY_ROLE.get(str(product.value)) if product is not None else None
     if any(item.key == "left" for item in _clause(hit)):
         return None  # ``how much food is left`` asks for the store
-    return None if about is None else _asked(scene, hit, about)
+    return None if about is None else asked(scene, hit, about)
 
 
 def _if_asked(scene: Scene, hit: Hit) -> Finding | None:
@@ -144,7 +144,7 @@ def _about_water(scene: Scene, hit: Hit) -> Finding | None:
         if keys & {"EC", "PPM", "#ec", "#ppm", "dilute", "STRENGTH", "strength", "strong"}
         else "top_up"
     )
-    return _asked(scene, hit, about)
+    return asked(scene, hit, about)
 
 
 def _about_change(scene: Scene, hit: Hit) -> Finding | None:
@@ -152,8 +152,8 @@ def _about_change(scene: Scene, hit: Hit) -> Finding | None:
     keys = hit.match[0].split()
     down = any(key in _DOWNWARD for key in keys)
     if "PH" in keys or "#prod" in keys:
-        return _asked(scene, hit, "ph_down" if down else "ph_up")
-    return _asked(scene, hit, "dilute" if down else "nutrient")
+        return asked(scene, hit, "ph_down" if down else "ph_up")
+    return asked(scene, hit, "dilute" if down else "nutrient")
 
 
 def _seed_lot(scene: Scene, hit: Hit) -> Finding | None:
@@ -162,10 +162,11 @@ def _seed_lot(scene: Scene, hit: Hit) -> Finding | None:
     while items and items[-1].key in _AFTER_LOT:
         items = items[:-1]
     if not items:
-        return _asked(scene, hit, "seed_lot")
-    asked = _asked(scene, hit, "seed_lot")
+        return asked(scene, hit, "seed_lot")
+    about_lot = asked(scene, hit, "seed_lot")
     lot = scene.line.cleaned.raw(items[0].start, items[-1].end)
-    return Finding((replace(asked.facts[0], crop=None, sites=None, lot=lot),), timeless=True, ends=asked.ends)  # type: ignore[call-arg]
+    question = replace(about_lot.facts[0], crop=None, sites=None, lot=lot)  # type: ignore[call-arg]
+    return Finding((question,), timeless=True, ends=about_lot.ends)
 
 
 def _alone(about: QuestionAbout) -> Phrase:
@@ -173,7 +174,7 @@ def _alone(about: QuestionAbout) -> Phrase:
 
     def build(scene: Scene, hit: Hit) -> Finding | None:
         before = scene.line.items[hit.first - 1].key if hit.first else ""
-        return _asked(scene, hit, about) if before in ("", ",", ".", "nl", "!", "and") else None
+        return asked(scene, hit, about) if before in ("", ",", ".", "nl", "!", "and") else None
 
     return Phrase(build, stated=False)
 

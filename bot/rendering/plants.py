@@ -20,7 +20,7 @@ from bot.rendering.voice import Voice, number
 from domain.germination import Caution, Outlook
 from domain.harvest import Ahead, Yield
 from domain.plantings import Conflict, Planting
-from domain.plots import ConflictCode, End
+from domain.plots import ConflictCode, End, Plot
 from domain.seeds import Record
 from domain.troubles import Trouble
 
@@ -69,6 +69,8 @@ def notes_lines(notes: PlantNotes, voice: Voice, now: datetime) -> list[Line]:
     lines = [line(_conflict(conflict)) for conflict in notes.conflicts[:2]]
     if notes.named and not notes.outlooks and (notes.troubles or not notes.conflicts):
         lines.append(line(joined([plant_shown(planting) for planting in notes.named[:3]]) + "."))
+    if notes.gone:
+        lines.append(line(f"Gone: {joined([_plot(plot) for plot in notes.gone[:4]])}."))
     for trouble in notes.troubles[:1]:
         lines += _trouble(trouble, notes.troubles[1:])
     lines += [line(_expected(outlook, voice, now)) for outlook in notes.outlooks[:2]]
@@ -106,7 +108,7 @@ def _trouble(trouble: Trouble, others: Sequence[Trouble]) -> list[Line]:
     then = f" If it goes on: {rest[0]}." if rest else ""
     return [
         line(Strong("May be"), f": {joined(causes, 'or')}."),
-        line(f"Look at {trouble.look}."),
+        line(f"Look: {trouble.look}."),
         line(f"First: {first}.{then}"),
     ]
 
@@ -121,13 +123,14 @@ def _conflict(conflict: Conflict) -> str:
         "or",
     )
     crop, site = conflict.candidates[0] if conflict.candidates else (conflict.crop or "plant", None)
-    return CONFLICTS[conflict.code].format(
+    said = CONFLICTS[conflict.code].format(
         there=there or "what stands",
         their_crop=name(crop),
         site=name(site or ""),
         sites=sites_shown(tuple(name(each) for each in conflict.sites)) or "there",
         crop=name(conflict.crop or "plant"),
     )
+    return said[:1].upper() + said[1:]
 
 
 def _expected(outlook: Outlook, voice: Voice, now: datetime) -> str:
@@ -206,8 +209,12 @@ def _record(record: Record, now: datetime) -> tuple[str, ...]:
     if not record.tried or record.likely is None:
         return head, f": nothing told yet{waiting}{old}"
     span = f"likely {100 * record.likely.low:.0f}–{100 * record.likely.high:.0f} %"
-    days = f", after {record.days[0]:.0f}–{record.days[2]:.0f} days" if record.days else ""
+    days = f", after {_span(record.days[0], record.days[2])} days" if record.days else ""
     return head, f": {record.came} of {record.tried} up ({span}){days}{waiting}{old}"
+
+
+def _span(low: float, high: float) -> str:
+    return f"{low:.0f}" if round(low) == round(high) else f"{low:.0f}–{high:.0f}"
 
 
 def _harvests(reply: HarvestShown, voice: Voice) -> list[Line]:
@@ -245,13 +252,10 @@ def _sites(reply: SitesShown, voice: Voice) -> list[Line]:
     for site in reply.sites[:MOST]:
         lines += _site(site, voice, reply.now)
     if len(reply.sites) == 1:
-        lines += [
-            line(
-                "First pick about ", f"{voice.day(a.from_at, reply.now)} to {voice.day(a.to_at, reply.now)}."
-            )
-            for a in reply.ahead
-            if a.state in ("early", "open") and a.from_at is not None and a.to_at is not None
-        ]
+        for ahead in reply.ahead:
+            if ahead.state in ("early", "open") and ahead.from_at is not None and ahead.to_at is not None:
+                span = _between(ahead.from_at, ahead.to_at, voice, reply.now)
+                lines.append(line(f"First pick of the {name(ahead.planting.crop)} about {span}."))
     return lines or [line("Nothing stands there by my log.")]
 
 
@@ -268,6 +272,17 @@ def _site(site: SiteSeen, voice: Voice, now: datetime) -> list[Line]:
     age = f", day {(last.ended_at - last.started_at).days}" if last.was_sown and last.ended_at else ""
     when = voice.day(last.ended_at, now) if last.ended_at else ""
     return [line(f"{label} is free; last {name(last.crop)}, {ENDS[last.end or 'removed']} {when}{age}.")]
+
+
+def _between(low: datetime, high: datetime, voice: Voice, now: datetime) -> str:
+    return f"{voice.day(low, now)} to {voice.day(high, now)}"
+
+
+def _plot(plot: Plot) -> str:
+    """``A3: basil, day 8``."""
+    at = f"{name(plot.site)}: " if plot.site else ""
+    days = f", day {(plot.ended_at - plot.started_at).days}" if plot.was_sown and plot.ended_at else ""
+    return f"{at}{name(plot.crop)}{days}"
 
 
 def _lot(planting: Planting, voice: Voice, now: datetime) -> str:

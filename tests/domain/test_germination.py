@@ -131,7 +131,7 @@ def test_only_what_waits_has_an_outlook_and_not_for_ever() -> None:
     )
     (basil,) = outlooks(garden(told, day(6)).sowings, told, day(6))
     assert (basil.sowing.crop, basil.sowing.waiting) == ("basil", 2)
-    assert day(5) <= basil.opens_at < basil.closes_at <= basil.give_up_at < day(12)
+    assert day(5) <= basil.opens_at < basil.closes_at < basil.give_up_at < day(16)
     assert outlooks(garden(told, day(60)).sowings, told, day(60)) == ()
 
 
