@@ -93,7 +93,8 @@ def _resow(key: str, group: Sequence[Outlook], zone: ZoneInfo) -> Due:
     later = outlook(first.sowing, first.temperature_c, due_at) or first
     age = round((due_at - first.sowing.sown_at) / _DAY)
     text = f"sow {first.sowing.crop} again{_where(s for o in group for s in o.sowing.waiting_sites)}"
-    why = f"not up after {age} days; about {max(1, round(later.chance * 100))} in 100 such seeds still come"
+    sown = f"sown {_dated(first.sowing.sown_at, zone)}, not up after {age} days"
+    why = f"{sown}; about {max(1, round(later.chance * 100))} in 100 such seeds still come"
     return _due(key, "reseed", text, why, due_at)
 
 

@@ -172,7 +172,7 @@ def _seedlings(reply: CameUpShown, voice: Voice) -> list[Line]:
             lot = f" ({name(came.lot)})" if came.lot else ""
             what = f"{came.count} {name(came.crop)}{f' in {where}' if where else ''}"
             lines.append(
-                line(Strong(f"Up: {what}"), f" on {voice.day(came.at, reply.now)}, day {came.days}{lot}")
+                line(Strong(f"Up: {what}"), f", {voice.day(came.at, reply.now)}, day {came.days}{lot}")
             )
     for outlook in reply.coming[:MOST]:
         warnings = [CAUTIONS[code] for code in outlook.cautions[:1] if reply.now > outlook.closes_at]
