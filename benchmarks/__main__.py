@@ -8,7 +8,7 @@ import importlib.util
 from rich.console import Console
 from rich.table import Table
 
-MODULES = ("whole_path", "reader", "chemistry", "pictures")
+MODULES = ("whole_path", "reader", "chemistry", "pictures", "garden")
 DIGITS = 3
 
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from datetime import timedelta
 
+from bot.assistant.equipment import lamp_note, pump_note
 from bot.assistant.garden_replies import (
     CameUp,
     CameUpShown,
@@ -19,18 +20,20 @@ from bot.assistant.scene import Scene
 from domain.facts import Fact, Moved, Observation, Question, Sow
 from domain.germination import USUAL_VIABLE, outlook, outlooks, warmth_since
 from domain.harvest import first_harvests, yields
+from domain.light import LAMP_DISTANCE_CM
 from domain.plantings import Planting
 from domain.plots import labels
 from domain.seeds import Record, best_of, is_better, lots_named, records
 from domain.stages import Stage
 from domain.supplies import low_supplies, supplies
-from domain.troubles import Circumstances, troubles_in
+from domain.troubles import Circumstances, Trouble, troubles_in
 
 __all__ = ["answer", "notes", "stage_asked"]
 
 PLANT_KINDS = frozenset(
     ("sow", "reseed", "emerged", "lost", "moved", "tended", "harvest", "stage", "observation")
 )
+_OF_THE_LAMP = frozenset(("leggy", "bleached"))
 RECENT = timedelta(days=7)
 _COMING = re.compile(r"\b(?:com(?:e|es|ing)|be|sprout\w*|germinat\w*|emerg\w*|pop\w*)\s*(?:up|out)?\b", re.I)
 _CAME = re.compile(
@@ -60,16 +63,26 @@ def notes(scene: Scene, message_key: str, facts: Sequence[Fact]) -> PlantNotes |
     sown = [sowing for sowing in garden.sowings if sowing.entry_id in ids and sowing.waiting]
     expected = [outlook(each, warmth_since(scene.trusted, each.sown_at), scene.at) for each in sown]
     noted = [fact.text for fact in about_plants if isinstance(fact, Observation)]
+    named = tuple(p for p in scene.plantings if any(_is_about(fact, p) for fact in about_plants))
+    signs = troubles_in(" ".join(noted), _circumstances(scene)) if noted else ()
     return PlantNotes(
-        named=tuple(
-            planting for planting in scene.plantings if any(_is_about(f, planting) for f in about_plants)
-        ),
+        named=named,
         gone=tuple(plot for plot in garden.ended if plot.ended_in == message_key),
-        troubles=troubles_in(" ".join(noted), _circumstances(scene)) if noted else (),
+        troubles=signs,
         conflicts=tuple(conflict for conflict in garden.conflicts if conflict.message_key == message_key),
         outlooks=tuple(each for each in expected if each is not None),
         low=low,
+        lamp_cm=_lamp_cm(signs, named),
+        lamp=lamp_note(scene, " ".join(noted)),
+        pump=pump_note(scene, " ".join(noted)),
     )
+
+
+def _lamp_cm(signs: Sequence[Trouble], named: Sequence[Planting]) -> tuple[float, float] | None:
+    """How far the lamp should hang above what shows a sign of too much or too little of it."""
+    if not signs or signs[0].sign not in _OF_THE_LAMP or not named:
+        return None
+    return LAMP_DISTANCE_CM.get(named[0].stage)
 
 
 def answer(

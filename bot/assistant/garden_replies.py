@@ -12,7 +12,47 @@ from domain.seeds import Record
 from domain.supplies import Supply
 from domain.troubles import Trouble
 
-__all__ = ["CameUp", "CameUpShown", "HarvestShown", "LotsShown", "PlantNotes", "SiteSeen", "SitesShown"]
+__all__ = [
+    "CameUp",
+    "CameUpShown",
+    "HarvestShown",
+    "LampNote",
+    "LotsShown",
+    "PlantNotes",
+    "PumpNote",
+    "SiteSeen",
+    "SitesShown",
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LampNote:
+    """What a lamp gives in so many hours a day.
+
+    ppfd_umol_m2_s, dli_mol_m2 : at the leaves; ``None`` where the note gives no brightness.
+    from_lux : reckoned from lux, which is rough.
+    wanted_dli : what all that stands can share. hours_wanted : until its low end; ``None`` where a day is too
+        short or nothing is known.
+    bolting : crops that such a day sends to flower, with the hours from which it does.
+    """
+
+    hours: float
+    ppfd_umol_m2_s: float | None
+    from_lux: bool
+    dli_mol_m2: float | None
+    wanted_dli: tuple[float, float] | None
+    hours_wanted: float | None
+    bolting: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PumpNote:
+    """What a pump does. ``dry_min``: the longest wait between its runs. [min] ``needs_volume``: the turnovers
+    cannot be told while nobody has said what the tank holds."""
+
+    turnovers_per_hour: float | None
+    dry_min: float | None
+    needs_volume: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,6 +63,8 @@ class PlantNotes:
     gone : what stands no longer because of it.
     troubles : what a sign that was noted may mean. conflicts : what of the message does not fit.
     outlooks : when what was sown should come up. low : supplies that it made low.
+    lamp_cm : how far the lamp should hang above them, where a sign may come from the lamp. [cm]
+    lamp, pump : what a note about them means.
     """
 
     named: tuple[Planting, ...] = ()
@@ -31,10 +73,13 @@ class PlantNotes:
     conflicts: tuple[Conflict, ...] = ()
     outlooks: tuple[Outlook, ...] = ()
     low: tuple[Supply, ...] = ()
+    lamp_cm: tuple[float, float] | None = None
+    lamp: LampNote | None = None
+    pump: PumpNote | None = None
 
     @property
     def needs_words(self) -> bool:
-        return bool(self.troubles or self.conflicts or self.low)
+        return bool(self.troubles or self.conflicts or self.low or self.lamp or self.pump)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

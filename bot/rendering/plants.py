@@ -15,6 +15,7 @@ from bot.assistant.garden_replies import (
     SitesShown,
 )
 from bot.rendering.describe import sites_shown
+from bot.rendering.equipment import equipment_lines
 from bot.rendering.markup import Line, Strong, joined, line, name
 from bot.rendering.voice import Voice, number
 from domain.germination import Caution, Outlook
@@ -73,6 +74,12 @@ def notes_lines(notes: PlantNotes, voice: Voice, now: datetime) -> list[Line]:
         lines.append(line(f"Gone: {joined([_plot(plot) for plot in notes.gone[:4]])}."))
     for trouble in notes.troubles[:1]:
         lines += _trouble(trouble, notes.troubles[1:])
+    if notes.lamp_cm is not None:
+        low, high = notes.lamp_cm
+        lines.append(
+            line(f"Lamp: {low:.0f}–{high:.0f} cm above the leaves, unless its own sheet says otherwise.")
+        )
+    lines += equipment_lines(notes)
     lines += [line(_expected(outlook, voice, now)) for outlook in notes.outlooks[:2]]
     lines += [
         line(f"About {number(s.left, 0)}{f' {s.unit}' if s.unit else ''} {name(s.item)} left.")

@@ -44,6 +44,7 @@ from bot.rendering.lists import (
 )
 from bot.rendering.markup import MOST_CAPTION, Line, Strong, joined, line, name, to_html, to_plain
 from bot.rendering.pictures.site_map import site_map_picture
+from bot.rendering.plant_sources import answer_sources, notes_sources
 from bot.rendering.plants import garden_lines
 from bot.rendering.steps import steps_before_test
 from bot.rendering.voice import Voice
@@ -92,7 +93,8 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
     match reply:
         case Logged():
             why = why_lines(reply.plan, reply.bands, voice) if reply.has_working else []
-            return logged_lines(reply, voice), (_logged_buttons(reply),), why
+            why += notes_sources(reply.plants) if reply.plants is not None else []
+            return logged_lines(reply, voice), (_logged_buttons(reply, has_why=bool(why)),), why
         case Doubted():
             keys = (button("It is right", "confirm", reply.revision), *_amend_buttons(reply.revision))
             return doubted_lines(reply, voice), (keys,), []
@@ -103,6 +105,9 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
             return bands_lines(reply, voice), ((button("Why", "why"),),), why_lines(None, reply.bands, voice)
         case EmergencyAdvice():
             return emergency_lines(reply, voice), (), []
+        case SitesShown() | CameUpShown() | LotsShown() | HarvestShown():
+            behind = answer_sources(reply)
+            return garden_lines(reply, voice), ((button("Why", "why"),),) if behind else (), behind
         case SetupAsked():
             return setup_lines(reply, voice), _setup_buttons(reply), []
         case Unread() | Asked():
@@ -128,8 +133,6 @@ def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
             return due_lines(reply, voice)
         case PlantsShown():
             return plants_lines(reply, voice)
-        case SitesShown() | CameUpShown() | LotsShown() | HarvestShown():
-            return garden_lines(reply, voice)
         case JournalShown():
             return journal_lines(reply, voice)
         case TextShown():
@@ -140,9 +143,9 @@ def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
             return []
 
 
-def _logged_buttons(reply: Logged) -> tuple[Button, ...]:
+def _logged_buttons(reply: Logged, *, has_why: bool) -> tuple[Button, ...]:
     row = _amend_buttons(reply.revision)
-    return (*_jar_button(reply.plan), button("Why", "why"), *row) if reply.has_working else row
+    return (*_jar_button(reply.plan), button("Why", "why"), *row) if has_why else row
 
 
 def _amend_buttons(revision: int) -> tuple[Button, ...]:

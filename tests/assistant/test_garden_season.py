@@ -237,3 +237,20 @@ async def test_bands_of_seedlings_are_weaker_than_those_of_the_grown_plant(talk:
     grown = (await talk.say("bands for basil")).replies[0].bands.ec  # type: ignore[union-attr]
     assert young.ideal_high < grown.ideal_high
     assert young.ideal_low < grown.ideal_low
+
+
+async def test_behind_an_answer_stand_its_sources_and_assumptions(talk: Talk, clock: Any) -> None:
+    await talk.say("sowed lettuce in B1-B3, lot Green Gate 7")
+    assert "UC Santa Cruz" in (talk.letters[0].details or "")
+    clock.advance(days=3)
+    await talk.say("B1 is up")
+    await talk.say("what is due to come up")
+    assert "log-normally" in (talk.letters[0].details or "")
+    await talk.say("how is the green gate lettuce doing")
+    assert "Jeffreys" in (talk.letters[0].details or "")
+    await talk.say("when can I pick the lettuce")
+    assert "first harvest" in (talk.letters[0].details or "")
+    await talk.say("note: B1 looks leggy")
+    assert "Pramuk" in (talk.letters[0].details or "")
+    assert "cm above the leaves" in talk.text
+    assert len(talk.text.splitlines()) <= 6
