@@ -12,6 +12,7 @@ from datetime import datetime, timedelta
 
 from domain.bands import Standing
 from domain.bed import Folded, folded_bed
+from domain.crops import crops
 from domain.facts import Sow
 from domain.journal import Entry
 from domain.plots import Conflict, ConflictCode, Emergence, End, Loose, Pick, Plot, Sowing
@@ -116,7 +117,7 @@ def garden(entries: Sequence[Entry], now: datetime) -> Garden:
         plantings=tuple(
             planting
             for group, its_loose in zip(groups, _loose_of(groups, loose), strict=True)
-            if (planting := _planting(group, its_loose, now, names_sites)).count > 0
+            if (planting := _planting(group, its_loose, now, names_sites, folded.emergences)).count > 0
         ),
         ended=tuple(plot for plot in plots if not plot.stands),
         conflicts=folded.conflicts,
@@ -185,13 +186,20 @@ def standing_on_tank(
     )
 
 
-def _planting(group: Sequence[Plot], loose: Loose, now: datetime, names_sites: bool) -> Planting:
+def _planting(
+    group: Sequence[Plot],
+    loose: Loose,
+    now: datetime,
+    names_sites: bool,
+    emergences: Mapping[int, Sequence[Emergence]],
+) -> Planting:
     first = group[0]
     count = max(0, sum(plot.count for plot in group) - loose.gone)
     told_up = [plot.up for plot in group if plot.up is not None] + ([loose.up] if loose.up else [])
     up_count = min(count, sum(told_up)) if told_up else None
     up_at = min((at for at in (loose.up_at, *(plot.up_at for plot in group)) if at is not None), default=None)
     age = (now - first.started_at) / _DAY
+    lags = up_at is None and first.entry_id in emergences and _still_waits(group, age)
     return Planting(
         key=_key(group),
         crop=first.crop,
@@ -202,7 +210,9 @@ def _planting(group: Sequence[Plot], loose: Loose, now: datetime, names_sites: b
         lot=first.lot,
         sown_at=first.started_at if first.was_sown else None,
         days=max(0, int(age)) if first.was_sown else None,
-        stage=stage_of(first.crop, max(0.0, age) if first.was_sown else None, _seen(first, up_at, now)),
+        stage="germinating"
+        if lags
+        else stage_of(first.crop, max(0.0, age) if first.was_sown else None, _seen(first, up_at, now)),
         up_count=up_count,
         up_at=up_at,
         tended_at=_latest(plot.tended_at for plot in group),
@@ -210,6 +220,17 @@ def _planting(group: Sequence[Plot], loose: Loose, now: datetime, names_sites: b
         harvested_g=sum(plot.grams for plot in group),
         on_tank=first.site is not None or not first.was_sown or not names_sites,
     )
+
+
+def _still_waits(group: Sequence[Plot], age_days: float) -> bool:
+    """Whether plants that nobody has seen may still be seeds, where others of their sowing were told up.
+
+    So for twice the usual wait (common practice); after that they were up and nobody said so.
+    """
+    crop = crops().get(group[0].crop)
+    longest = crop.days_to_emergence.high if crop is not None else None
+    seeds = all(plot.was_sown and not plot.shows_growth for plot in group)
+    return seeds and longest is not None and age_days <= 2 * longest
 
 
 def _seen(plot: Plot, up_at: datetime | None, now: datetime) -> list[Seen]:

@@ -124,3 +124,14 @@ def test_no_ranking_where_the_trials_cannot_tell() -> None:
     assert is_better(_of(4, 20), _of(20, 20)) is False
     assert best_of([_of(4, 20), _of(20, 20), _of(0, 0)]) == _of(20, 20)
     assert best_of([_of(20, 20), _of(19, 20), _of(4, 20)]) is None
+
+
+def test_what_lags_behind_its_sowing_is_not_yet_a_seedling() -> None:
+    """Lettuce is up in 2 to 3 days (tofg_app4): on day 5 the others wait, by day 7 somebody forgot to say."""
+    told = journal((0, Sow(crop="lettuce", sites=A3)), (3, Emerged(sites=("A1",))))
+    stages = {site: p.stage for p in garden(told, day(5)).plantings for site in p.sites}
+    assert stages == {"A1": "seedling", "A2": "germinating", "A3": "germinating"}
+    later = {p.stage for p in garden(told, day(7)).plantings}
+    assert later == {"seedling"}
+    untold = garden(journal((0, Sow(crop="lettuce", sites=A3))), day(5)).plantings
+    assert [p.stage for p in untold] == ["seedling"]
