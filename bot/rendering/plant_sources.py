@@ -6,6 +6,8 @@ from collections.abc import Iterable
 
 from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, PlantNotes, SitesShown
 from bot.rendering.markup import Line, Strong, line, name
+from bot.rendering.plants import in_units
+from bot.rendering.voice import Voice
 from domain.germination import SPREAD, Outlook
 from domain.harvest import Ahead
 from domain.sources import source_line
@@ -16,19 +18,19 @@ __all__ = ["answer_sources", "notes_sources"]
 MOST = 4
 
 
-def notes_sources(notes: PlantNotes) -> list[Line]:
+def notes_sources(notes: PlantNotes, voice: Voice) -> list[Line]:
     """Behind the notes under a message; empty where they claim nothing."""
     lines: list[Line] = []
     for trouble in notes.troubles:
-        lines += _trouble(trouble)
-    return lines + _windows(notes.outlooks)
+        lines += _trouble(trouble, voice)
+    return lines + _windows(notes.outlooks, voice)
 
 
-def answer_sources(reply: SitesShown | CameUpShown | LotsShown | HarvestShown) -> list[Line]:
+def answer_sources(reply: SitesShown | CameUpShown | LotsShown | HarvestShown, voice: Voice) -> list[Line]:
     """Behind the answer to a question about plants."""
     match reply:
         case CameUpShown():
-            lines = _windows(reply.coming)
+            lines = _windows(reply.coming, voice)
             chance = (
                 f"The chance takes {round(100 * reply.viable)} in 100 seeds to be good (from memory) and "
                 "their days to be spread log-normally, nine in ten of them inside the window."
@@ -51,21 +53,24 @@ def answer_sources(reply: SitesShown | CameUpShown | LotsShown | HarvestShown) -
             return []
 
 
-def _trouble(trouble: Trouble) -> list[Line]:
+def _trouble(trouble: Trouble, voice: Voice) -> list[Line]:
     cited = "; ".join(source.text for source in trouble.sources)
     return [
         line(Strong(trouble.sign.replace("_", " "))),
         line(f"· may be: {'; '.join(trouble.causes)}"),
-        *(line(f"· {place}. {remedy}") for place, remedy in enumerate(trouble.remedies, start=1)),
+        *(
+            line(in_units(f"· {place}. {remedy}", voice))
+            for place, remedy in enumerate(trouble.remedies, start=1)
+        ),
         line(f"  {cited}"),
     ]
 
 
-def _windows(outlooks: Iterable[Outlook]) -> list[Line]:
+def _windows(outlooks: Iterable[Outlook], voice: Voice) -> list[Line]:
     lines: list[Line] = []
     for outlook in list(outlooks)[:MOST]:
         at = (
-            f" at {outlook.temperature_c:.0f} °C"
+            f" at {voice.temperature(outlook.temperature_c)}"
             if outlook.temperature_c is not None
             else ", no warmth logged"
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from types import MappingProxyType
@@ -25,10 +26,11 @@ from domain.plots import ConflictCode, End, Plot
 from domain.seeds import Record
 from domain.troubles import Trouble
 
-__all__ = ["garden_lines", "notes_lines", "plant_shown"]
+__all__ = ["garden_lines", "in_units", "notes_lines", "plant_shown"]
 
 MOST = 8
 MOST_CAUSES = 3
+_DEGREES = re.compile(r"(?:(\d+)-)?(\d+) °C")
 
 CAUTIONS: Mapping[Caution, str] = MappingProxyType(
     {
@@ -73,7 +75,7 @@ def notes_lines(notes: PlantNotes, voice: Voice, now: datetime) -> list[Line]:
     if notes.gone:
         lines.append(line(f"Gone: {joined([_plot(plot) for plot in notes.gone[:4]])}."))
     for trouble in notes.troubles[:1]:
-        lines += _trouble(trouble, notes.troubles[1:])
+        lines += _trouble(trouble, notes.troubles[1:], voice)
     if notes.lamp_cm is not None:
         low, high = notes.lamp_cm
         lines.append(
@@ -109,14 +111,24 @@ def plant_shown(planting: Planting, *, with_sites: bool = True) -> str:
     return f"{at}{count}{name(planting.crop)}{days}, {planting.stage}"
 
 
-def _trouble(trouble: Trouble, others: Sequence[Trouble]) -> list[Line]:
+def in_units(text: str, voice: Voice) -> str:
+    """A text of a table with its degrees in the household's own unit."""
+
+    def shown(hit: re.Match[str]) -> str:
+        low, high = (voice.temperature(float(each)) for each in (hit[1] or hit[2], hit[2]))
+        return high if low == high else f"{low.split(' ')[0]}–{high}"
+
+    return _DEGREES.sub(shown, text)
+
+
+def _trouble(trouble: Trouble, others: Sequence[Trouble], voice: Voice) -> list[Line]:
     causes = [*trouble.causes, *(other.causes[0] for other in others)][:MOST_CAUSES]
     first, *rest = trouble.remedies
     then = f" If it goes on: {rest[0]}." if rest else ""
     return [
         line(Strong("May be"), f": {joined(causes, 'or')}."),
         line(f"Look: {trouble.look}."),
-        line(f"First: {first}.{then}"),
+        line(in_units(f"First: {first}.{then}", voice)),
     ]
 
 

@@ -93,7 +93,7 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
     match reply:
         case Logged():
             why = why_lines(reply.plan, reply.bands, voice) if reply.has_working else []
-            why += notes_sources(reply.plants) if reply.plants is not None else []
+            why += notes_sources(reply.plants, voice) if reply.plants is not None else []
             return logged_lines(reply, voice), (_logged_buttons(reply, has_why=bool(why)),), why
         case Doubted():
             keys = (button("It is right", "confirm", reply.revision), *_amend_buttons(reply.revision))
@@ -106,7 +106,7 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
         case EmergencyAdvice():
             return emergency_lines(reply, voice), (), []
         case SitesShown() | CameUpShown() | LotsShown() | HarvestShown():
-            behind = answer_sources(reply)
+            behind = answer_sources(reply, voice)
             return garden_lines(reply, voice), ((button("Why", "why"),),) if behind else (), behind
         case SetupAsked():
             return setup_lines(reply, voice), _setup_buttons(reply), []
