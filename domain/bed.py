@@ -162,8 +162,7 @@ class _Bed:
 
     def sow(self, entry: Entry, fact: Sow) -> None:
         sites = labels(fact.sites)
-        crop = _canonical(fact.crop)
-        if crop is None:
+        if (crop := _canonical(fact.crop)) is None:
             raise _Mismatch("which_crop")
         taken = [plot for site in sites for plot in self.at(site, fact.tank)]
         self._plant(entry, fact, crop, sites)
