@@ -32,7 +32,7 @@ SKIPPED = (
     | OPINIONS
     | words(
         "gone settled came back has had going higher lower holding stays brought too looks looking by "
-        "( [ sits"
+        "( [ sits value wert valeur valor"
     )
 )
 """Everything that may stand between a name and its number."""

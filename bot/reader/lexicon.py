@@ -17,6 +17,8 @@ __all__ = ["DROPPED", "PHRASES", "PRODUCT_ROLES", "SLOTS"]
 _KEYS: tuple[tuple[str, str], ...] = (
     # Names of values (rule 2)
     ("PH", "ph|ph value|ph level|ph reading|ph's|phs|strip|test strip|ph strip|ph test|dip strip"),
+    ("PH", "ph - wert|ph wert|phwert|ph - value|ph - level|valeur ph|valeur du ph|valor ph|valor de ph"),
+    ("EC", "ec - wert|ec wert|ecwert|leitwert|ec - value|ec - level|valeur ec|valor ec"),
     ("EC", "ec|cond|conductivity|ec level|ec value|ec reading|ec's"),
     ("CF", "cf"),
     ("PPM", "ppm|tds|ppms|tds ppm|ppm tds|tds level|ppm level|ppm's"),

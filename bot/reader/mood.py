@@ -5,7 +5,7 @@ from __future__ import annotations
 from bot.reader.fillers import words
 from bot.reader.items import Item, Line
 
-__all__ = ["moods"]
+__all__ = ["calls_off", "moods"]
 
 STATED, NEGATED, PLANNED, ASKED = "", "negated", "planned", "asked"
 
@@ -44,6 +44,18 @@ _BREAKS = frozenset(
     (",", ";", ".", "!", "?", "nl", "but", "because", "cause", "cos", "since", "so", "then", "though")
 )
 _ENDS = frozenset((".", "!", "?", "nl", ";"))
+_CALLS_OFF = words(
+    "cancel skip postpone delete pause stop snooze reschedule defer delay mute silence disable unsubscribe"
+)
+"""Orders that put a task off, or its reminder."""
+_CALLED_OFF = words(
+    "cancelled canceled postponed deleted paused snoozed rescheduled deferred delayed muted disabled skipped"
+)
+_SHIFTS = words("MOVED move push pushed shift bring ADDED turn turned switch switched remove PULLED")
+"""Words that put a task off where one follows: ``move the water change to sunday``."""
+_OFF_WORDS = _CALLS_OFF | _CALLED_OFF | _SHIFTS
+_TASKS = words("WATERCHANGE TOPUP CHANGE REMIND reminders reminding")
+_BEFORE_CALLED_OFF = _TASKS | words("FILTER is was has been be got the to")
 _PAST = words(
     "ADDED TOPPED CHANGED SOWED RESOWED EMERGED DIED DAMPED MOVED THINNED PRUNED PINCHED TRAINED "
     "POLLINATED PICKED PULLED RINSED CALIBRATED CHECKED ADJUSTED"
@@ -93,8 +105,12 @@ def _by_words(line: Line) -> list[str]:
         ):
             mood = STATED
         if mood == STATED:
-            if key == "no" and _next(items, i) == "#num":
+            if key == "no" and _next(items, i) in ("#num", "wait"):
                 continue  # ``ph 6.1, no 6.2``
+            if key in _OFF_WORDS and _is_called_off(items, clause, i):
+                mood = NEGATED
+                if all(item.key in _BEFORE_CALLED_OFF for item in items[clause:i]):
+                    result[clause:i] = [NEGATED] * (i - clause)
             if key in _NEGATIONS or (key in ("almost", "nearly") and _next(items, i) in _PAST):
                 mood = NEGATED
             elif _is_no_plan(key, _next(items, i)):
@@ -113,6 +129,32 @@ def _by_words(line: Line) -> list[str]:
 _OPENERS = words("how what why which when where who whos who's is are does can could would")
 _PRONOUNS = words("that it this ok okay good fine too normal i we is right a high low")
 _PEOPLE = words("you anyone someone anybody somebody we i he she they u everyone")
+
+
+def _is_called_off(items: list[Item], clause: int, i: int) -> bool:
+    """Whether item ``i`` puts a task off, so that the task was not done."""
+    key = items[i].key
+    if key in _CALLS_OFF:
+        return True
+    before = {item.key for item in items[clause:i]}
+    following = [item.key for item in items[i + 1 : i + 4]]
+    if key in _CALLED_OFF:
+        return not _TASKS.isdisjoint(before | set(following))
+    if key not in _SHIFTS:
+        return False
+    if key == "MOVED" and before and before <= _BEFORE_CALLED_OFF:
+        return True
+    if key == "PULLED" or (key == "ADDED" and following[:1] != ["off"]):
+        return key == "PULLED" and not {"REMIND", "reminders"}.isdisjoint(following)
+    return not _TASKS.isdisjoint(following) and {"#crop", "#site"}.isdisjoint(following)
+
+
+def calls_off(items: list[Item], at: int) -> bool:
+    """Whether the clause before item ``at`` calls something off: ``cancel the water change reminder``."""
+    clause = at
+    while clause and items[clause - 1].key not in _BREAKS:
+        clause -= 1
+    return any(items[i].key in _OFF_WORDS and _is_called_off(items, clause, i) for i in range(clause, at))
 
 
 def _next(items: list[Item], i: int) -> str:

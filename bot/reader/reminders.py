@@ -8,6 +8,7 @@ from bot.reader.fillers import words
 from bot.reader.findings import Finding, Phrase, Scene, found
 from bot.reader.items import Item, Line
 from bot.reader.moments import NoSuchMoment
+from bot.reader.mood import calls_off
 from bot.reader.patterns import Hit
 from bot.reader.recurrence import Repeat, first_time
 from bot.reader.result import Reason
@@ -20,6 +21,7 @@ _ENDS = frozenset((".", "nl", ";", "!", "?"))
 _HEADS = words("to about of that for me us : - , and starting from on at i the then also")
 _TAILS = words("on at for , - starting from and please pls around plz by beginning")
 _EMPTY = words("later soon again sometime pls please")
+_TASKS = words("WATERCHANGE TOPUP FILTER CHANGE")
 _AGAINST = words("don't dont not no stop cancel delete remove never without")
 
 
@@ -27,9 +29,11 @@ def _reminder(scene: Scene, hit: Hit) -> Finding | None:
     """One reminder, or several where each has its own repeat: ``... every sunday, and ... every month``."""
     line = scene.line
     before = line.items[hit.first - 1].key if hit.first else ""
-    if before in _AGAINST:
+    if before in _AGAINST or calls_off(line.items, hit.first):
         return None
     first, last = _sentence(line, hit.first)
+    if before in _TASKS and not _is_timed(line, first, last):
+        return None  # ``water change reminder off``
     if line.typed(hit.first, hit.first).lower().startswith("remember ") and not _is_timed(line, first, last):
         return None  # ``do you remember me``
     reminders = []

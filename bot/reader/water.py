@@ -234,6 +234,10 @@ _PARTS_OF_TANK = words(
 """``changed the water filter`` changes no water."""
 
 
+_OF_A_TASK = words("REMIND reminders reminding to instead")
+"""``water change reminder``, ``set the water change to sunday`` tell of no change."""
+
+
 def _change_of(scene: Scene, hit: Hit, volume: Item) -> Finding:
     litres = litres_of(volume, us=scene.settings.units == "us")
     if litres is None or not is_plausible("level_l", litres):
@@ -244,6 +248,8 @@ def _change_of(scene: Scene, hit: Hit, volume: Item) -> Finding:
 def _change(scene: Scene, hit: Hit) -> Finding | None:
     following = hit.line.items[hit.last + 1].key if hit.last + 1 < len(hit.line.items) else ""
     if following in _PARTS_OF_TANK:
+        return None
+    if hit.line.items[hit.last].key == "WATERCHANGE" and following in _OF_A_TASK:
         return None
     share, volume = hit.item("share"), hit.item("volume")
     fraction = litres = None

@@ -4,6 +4,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 import pytest
+import rows_called_off
 import rows_clock_changes
 import rows_contract
 import rows_elsewhere
@@ -25,6 +26,7 @@ import rows_rough
 import rows_second_language
 import rows_short
 import rows_sites
+import rows_spelled_out
 import rows_talk
 import rows_times
 import rows_values
@@ -39,6 +41,7 @@ CORPUS = {
         rows_contract,
         rows_readings,
         rows_values,
+        rows_spelled_out,
         rows_times,
         rows_clock_changes,
         rows_rough,
@@ -51,6 +54,7 @@ CORPUS = {
         rows_talk,
         rows_elsewhere,
         rows_plans,
+        rows_called_off,
         rows_household,
         rows_emergencies,
         rows_reminders,
