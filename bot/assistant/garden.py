@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import timedelta
 
 from bot.assistant.equipment import lamp_note, pump_note
@@ -63,7 +64,11 @@ def notes(scene: Scene, message_key: str, facts: Sequence[Fact]) -> PlantNotes |
     sown = [sowing for sowing in garden.sowings if sowing.entry_id in ids and sowing.waiting]
     expected = [outlook(each, warmth_since(scene.trusted, each.sown_at), scene.at) for each in sown]
     noted = [fact.text for fact in about_plants if isinstance(fact, Observation)]
-    named = tuple(p for p in scene.plantings if any(_is_about(fact, p) for fact in about_plants))
+    named = tuple(
+        _only_there(p, about_plants)
+        for p in scene.plantings
+        if any(_is_about(fact, p) for fact in about_plants)
+    )
     signs = troubles_in(" ".join(noted), _circumstances(scene)) if noted else ()
     return PlantNotes(
         named=named,
@@ -136,6 +141,19 @@ def _is_about(fact: Fact, planting: Planting) -> bool:
         )
         return there and crop in (None, planting.crop)
     return crop is not None and crop == planting.crop and not isinstance(fact, Sow)
+
+
+def _only_there(planting: Planting, facts: Sequence[Fact]) -> Planting:
+    """The planting without the sites that no fact names, where all its plants stand one to a site."""
+    sites = {site for fact in facts for site in (*labels(getattr(fact, "sites", None)), *_goals(fact))}
+    there = tuple(at for at in planting.sites if any(_matches(site, (at,)) for site in sites))
+    if not there or planting.count != len(planting.sites):
+        return planting
+    return replace(planting, sites=there, count=len(there))
+
+
+def _goals(fact: Fact) -> tuple[str, ...]:
+    return labels(fact.to_sites) if isinstance(fact, Moved) else ()
 
 
 def _circumstances(scene: Scene) -> Circumstances:

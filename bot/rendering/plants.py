@@ -106,7 +106,8 @@ def garden_lines(reply: SitesShown | CameUpShown | LotsShown | HarvestShown, voi
 def plant_shown(planting: Planting, *, with_sites: bool = True) -> str:
     """``A1–A3: 3 basil, day 12, seedling``."""
     at = f"{sites_shown(planting.sites)}: " if planting.sites and with_sites else ""
-    count = f"{planting.count} " if planting.count > 1 else ""
+    there = planting.count if with_sites else planting.count // max(1, len(planting.sites))
+    count = f"{there} " if there > 1 else ""
     days = f", day {planting.days}" if planting.days is not None else ""
     return f"{at}{count}{name(planting.crop)}{days}, {planting.stage}"
 
@@ -127,7 +128,7 @@ def _trouble(trouble: Trouble, others: Sequence[Trouble], voice: Voice) -> list[
     then = f" If it goes on: {rest[0]}." if rest else ""
     return [
         line(Strong("May be"), f": {joined(causes, 'or')}."),
-        line(f"Look: {trouble.look}."),
+        line(f"Look: {trouble.look}" + ("" if trouble.look.endswith("?") else ".")),
         line(in_units(f"First: {first}.{then}", voice)),
     ]
 
@@ -240,9 +241,8 @@ def _harvests(reply: HarvestShown, voice: Voice) -> list[Line]:
     lines = [line(*_ahead(ahead, voice, reply.now)) for ahead in reply.ahead[:MOST]]
     if not lines:
         lines.append(line(f"No {name(reply.crop) if reply.crop else 'plants'} stand now by my log."))
-    for given in reply.given[:MOST]:
-        lines.append(line(_given(given)))
-    return lines
+    lines += [line(_given(given)) for given in reply.given[:MOST]]
+    return lines if reply.given else [*lines, line("Nothing picked so far.")]
 
 
 def _given(given: Yield) -> str:

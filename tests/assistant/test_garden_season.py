@@ -254,3 +254,15 @@ async def test_behind_an_answer_stand_its_sources_and_assumptions(talk: Talk, cl
     assert "Pramuk" in (talk.letters[0].details or "")
     assert "cm above the leaves" in talk.text
     assert len(talk.text.splitlines()) <= 6
+
+
+async def test_only_what_was_named_is_shown(talk: Talk) -> None:
+    await talk.say("sowed spinach in A1-A4")
+    await talk.say("note: A2 looks leggy")
+    assert "A2: spinach, day 0" in talk.text
+    await talk.say("moved the spinach from A1 to B1")
+    assert "B1: spinach, day 0" in talk.text
+    await talk.say("what's in row A")
+    assert talk.text.count("A3: spinach, day 0") == 1
+    await talk.say("how much spinach did we pick")
+    assert "Nothing picked so far" in talk.text
