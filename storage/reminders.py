@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Select, exists, select, update
+from sqlalchemy import Select, exists, func, select, update
 
 from storage.models import chats, households, reminders
 from storage.repository import Repository
@@ -133,21 +133,35 @@ class Reminders(Repository):
         held: another one that asks at the same time gets those of other households, and a household in
         which a message is being handled has its turn next time. Nobody waits here, so nobody waits in a
         circle. Move each row on with ``advance`` before the transaction ends.
+
+        household_id : only this household's.
         """
-        closed = exists().where(chats.c.id == reminders.c.chat_id, chats.c.left_at.is_not(None))
         wanted = (
             select(*_COLUMNS)
             .join(households, households.c.id == reminders.c.household_id)
-            .where(~reminders.c.ended, ~reminders.c.paused, reminders.c.due_at <= now, ~closed)
+            .where(*_is_due(now))
             .order_by(reminders.c.due_at, reminders.c.id)
             .limit(limit)
         )
+        if household_id is not None:
+            wanted = wanted.where(reminders.c.household_id == household_id)
         return await self._rows(wanted.with_for_update(skip_locked=True, of=(reminders, households)))
 
+    async def households_due(self, now: datetime) -> list[int]:
+        """The households for which something is due, the one with the longest overdue first."""
+        wanted = select(reminders.c.household_id).where(*_is_due(now)).group_by(reminders.c.household_id)
+        found = await self._connection.execute(wanted.order_by(func.min(reminders.c.due_at)))
+        return list(found.scalars())
+
     async def put_off(self, reminder_id: int, due_at: datetime) -> None:
-        """The reminder is due at another time; it was not told."""
-        moved = update(reminders).where(reminders.c.id == reminder_id, ~reminders.c.ended)
-        await self._connection.execute(moved.values(due_at=due_at))
+        """The reminder is due at another time, and is not counted as told; one that had ended begins again."""
+        moved = update(reminders).where(reminders.c.id == reminder_id)
+        await self._connection.execute(moved.values(due_at=due_at, ended=False))
+
+    async def replan(self, reminder_id: int, planned_at: datetime, due_at: datetime) -> None:
+        """The journal's date reads otherwise by another clock: what was told stays told, what ended ended."""
+        moved = update(reminders).where(reminders.c.id == reminder_id)
+        await self._connection.execute(moved.values(planned_at=planned_at, due_at=due_at))
 
     async def advance(self, reminder_id: int, due_at: datetime | None) -> None:
         """The reminder was told; it is due again at ``due_at``, or never (``None``)."""
@@ -167,3 +181,8 @@ class Reminders(Repository):
 
 def _of_key(household_id: int, key: str) -> Any:
     return update(reminders).where(reminders.c.household_id == household_id, reminders.c.key == key)
+
+
+def _is_due(now: datetime) -> tuple[Any, ...]:
+    closed = exists().where(chats.c.id == reminders.c.chat_id, chats.c.left_at.is_not(None))
+    return ~reminders.c.ended, ~reminders.c.paused, reminders.c.due_at <= now, ~closed

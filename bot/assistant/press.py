@@ -152,10 +152,12 @@ async def _done(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effe
 
 async def _later(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
     row = await _reminder(tx, scene, push)
-    if row is None:
+    if row is None or not remind.still_due(scene, row):
         return Effect(Answer("This is settled already."))
     at = (await remind.later(tx, scene, row)).astimezone(scene.zone)
-    return Effect(Answer(f"I will ask again at {at:%H:%M}."))
+    is_today = at.date() == scene.now.astimezone(scene.zone).date()
+    day = "" if is_today else f" on {at:%a} {at.day} {at:%b}"
+    return Effect(Answer(f"I will ask again{day} at {at:%H:%M}."))
 
 
 async def _pass(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:

@@ -18,7 +18,7 @@ from storage.engine import Transaction
 from storage.households import Chat
 from storage.reminders import ReminderRow
 
-__all__ = ["done", "later", "passed_over", "step_in", "tell"]
+__all__ = ["done", "later", "passed_over", "step_in", "still_due", "tell"]
 
 LATE = timedelta(minutes=30)
 """From here on a reminder says that it comes late."""
@@ -174,10 +174,21 @@ def _fact_of(task: str, at: datetime) -> Fact | None:
 
 
 async def later(tx: Transaction, scene: Scene, row: ReminderRow) -> datetime:
-    """Puts one reminder off by a few hours."""
+    """Puts one reminder off by a few hours, or until people may be disturbed again; gives when it comes.
+
+    One that is told once had ended with the telling; it comes once more.
+    """
     put_off = scene.now + PUT_OFF
+    if row.source != URGENT:
+        put_off = await _wait_until(tx, scene.household_id, scene.choices, put_off) or put_off
     await tx.reminders.put_off(row.id, put_off)
     return put_off
+
+
+def still_due(scene: Scene, row: ReminderRow) -> bool:
+    """Whether the journal still asks for it: nobody took it back, or did what it is about."""
+    known = due_dates(scene.trusted, now=scene.now, zone=scene.zone, garden=scene.garden)
+    return any(due.key == row.key for due in known)
 
 
 async def passed_over(tx: Transaction, scene: Scene, row: ReminderRow) -> datetime | None:

@@ -21,6 +21,14 @@ async def rows(talk: Talk) -> dict[str, ReminderRow]:
         return {row.key: row for row in await tx.reminders.of(chat.household_id)}
 
 
+async def every_row(talk: Talk) -> list[ReminderRow]:
+    """The household's reminders, those that have ended as well."""
+    async with talk.store.read() as tx:
+        chat = await tx.households.find_chat(talk.chat.platform, talk.chat.address)
+        assert chat is not None
+        return await tx.reminders.of(chat.household_id, with_ended=True)
+
+
 def data_of(talk: Talk, verb: str, row: ReminderRow) -> str:
     """What the button of one reminder carries, among those that came in one bundle."""
     buttons = [button for letter in talk.letters for keys in letter.buttons for button in keys]
@@ -91,6 +99,57 @@ async def test_later_puts_it_off_and_skip_leaves_it_out(talk: Talk) -> None:
     await talk.press("", press="s1", data=data_of(talk, "pass", own))
     after = {r.id: r for r in (await rows(talk)).values()}[own.id]
     assert after.due_at.astimezone(LISBON).date() == own.due_at.astimezone(LISBON).date() + timedelta(days=14)
+
+
+async def test_later_brings_back_what_is_told_once(talk: Talk) -> None:
+    await talk.say("set time zone Europe/Lisbon")
+    await talk.say("remind us tomorrow at 10am to order seed")
+    (own,) = [row for key, row in (await rows(talk)).items() if key.startswith("own")]
+    talk.clock.now = own.due_at
+    assert await talk.tick() == 1
+    answer = await talk.press("Later", press="l1")
+    assert answer.text == "I will ask again at 13:00."
+    talk.clock.advance(hours=3)
+    assert await talk.tick() == 1
+    assert "order seed" in talk.text.lower()
+    talk.clock.advance(days=1)
+    await talk.tick()
+    assert "order seed" not in talk.text.lower()
+
+
+async def test_later_on_a_retest_comes_back_even_at_night(talk: Talk) -> None:
+    await settle_in(talk)
+    await talk.say("added 5 ml ph down")
+    talk.clock.now = (await rows(talk))["retest"].due_at  # 19:35 UTC, 20:35 by the household's clock
+    assert await talk.tick() == 1
+    assert (await talk.press("Later")).text == "I will ask again at 23:35."
+    talk.clock.advance(hours=3)
+    assert await talk.tick() == 1
+    assert "test again" in talk.text.lower()
+
+
+async def test_later_in_the_evening_means_the_next_morning(talk: Talk) -> None:
+    await talk.say("set time zone Europe/Lisbon")
+    await talk.say("remind us tomorrow at 8pm to order seed")
+    talk.clock.now = datetime(2026, 5, 5, 19, 0, tzinfo=UTC)
+    assert await talk.tick() >= 1
+    (own,) = [row for row in await every_row(talk) if row.key.startswith("own")]
+    answer = await talk.press("", data=data_of(talk, "later", own))
+    assert answer.text == "I will ask again on Wed 6 May at 08:00."
+    talk.clock.now = datetime(2026, 5, 6, 7, 0, tzinfo=UTC)
+    await talk.tick()
+    assert "order seed" in talk.text.lower()
+
+
+async def test_later_does_not_bring_back_what_was_settled_meanwhile(talk: Talk) -> None:
+    await settle_in(talk)
+    await talk.say("added 5 ml ph down")
+    talk.clock.now = (await rows(talk))["retest"].due_at
+    await talk.tick()
+    data = next(b.data for row in talk.letters[0].buttons for b in row if b.label == "Later")
+    await talk.say("ph 6.0")
+    assert (await talk.press("", data=data)).text == "This is settled already."
+    assert "retest" not in await rows(talk)
 
 
 async def test_after_an_outage_one_late_message_comes_and_not_a_flood(talk: Talk) -> None:

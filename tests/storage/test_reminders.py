@@ -111,6 +111,40 @@ async def test_putting_off_is_no_telling(store: Store) -> None:
     assert (row.due_at, row.planned_at, row.fired_count) == (NOW + timedelta(hours=1), NOW, 0)
 
 
+async def test_putting_off_what_had_ended_begins_it_again(store: Store) -> None:
+    home = await settled(store, "5", NOW)
+    async with store.write() as tx:
+        number = await put(tx, home, "own:1", NOW, rrule=None)
+        await tx.reminders.advance(number, None)
+        assert await tx.reminders.due(NOW + timedelta(days=1)) == []
+        await tx.reminders.put_off(number, NOW + timedelta(hours=3))
+        (row,) = await tx.reminders.due(NOW + timedelta(hours=3))
+    assert (row.planned_at, row.fired_count, row.ended) == (NOW, 1, False)
+
+
+async def test_a_household_may_ask_for_its_own_alone(store: Store) -> None:
+    first, second, third = [await settled(store, str(number), NOW) for number in range(3)]
+    async with store.write() as tx:
+        await put(tx, first, "filter", NOW)
+        await put(tx, second, "filter", NOW - timedelta(hours=1))
+        await put(tx, second, "pump", NOW)
+        await put(tx, third, "filter", NOW + timedelta(minutes=1))
+        assert [row.household_id for row in await tx.reminders.due(NOW, household_id=first.id)] == [first.id]
+        assert await tx.reminders.households_due(NOW) == [second.id, first.id]
+
+
+async def test_another_clock_tells_nothing_anew(store: Store) -> None:
+    home = await settled(store, "5", NOW)
+    async with store.write() as tx:
+        number = await put(tx, home, "filter", NOW)
+        await tx.reminders.advance(number, None)
+        await tx.reminders.replan(number, NOW + timedelta(hours=1), NOW + timedelta(days=14))
+        row = await tx.reminders.get(number)
+    assert row is not None
+    assert (row.planned_at, row.due_at) == (NOW + timedelta(hours=1), NOW + timedelta(days=14))
+    assert (row.fired_count, row.ended) == (1, True)
+
+
 async def test_eight_ticks_at_once_tell_each_reminder_once(store: Store) -> None:
     homes = [await settled(store, str(number), NOW) for number in range(4)]
     async with store.write() as tx:
