@@ -31,7 +31,7 @@ PLANT_SHARE = 0.25
 SITES = [f"{row}{place}" for row in "ABCDE" for place in range(1, 9)]
 CROPS = ("basil", "lettuce", "dill", "pak choi", "kale")
 BEGAN = datetime(2020, 1, 1, tzinfo=UTC)
-RUNS = 5
+RUNS = 12
 
 
 def measure() -> list[tuple[str, float, float, str]]:
