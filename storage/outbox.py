@@ -208,15 +208,18 @@ class Outbox(Repository):
         return (await self._connection.execute(newest)).scalar_one_or_none()
 
     async def find_reply(self, chat_id: int, answers: str) -> int | None:
-        """The newest reply to this message that has arrived or still will: the one to amend after an edit."""
+        """The first reply to this message that has arrived or still will: the one to amend after an edit.
+
+        Later ones (a question that came with it) keep their own words.
+        """
         wanted = select(outbox.c.id).where(
             outbox.c.chat_id == chat_id,
             outbox.c.answers == answers,
             outbox.c.kind == "reply",
             or_(_OPEN, outbox.c.outcome == "sent"),
         )
-        newest = wanted.order_by(outbox.c.id.desc()).limit(1)
-        return (await self._connection.execute(newest)).scalar_one_or_none()
+        first = wanted.order_by(outbox.c.id).limit(1)
+        return (await self._connection.execute(first)).scalar_one_or_none()
 
     async def reminded_since(self, household_id: int, since: datetime) -> int:
         """How many letters the household was sent unasked from ``since`` on, those on their way included."""

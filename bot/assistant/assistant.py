@@ -8,10 +8,10 @@ from datetime import datetime
 from itertools import chain
 from zlib import crc32
 
-from bot.assistant import dialogue, jar, orders, record, remind
+from bot.assistant import dialogue, orders, record, remind
 from bot.assistant import press as presses
 from bot.assistant.exchange import Answer, Heard, Letter, Pressed
-from bot.assistant.replies import Hint, Logged
+from bot.assistant.replies import EmergencyAdvice, Hint, Logged
 from bot.assistant.scene import Outcome, Scene, open_scene, refreshed
 from bot.rendering import Voice, parted, render
 from storage.engine import Store, Transaction
@@ -43,7 +43,8 @@ class Assistant:
         """
         now = self._clock()
         async with self._store.write() as tx:
-            scene = await open_scene(tx, heard.chat, heard.person, at=heard.said_at, now=now)
+            at = heard.edited_at or heard.said_at
+            scene = await open_scene(tx, heard.chat, heard.person, at=at, now=now)
             outcome = await _respond(tx, scene, heard)
             key = f"heard:{scene.chat.id}:{heard.message}:{_stamp(heard)}"
             amends = heard.message if heard.edited_at else None
@@ -59,7 +60,9 @@ class Assistant:
             effect = await presses.press(tx, scene, pressed)
             if effect.outcome is not None:
                 key = f"pressed:{scene.chat.id}:{pressed.press}"
-                await _post(tx, effect.outcome, key, answers=effect.amends, amends=effect.amends)
+                # What came from a button answers no message of the chat.
+                answers = None if (effect.amends or "").startswith("press:") else effect.amends
+                await _post(tx, effect.outcome, key, answers=answers, amends=effect.amends)
             await _settle(tx, claim)
         return effect.answer
 
@@ -102,8 +105,8 @@ async def _reread(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
     was = await tx.journal.last(scene.chat.id, heard.message)
     if was is not None and was.text == heard.text and was.facts:
         return Outcome(scene)
-    in_jar = await jar.corrected(tx, scene, was, record.Origin.of(heard)) if was is not None else None
-    return in_jar if in_jar is not None else await record.take(tx, scene, heard)
+    anew = await dialogue.answered_anew(tx, scene, was, record.Origin.of(heard)) if was is not None else None
+    return anew if anew is not None else await record.take(tx, scene, heard)
 
 
 async def _post(
@@ -115,8 +118,11 @@ async def _post(
     """
     scene = outcome.scene
     await remind.step_in(tx, scene)
-    earlier = await tx.outbox.find_reply(scene.chat.id, amends) if amends is not None else None
     letters = list(_letters(outcome, answers))
+    # First aid never hides in an old message.
+    in_danger = any(isinstance(reply, EmergencyAdvice) for reply in outcome.replies)
+    may_amend = amends is not None and not in_danger
+    earlier = await tx.outbox.find_reply(scene.chat.id, amends) if amends and may_amend else None
     if earlier is not None and letters and letters[0].kind == "reply":
         # A message that stands can get other words, not another picture.
         letters[0] = replace(letters[0], kind="edit", amends=earlier, picture=None)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import re
 from dataclasses import fields, replace
 from datetime import datetime
 
@@ -9,46 +11,98 @@ from bot.assistant import jar, orders, setup
 from bot.assistant.exchange import Heard
 from bot.assistant.record import Origin, keep, read_in, revision
 from bot.assistant.replies import Hint, Reply, SetupEnded
-from bot.assistant.scene import Outcome, Scene
+from bot.assistant.scene import Outcome, Scene, refreshed
 from bot.reader import Found, Read
-from domain.facts import Fact, Reading, Setting
+from domain.facts import Emergency, Fact, Question, Reading, Setting
 from storage.engine import Transaction
-from storage.journal import message_key
+from storage.journal import Revision, StoredRevision, message_key
 from storage.questions import Asked
 
-__all__ = ["answer", "pick", "skip_step"]
+__all__ = ["answer", "answered_anew", "pick", "skip_step"]
 
 _SETTINGS = {"zone": "time_zone", "strength_unit": "strength_unit", "ppm_scale": "ppm_scale"}
 """Questions whose answer is a setting, by topic."""
+_SKIP = frozenset({"skip", "next", "pass", "no idea", "later"})
+_ENOUGH = frozenset({"enough", "stop", "cancel", "quit", "done"})
+_NUMBER = re.compile(r"\d{1,4}(?:[.,]\d{1,2})?")
+LONGEST_ANSWER = 4
+"""A text of more words that is no answer is taken for what it says, not asked about again."""
+NEAR_ENOUGH = 0.7
+"""A bare correction is taken for a value that it is at most about double or half of (natural logarithm)."""
 
 
 async def answer(tx: Transaction, scene: Scene, heard: Heard) -> Outcome | None:
-    """What a text says as an answer to a question of ours; ``None`` where it speaks for itself."""
+    """What a text says as an answer to a question of ours; ``None`` where it speaks for itself.
+
+    Somebody in trouble is never taken for an answer, and a log is kept whatever was asked.
+    """
+    taken = read_in(scene, heard.text)
+    if any(isinstance(found.fact, Emergency) for found in taken.facts):
+        return None
     correction = await tx.questions.open_in(scene.chat.id, scene.now, "correct")
     if correction is not None and correction.person_id == scene.person.id:
-        return await _corrected(tx, scene, heard, correction)
+        corrected = await _corrected(tx, scene, heard, correction, taken)
+        if corrected is not None:
+            return corrected
     in_jar = await jar.answered(tx, scene, heard)
     if in_jar is not None:
         return in_jar
     asked = await tx.questions.open_in(scene.chat.id, scene.now, "setup")
     if asked is None or not (scene.chat.private or heard.addressed):
         return None
-    return await _step_answered(tx, scene, heard, asked)
+    return await _step_answered(tx, scene, heard, asked, taken)
 
 
-async def _step_answered(tx: Transaction, scene: Scene, heard: Heard, asked: Asked) -> Outcome | None:
+async def _step_answered(
+    tx: Transaction, scene: Scene, heard: Heard, asked: Asked, taken: Read
+) -> Outcome | None:
     step = setup.step_named(asked.payload["step"])
     if step is None:
         return None
-    facts = setup.answered(step, heard.text, scene.choices, now=scene.at)
+    says_more = any(not isinstance(found.fact, Setting | Question) for found in taken.facts)
+    if says_more and not step.own_words:
+        return None
+    word = heard.text.strip().strip(".!").lower()
+    if word in _ENOUGH:
+        await tx.questions.drop(scene.chat.id, "setup")
+        return Outcome(scene, replies=(SetupEnded(choices=scene.choices),))
+    if word in _SKIP:
+        facts: tuple[Fact, ...] | None = (setup.skipped(step),)
+    else:
+        facts = setup.answered(step, heard.text, scene.choices, now=scene.at)
+    if facts is None and (taken.facts or taken.unclear):
+        return None
     if facts is None:
-        taken = read_in(scene, heard.text)
-        if taken.facts or taken.unclear:
+        if len(heard.text.split()) > LONGEST_ANSWER:
             return None
         return Outcome(scene, replies=(await orders.ask_step(tx, scene, step, again=True),))
     if await tx.questions.take(asked.id, scene.now) is None:
         return Outcome(scene)
     return await _kept_and_next(tx, scene, Origin(heard.message, heard.text, "answered"), facts)
+
+
+async def answered_anew(tx: Transaction, scene: Scene, was: StoredRevision, origin: Origin) -> Outcome | None:
+    """An edited answer to a question of ours; ``None`` where the message was none, or is none any more."""
+    in_jar = await jar.corrected(tx, scene, was, origin)
+    if in_jar is not None or was.action not in ("answered", "edited"):
+        return in_jar
+    kinds = {_subject(recorded.fact) for recorded in was.facts}
+    for step in setup.STEPS:
+        before = setup.answered(step, was.text, scene.choices, now=was.said_at)
+        facts = setup.answered(step, origin.text, scene.choices, now=was.said_at) if before else None
+        if (
+            before
+            and facts
+            and {(f.kind, getattr(f, "name", None) or getattr(f, "role", None)) for f in before} == kinds
+        ):
+            found = tuple(Found(fact=fact, span=(0, len(origin.text))) for fact in facts)
+            return await keep(tx, scene, Read(facts=found, unclear=()), origin)
+    return None
+
+
+def _subject(fact: Fact) -> tuple[str, str | None]:
+    """What a set-up fact is about: a setting by its name, a product by its role."""
+    return fact.kind, fact.name if isinstance(fact, Setting) else getattr(fact, "role", None)
 
 
 async def _kept_and_next(tx: Transaction, scene: Scene, origin: Origin, facts: tuple[Fact, ...]) -> Outcome:
@@ -76,24 +130,49 @@ async def skip_step(tx: Transaction, scene: Scene, asked: Asked, press: str) -> 
     return await _kept_and_next(tx, scene, Origin(f"press:{press}", "", "answered"), (setup.skipped(step),))
 
 
-async def _corrected(tx: Transaction, scene: Scene, heard: Heard, asked: Asked) -> Outcome | None:
-    """The values of a text take the place of those of the message that is being corrected."""
-    taken = read_in(scene, heard.text)
-    standing = await tx.journal.revision(asked.payload["revision"])
-    if standing is not None:
-        origin = Origin(standing.message, heard.text, "edited", edited_at=scene.at)
-        in_jar = await jar.corrected(tx, replace(scene, at=standing.said_at), standing, origin)
-        if in_jar is not None:
-            await tx.questions.take(asked.id, scene.now)
-            return in_jar
-    if not taken.facts or standing is None:
+async def _corrected(
+    tx: Transaction, scene: Scene, heard: Heard, asked: Asked, taken: Read
+) -> Outcome | None:
+    """The values of a text take the place of those of the message that is being corrected.
+
+    ``None`` for a text about something else, and where that message has been changed or taken back since.
+    """
+    said = await tx.journal.revision(asked.payload["revision"], household_id=scene.household_id)
+    standing = await tx.journal.last(said.chat_id, said.message) if said is not None else None
+    if said is None or standing is None or standing.id != said.id:
+        await tx.questions.drop(scene.chat.id, "correct")
+        return None
+    origin = Origin.over(standing, heard.text, "edited", scene.at)
+    in_jar = await jar.corrected(tx, scene, standing, origin)
+    if in_jar is not None:
+        await tx.questions.take(asked.id, scene.now)
+        return in_jar
+    before = tuple(recorded.fact for recorded in standing.facts)
+    if not taken.facts and (named := _bare_value(heard.text, before)):
+        taken = read_in(scene, named)
+    kinds = {type(fact) for fact in before}
+    if not taken.facts or any(type(found.fact) not in kinds for found in taken.facts):
         return None
     await tx.questions.take(asked.id, scene.now)
-    before = tuple(recorded.fact for recorded in standing.facts)
-    merged = _merged(before, taken)
-    origin = Origin(standing.message, heard.text, "edited", edited_at=scene.at)
-    at_first = replace(scene, at=standing.said_at)
-    return await keep(tx, at_first, merged, origin)
+    return await keep(tx, scene, _merged(before, taken), origin)
+
+
+def _bare_value(text: str, before: tuple[Fact, ...]) -> str | None:
+    """``6.1`` as a correction of ``ph 6.9 ec 1.2``: the value with the name of the one it is nearest to."""
+    number = _NUMBER.fullmatch(text.strip())
+    reading = next((fact for fact in before if isinstance(fact, Reading)), None)
+    if number is None or reading is None:
+        return None
+    new = float(number[0].replace(",", "."))
+    shown = {
+        "ph": reading.ph,
+        "ppm": reading.ppm,
+        "ec": reading.ec_ms_cm if reading.ppm is None else None,
+        "temp": reading.water_temp_c,
+    }
+    far = {name: abs(math.log(new / old)) for name, old in shown.items() if old and new > 0}
+    near = [name for name, distance in far.items() if distance < NEAR_ENOUGH]
+    return f"{near[0]} {number[0]}" if len(near) == 1 else None
 
 
 def _merged(before: tuple[Fact, ...], taken: Read) -> Read:
@@ -129,22 +208,77 @@ async def pick(tx: Transaction, scene: Scene, asked: Asked, chosen: str, press: 
             return Outcome(scene)
         return await _kept_and_next(tx, scene, Origin(f"press:{press}", chosen, "answered"), facts)
     if asked.topic in _SETTINGS:
-        name = _SETTINGS[asked.topic]
-        setting = Found(fact=Setting(name=name, value=chosen, when=scene.at), span=(0, len(chosen)))
-        outcome = await keep(
-            tx, scene, Read(facts=(setting,), unclear=()), Origin(f"press:{press}", chosen, "pressed")
-        )
-        return outcome if "text" not in asked.payload else await _completed(tx, outcome.scene, asked, None)
+        return await _chosen(tx, scene, asked, chosen, press)
     if asked.topic == "unclear":
         return await _completed(tx, scene, asked, chosen)
     return Outcome(scene, replies=(Hint(code="old_button"),))
 
 
-async def _completed(tx: Transaction, scene: Scene, asked: Asked, text: str | None) -> Outcome:
-    """The unclear message read again: as completed by the choice, or with what is known now."""
+async def _chosen(tx: Transaction, scene: Scene, asked: Asked, chosen: str, press: str) -> Outcome:
+    """A setting that was asked for by buttons, and what it changes of what was said before."""
+    name = _SETTINGS[asked.topic]
+    setting = Found(fact=Setting(name=name, value=chosen, when=scene.at), span=(0, len(chosen)))
+    only = Read(facts=(setting,), unclear=())
+    outcome = await keep(tx, scene, only, Origin(f"press:{press}", chosen, "pressed"))
+    if asked.topic == "ppm_scale":
+        return await _rescaled(tx, outcome, int(chosen))
+    if "text" not in asked.payload:
+        return outcome
+    message = asked.payload["message"]
+    if await tx.journal.last(scene.chat.id, message) is not None:
+        return outcome
     said_at = datetime.fromisoformat(asked.payload["said_at"])
-    then = replace(scene, at=said_at)
-    text = text or asked.payload["text"]
-    origin = Origin(asked.payload["message"], text, "answered", edited_at=scene.now)
-    outcome = await keep(tx, then, read_in(then, text), origin)
-    return replace(outcome, scene=replace(outcome.scene, at=scene.at))
+    text = asked.payload["text"]
+    origin = Origin(message, text, "answered", edited_at=scene.now, said_at=said_at)
+    return await keep(tx, outcome.scene, read_in(outcome.scene, text, said_at), origin)
+
+
+async def _rescaled(tx: Transaction, outcome: Outcome, scale: int) -> Outcome:
+    """The household's readings in ppm on the scale that its meter really has."""
+    scene = outcome.scene
+    for entry in scene.entries:
+        fact = entry.fact
+        if isinstance(fact, Reading) and fact.ppm is not None and fact.ppm_scale != scale:
+            chat_id, _, message = entry.message_key.partition(":")
+            standing = await tx.journal.last(int(chat_id), message)
+            if standing is not None:
+                facts = tuple(replace(r, fact=_on_scale(r.fact, scale)) for r in standing.facts)
+                await tx.journal.append(
+                    Revision(
+                        household_id=standing.household_id,
+                        chat_id=standing.chat_id,
+                        message=standing.message,
+                        edited_at=scene.now,
+                        person_id=standing.person_id,
+                        author=standing.author,
+                        said_at=standing.said_at,
+                        recorded_at=scene.now,
+                        action="answered",
+                        text=standing.text,
+                        facts=facts,
+                    )
+                )
+    return replace(outcome, scene=await refreshed(tx, scene))
+
+
+def _on_scale(fact: Fact, scale: int) -> Fact:
+    if not isinstance(fact, Reading) or fact.ppm is None:
+        return fact
+    return replace(fact, ppm_scale=scale, ec_ms_cm=fact.ppm / scale)
+
+
+async def _completed(tx: Transaction, scene: Scene, asked: Asked, chosen: str) -> Outcome:
+    """The unclear message read again with the chosen words, unless somebody has changed it since."""
+    message = asked.payload["message"]
+    standing = await tx.journal.last(scene.chat.id, message)
+    text = asked.payload["text"] if standing is None else standing.text
+    bit = asked.payload["bit"]
+    if bit not in text or (standing is not None and standing.action == "undone"):
+        return Outcome(scene, replies=(Hint(code="changed_since"),))
+    text = text.replace(bit, chosen, 1)
+    if standing is not None:
+        origin = Origin.over(standing, text, "answered", scene.now)
+    else:
+        said_at = datetime.fromisoformat(asked.payload["said_at"])
+        origin = Origin(message, text, "answered", edited_at=scene.now, said_at=said_at)
+    return await keep(tx, scene, read_in(scene, text, origin.said_at), origin)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import timedelta
 
 from bot.assistant import dialogue, jar, orders, remind, setup
@@ -102,10 +102,8 @@ async def _confirm(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> E
     if standing is None or standing.id != said.id or not any(fact.doubted for fact in said.facts):
         return Effect(Answer("This was settled already."))
     found = tuple(Found(fact=recorded.fact, span=recorded.span or (0, 0)) for recorded in said.facts)
-    origin = Origin(said.message, said.text, "confirmed", edited_at=scene.now)
-    then = replace(scene, at=said.said_at)
-    outcome = await keep(tx, then, Read(facts=found, unclear=()), origin)
-    return Effect(Answer("It counts."), replace(outcome, scene=replace(outcome.scene, at=scene.at)))
+    origin = Origin.over(said, said.text, "confirmed", scene.now)
+    return Effect(Answer("It counts."), await keep(tx, scene, Read(facts=found, unclear=()), origin))
 
 
 async def _pick(tx: Transaction, scene: Scene, pressed: Pressed, push: Pushed) -> Effect:
@@ -113,11 +111,11 @@ async def _pick(tx: Transaction, scene: Scene, pressed: Pressed, push: Pushed) -
     if question is None or option is None:
         return Effect(OLD)
     asked = await tx.questions.get(question, household_id=scene.household_id)
-    if asked is None or option >= len(asked.payload["choices"]):
+    if asked is None or option >= len(asked.payload.get("choices", ())):
         return Effect(OLD)
     if await tx.questions.take(question, scene.now, household_id=scene.household_id) is None:
         return Effect(Answer("This was answered already, or is too old."))
-    chosen = asked.payload["choices"][option]
+    chosen = asked.payload.get("choices", ())[option]
     return Effect(Answer(), await dialogue.pick(tx, scene, asked, chosen, pressed.press))
 
 

@@ -19,7 +19,7 @@ from domain.doubt import Doubt, doubt
 from domain.facts import Command, Emergency, Fact, Question, Reading, Setting
 from domain.rescue import has_slipped
 from storage.engine import Transaction
-from storage.journal import Action, Recorded, Revision, message_key
+from storage.journal import Action, Recorded, Revision, StoredRevision, message_key
 
 __all__ = ["QUESTION_LIFE", "Origin", "keep", "read_in", "take"]
 
@@ -33,12 +33,19 @@ _STRENGTH_UNITS = (Choice(label="ppm", text="ppm"), Choice(label="µS/cm", text=
 
 @dataclass(frozen=True, slots=True)
 class Origin:
-    """Where a revision comes from: the message it belongs to and what was done to it."""
+    """Where a revision comes from: the message it belongs to and what was done to it.
+
+    said_at : when the message was sent; ``None``: now. Its words are read as of then, while what is advised
+        counts from the edit or the press, with all that happened in between.
+    by : number and name of whose entry it is; ``None``: the speaker's.
+    """
 
     message: str
     text: str
     action: Action = "said"
     edited_at: datetime | None = None
+    said_at: datetime | None = None
+    by: tuple[int | None, str] | None = None
 
     @classmethod
     def of(cls, heard: Heard) -> Origin:
@@ -47,17 +54,31 @@ class Origin:
             text=heard.text,
             action="edited" if heard.edited_at else "said",
             edited_at=heard.edited_at,
+            said_at=heard.said_at,
+        )
+
+    @classmethod
+    def over(cls, standing: StoredRevision, text: str, action: Action, at: datetime) -> Origin:
+        """What takes the place of a revision that stands: its message's time and author stay."""
+        return cls(
+            message=standing.message,
+            text=text,
+            action=action,
+            edited_at=at,
+            said_at=standing.said_at,
+            by=(standing.person_id, standing.author),
         )
 
 
-def read_in(scene: Scene, text: str) -> Read:
-    """What a text says, read in the household's own units, names and time."""
-    return read(text, now=scene.at.astimezone(scene.zone), zone=scene.zone, settings=scene.reader_settings)
+def read_in(scene: Scene, text: str, said_at: datetime | None = None) -> Read:
+    """What a text says, read in the household's own units and names, as of when it was sent."""
+    at = (said_at or scene.at).astimezone(scene.zone)
+    return read(text, now=at, zone=scene.zone, settings=scene.reader_settings)
 
 
 async def take(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
     """Keeps what a message says and answers it. In a group, talk is met with silence."""
-    taken = _about_replies(scene, heard.text) or read_in(scene, heard.text)
+    taken = _about_replies(scene, heard.text) or read_in(scene, heard.text, heard.said_at)
     if not taken.facts and not taken.unclear:
         was = await tx.journal.last(scene.chat.id, heard.message)
         if was is not None:
@@ -102,10 +123,12 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
             reply = advise.logged(scene, number, key, logged, edited=origin.edited_at is not None)
             replies.append(replace(reply, plan=reply.plan or next_steps(scene, logged)))
     if await _may_ask_scale(tx, scene, facts):
-        replies.append(await _ask_scale(tx, scene, origin))
+        replies.append(await _ask_scale(tx, scene))
     for fact in facts:
         if isinstance(fact, Question):
             replies.append(advise.answer(scene, fact, origin.text))
+        elif isinstance(fact, Command) and origin.action == "edited":
+            replies.append(Hint(code="not_by_edit", about=fact.name))
         elif isinstance(fact, Command):
             replies += await orders.obey(tx, scene, fact.name, fact.args or "")
             scene = await refreshed(tx, scene)
@@ -125,7 +148,7 @@ def _doubted(scene: Scene, origin: Origin, kept: Sequence[Found]) -> Doubt | Non
         return None
     without = scene.after((), message_key(scene.chat.id, origin.message))
     reading = kept[0].fact
-    at = reading.when or scene.at
+    at = reading.when or origin.said_at or scene.at
     latest = without.latest_reading()
     if latest is None or at < latest.happened_at or has_slipped(without.trusted, at):
         return None
@@ -134,21 +157,23 @@ def _doubted(scene: Scene, origin: Origin, kept: Sequence[Found]) -> Doubt | Non
 
 def revision(scene: Scene, origin: Origin, kept: Iterable[Found], *, doubted: bool = False) -> Revision:
     """What the journal stores of one message at one time. ``doubted``: its readings wait to be confirmed."""
+    said_at = origin.said_at or scene.at
+    person_id, author = origin.by or (scene.person.id, scene.person.name)
     return Revision(
         household_id=scene.household_id,
         chat_id=scene.chat.id,
         message=origin.message,
         edited_at=origin.edited_at,
-        person_id=scene.person.id,
-        author=scene.person.name,
-        said_at=scene.at,
+        person_id=person_id,
+        author=author,
+        said_at=said_at,
         recorded_at=scene.now,
         action=origin.action,
         text=origin.text,
         facts=tuple(
             Recorded(
                 fact=found.fact,
-                happened_at=found.fact.when or scene.at,
+                happened_at=found.fact.when or said_at,
                 span=found.span,
                 doubted=doubted and isinstance(found.fact, Reading),
             )
@@ -192,15 +217,16 @@ async def _may_ask_scale(tx: Transaction, scene: Scene, facts: Iterable[Fact]) -
     return not await tx.questions.was_asked(scene.household_id, "ppm_scale")
 
 
-async def _ask_scale(tx: Transaction, scene: Scene, origin: Origin) -> Asked:
-    payload = {**_source(scene, origin), "choices": [choice.text for choice in _PPM_SCALES]}
+async def _ask_scale(tx: Transaction, scene: Scene) -> Asked:
+    payload: dict[str, object] = {"choices": [choice.text for choice in _PPM_SCALES]}
     number = await ask(tx, scene, "ppm_scale", payload)
     return Asked(topic="ppm_scale", question=number, choices=_PPM_SCALES)
 
 
 def _source(scene: Scene, origin: Origin) -> dict[str, object]:
     """What is needed to read the message again once a question about it is answered."""
-    return {"message": origin.message, "text": origin.text, "said_at": scene.at.isoformat()}
+    said_at = origin.said_at or scene.at
+    return {"message": origin.message, "text": origin.text, "said_at": said_at.isoformat()}
 
 
 async def _ask_zone(tx: Transaction, scene: Scene, setting: Setting) -> Asked:
@@ -220,8 +246,8 @@ async def _ask_back(tx: Transaction, scene: Scene, origin: Origin, unclear: Uncl
     if not choices:
         return Unread(text=unclear.text, reason=unclear.reason)
     start, end = unclear.span
-    completed = [origin.text[:start] + choice.text + origin.text[end:] for choice in choices]
-    number = await ask(tx, scene, "unclear", {**source, "choices": completed})
+    payload = {**source, "bit": origin.text[start:end], "choices": [choice.text for choice in choices]}
+    number = await ask(tx, scene, "unclear", payload)
     return Unread(text=unclear.text, reason=unclear.reason, choices=choices, question=number)
 
 

@@ -60,6 +60,7 @@ HintCode = Literal[
     "unknown_command",
     "not_by_edit",
     "old_button",
+    "changed_since",
     "nothing_open",
     "send_correction",
     "send_reading",
@@ -144,14 +145,14 @@ class Advice:
 class EmergencyAdvice:
     """First things first, and what was reckoned for this tank.
 
+    code : the key of ``domain.safety.EMERGENCY`` that fits the words of the message.
     country : ISO 3166 code from the household's zone, where it is known.
-    swallowed : the message speaks of a mouth, not of eye or skin.
     rescue : after too large a dose. roots : without flow, counted from ``since``.
     """
 
     emergency: Emergency
+    code: str
     country: str | None
-    swallowed: bool = False
     since: datetime | None = None
     asked_at: datetime | None = None
     rescue: Rescue | None = None

@@ -22,8 +22,37 @@ from domain.units import litres_from
 __all__ = ["PATIENCE", "STEPS", "Step", "answered", "next_step", "skipped", "step_named"]
 
 LONGEST_NAME = 40
-PATIENCE = timedelta(days=7)
+PATIENCE = timedelta(hours=12)
 """How long a step of the set-up waits for its answer."""
+_FILLERS = frozenset(
+    [
+        "i",
+        "we",
+        "use",
+        "it",
+        "is",
+        "in",
+        "my",
+        "the",
+        "a",
+        "and",
+        "units",
+        "meter",
+        "shows",
+        "on",
+        "scale",
+        "degrees",
+        "please",
+    ]
+)
+_US = frozenset(["us", "american", "gal", "gallon", "gallons", "fahrenheit", "imperial", "f"])
+_METRIC = frozenset(["metric", "litre", "litres", "liter", "liters", "l", "celsius", "c"])
+_UNIT_WORDS = _FILLERS | _US | _METRIC
+_EC = frozenset(["ec", "ms", "us", "µs", "μs", "ds", "microsiemens", "millisiemens"])
+_METER_WORDS = _FILLERS | _EC | frozenset(["ppm", "tds", "500", "640", "700", "cm", "m"])
+"""An answer to a step of the set-up is made of its own words alone; a longer text says something else."""
+MOST_BARE_L = 300.0
+"""A number with no unit beyond this is no home tank's volume, but a strength that was typed meanwhile."""
 _COUNT_WORDS = re.compile(r"^(\d{1,3})\s*[x×]?\s+|\s+[x×]?\s*(\d{1,3})$")
 
 
@@ -34,12 +63,15 @@ class Step:
     is_known : whether the household has said it already.
     parse : the facts in an answer; ``None`` where it is no answer to this question.
     choices : answers offered as buttons; ``text`` is what typing them would be.
+    own_words : an answer is made of so few words of its own that it is one even where it reads like a log
+        (``ppm 500`` to the question what the meter shows).
     """
 
     name: str
     is_known: Callable[[Choices], bool]
     parse: Callable[[str, Choices], tuple[Fact, ...] | None]
     choices: tuple[Choice, ...] = ()
+    own_words: bool = False
 
 
 def next_step(chosen: Choices) -> Step | None:
@@ -81,31 +113,32 @@ def _volume(text: str, chosen: Choices) -> tuple[Fact, ...] | None:
         litres = litres_from(f"{bare[1]} {unit}" if bare else text)
     except ValueError:
         return None
-    return (Setting(name="tank_volume_l", value=f"{round(litres, 1):g}"),) if 0 < litres <= 10_000 else None
+    most = MOST_BARE_L if bare else 10_000
+    return (Setting(name="tank_volume_l", value=f"{round(litres, 1):g}"),) if 0 < litres <= most else None
 
 
 def _units(text: str, _: Choices) -> tuple[Fact, ...] | None:
-    word = text.lower()
-    if re.search(r"\b(us|american|gal(lons?)?|fahrenheit|imperial|f)\b", word):
+    words = set(re.findall(r"[a-z]+", text.lower()))
+    if not words <= _UNIT_WORDS:
+        return None
+    if words & _US:
         return (Setting(name="units", value="us"),)
-    if re.search(r"\b(metric|lit(er|re)s?|celsius|c)\b", word):
-        return (Setting(name="units", value="metric"),)
-    return None
+    return (Setting(name="units", value="metric"),) if words & _METRIC else None
 
 
 def _meter(text: str, _: Choices) -> tuple[Fact, ...] | None:
-    word = text.lower()
-    scale = re.search(r"\b(500|640|700)\b", word)
+    words = set(re.findall(r"[a-zµμ]+|\d+", text.lower()))
+    if not words <= _METER_WORDS:
+        return None
+    scale = next(iter(words & {"500", "640", "700"}), None)
     if scale:
         return (
             Setting(name="strength_unit", value="ppm"),
-            Setting(name="ppm_scale", value=scale[1]),
+            Setting(name="ppm_scale", value=scale),
         )
-    if re.search(r"[uµμ]s|micro", word) or re.search(r"\b(ec|ms|mS/cm|ds)\b", text, re.I):
+    if words & _EC:
         return (Setting(name="strength_unit", value="us_cm"),)
-    if re.search(r"\b(ppm|tds)\b", word):
-        return (Setting(name="strength_unit", value="ppm"),)
-    return None
+    return (Setting(name="strength_unit", value="ppm"),) if words & {"ppm", "tds"} else None
 
 
 def _zone(text: str, _: Choices) -> tuple[Fact, ...] | None:
@@ -162,6 +195,7 @@ STEPS: tuple[Step, ...] = (
         lambda c: c.units is not None,
         _units,
         _choices(("Litres, °C", "metric"), ("US gallons, °F", "us")),
+        own_words=True,
     ),
     Step(
         "meter",
@@ -172,6 +206,7 @@ STEPS: tuple[Step, ...] = (
             ("ppm, 700 scale", "ppm 700"),
             ("EC: mS or µS", "ec"),
         ),
+        own_words=True,
     ),
     Step("zone", lambda c: c.zone_name is not None, _zone),
     Step("crops", lambda c: bool(c.growing), _crops),

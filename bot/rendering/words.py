@@ -216,6 +216,7 @@ HINTS = _table(
         "unknown_command": "I do not know /{about}. /help lists what I can do.",
         "not_by_edit": "A command does not run from an edited message. Send /{about} anew.",
         "old_button": "This button is old.",
+        "changed_since": "That message was changed since. Please type the value anew.",
         "send_correction": "Send the right value now, e.g. ph 6.2; the others stay. Or edit your message.",
         "send_reading": "Good. Send what you read, e.g. ph 5.9 ppm 720 temp 19.",
         "jar_again": "Of the jar I need both, ml of the mix and the pH it ended at: 3 ml to 6.0. Done with it? Say stop.",

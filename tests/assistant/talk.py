@@ -25,6 +25,7 @@ class Talk:
     person: PersonRef
     letters: list[Letter] = field(default_factory=list)
     count: int = 0
+    said_at: dict[str, datetime] = field(default_factory=dict)
 
     @property
     def text(self) -> str:
@@ -63,18 +64,20 @@ class Talk:
 
     async def edit(self, message: str, text: str, **by: float) -> Outcome:
         edited_at = self.clock() + (timedelta(**by) if by else timedelta(seconds=30))
+        said_at = self.said_at.get(message, self.clock())
         return await self.hear(
             Heard(
                 chat=self.chat,
                 person=self.person,
                 message=message,
-                said_at=self.clock(),
+                said_at=said_at,
                 text=text,
                 edited_at=edited_at,
             )
         )
 
     async def hear(self, heard: Heard) -> Outcome:
+        self.said_at.setdefault(heard.message, heard.said_at)
         outcome = await self.assistant.hear(heard)
         await self.collect(outcome.scene.chat.id)
         return outcome
