@@ -16,7 +16,7 @@ from typing import Any
 from sqlalchemy import and_, case, delete, exists, func, or_, select, update
 
 from storage.households import CHAT_COLUMNS, Chat, chat_of
-from storage.models import chats, outbox
+from storage.models import chats, outbox, reminders
 from storage.pace import GROUP_LETTERS, earliest_next
 from storage.repository import Repository
 
@@ -221,10 +221,20 @@ class Outbox(Repository):
         first = wanted.order_by(outbox.c.id).limit(1)
         return (await self._connection.execute(first)).scalar_one_or_none()
 
-    async def reminded_since(self, household_id: int, since: datetime) -> int:
-        """How many letters the household was sent unasked from ``since`` on, those on their way included."""
-        told = select(func.count()).where(
-            outbox.c.household_id == household_id, outbox.c.kind == "reminder", outbox.c.posted_at >= since
+    async def reminded_since(self, household_id: int, since: datetime, *, apart: str) -> int:
+        """How many letters the household was sent unasked from ``since`` on, those on their way included.
+
+        apart : reminders from this source are not counted.
+        """
+        told = (
+            select(func.count(outbox.c.id))
+            .outerjoin(reminders, reminders.c.id == outbox.c.reminder_id)
+            .where(
+                outbox.c.household_id == household_id,
+                outbox.c.kind == "reminder",
+                outbox.c.posted_at >= since,
+                or_(reminders.c.id.is_(None), reminders.c.source != apart),
+            )
         )
         return int((await self._connection.execute(told)).scalar_one())
 

@@ -154,7 +154,7 @@ class Reminders(Repository):
         return list(found.scalars())
 
     async def put_off(self, reminder_id: int, due_at: datetime) -> None:
-        """The reminder is due at another time, and is not counted as told; one that had ended begins again."""
+        """The reminder is due at another time, without being told; one that had ended begins again."""
         moved = update(reminders).where(reminders.c.id == reminder_id)
         await self._connection.execute(moved.values(due_at=due_at, ended=False))
 

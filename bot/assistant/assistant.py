@@ -67,12 +67,11 @@ class Assistant:
         return effect.answer
 
     async def tick(self, now: datetime, *, household_id: int | None = None) -> int:
-        """Moves what is due by ``now`` into the outbox, in one transaction; gives how many letters.
+        """Moves what is due by ``now`` into the outbox, household by household; gives how many letters.
 
         household_id : only this household's; ``None``: everybody's.
         """
-        async with self._store.write() as tx:
-            return await remind.tell(tx, now, household_id=household_id)
+        return await remind.tell(self._store, now, household_id=household_id)
 
 
 async def _settle(tx: Transaction, claim: InboxClaim | None) -> None:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import logging
 from collections import defaultdict
 from collections.abc import Iterable
 from datetime import datetime, time, timedelta
+from zoneinfo import ZoneInfo
 
 from bot.assistant.record import Origin, keep
 from bot.assistant.replies import Hint, Reminded, RemindedItem
@@ -14,11 +16,13 @@ from bot.rendering import Voice, render
 from domain.facts import Chore, ChoreTask, Fact, TopUp, WaterChange, names_of
 from domain.household import Choices, choices
 from domain.routine import Due, after_telling, due_dates, quiet_until
-from storage.engine import Transaction
+from storage.engine import Store, Transaction
 from storage.households import Chat
 from storage.reminders import ReminderRow
 
 __all__ = ["done", "later", "passed_over", "step_in", "still_due", "tell"]
+
+logger = logging.getLogger(__name__)
 
 LATE = timedelta(minutes=30)
 """From here on a reminder says that it comes late."""
@@ -26,6 +30,8 @@ PUT_OFF = timedelta(hours=3)
 """What ``later`` means: common practice of people with something on the stove."""
 UNASKED_A_DAY = 2
 """At most so many messages a household gets unasked on one of its days; what is urgent stands apart."""
+AFTER_FAILURE = timedelta(hours=1)
+"""What could not be told is tried again after so long, not at every beat."""
 URGENT, ROUTINE = "urgent", "routine"
 
 
@@ -68,49 +74,70 @@ def _was_withdrawn(row: ReminderRow) -> bool:
     return row.ended and row.fired_count == 0
 
 
-async def tell(tx: Transaction, now: datetime, *, household_id: int | None = None) -> int:
+async def tell(store: Store, now: datetime, *, household_id: int | None = None) -> int:
     """Posts what is due, bundled by household, and moves each reminder on; gives how many letters.
 
-    Rows and letters change in the caller's one transaction, so that a crash leaves both or neither.
+    household_id : only this household's; ``None``: everybody's.
+    Each household has a transaction of its own: a crash leaves both its letters and its dates or neither,
+    and where one household's reminders cannot be told, those of the others still are.
     """
-    by_household: dict[int, list[ReminderRow]] = defaultdict(list)
-    for row in await tx.reminders.due(now, household_id=household_id):
-        by_household[row.household_id].append(row)
+    numbers = [household_id] if household_id is not None else await _households_due(store, now)
     posted = 0
-    for number, rows in by_household.items():
-        await tx.households.lock(number)
-        chosen = choices(await tx.journal.entries(number))
-        posted += await _tell_household(tx, number, rows, chosen, now)
+    for number in numbers:
+        try:
+            async with store.write() as tx:
+                posted += await _tell_household(tx, number, now)
+        except Exception as error:  # whatever it is, it must not silence everybody
+            logger.error("the reminders of household %d failed: %s", number, type(error).__name__)
+            async with store.write() as tx:
+                for row in await tx.reminders.due(now, household_id=number):
+                    await tx.reminders.put_off(row.id, now + AFTER_FAILURE)
     return posted
 
 
-async def _tell_household(
-    tx: Transaction, household_id: int, rows: list[ReminderRow], chosen: Choices, now: datetime
-) -> int:
+async def _households_due(store: Store, now: datetime) -> list[int]:
+    async with store.read() as tx:
+        return await tx.reminders.households_due(now)
+
+
+async def _tell_household(tx: Transaction, household_id: int, now: datetime) -> int:
+    rows = await tx.reminders.due(now, household_id=household_id)
+    if not rows:
+        return 0
+    await tx.households.lock(household_id)
+    chosen = choices(await tx.journal.entries(household_id))
     wait = await _wait_until(tx, household_id, chosen, now)
-    told = [row for row in rows if row.source == URGENT or wait is None]
-    for row in rows:
-        if wait is not None and row not in told:
-            await tx.reminders.put_off(row.id, wait)
-    posted = 0
-    by_chat: dict[int, list[ReminderRow]] = defaultdict(list)
     chats = [chat for chat in await tx.households.chats(household_id) if chat.active]
-    for row in told:
-        if chat := _chat_for(row, chats):
+    by_chat: dict[int, list[ReminderRow]] = defaultdict(list)
+    for row in rows:
+        if wait is not None and row.source != URGENT:
+            await tx.reminders.put_off(row.id, wait)
+        elif await _moved_on(tx, row, now, chosen.zone) and (chat := _chat_for(row, chats)):
             by_chat[chat.id].append(row)
-        await tx.reminders.advance(
-            row.id, after_telling(row.rrule, row.planned_at, row.fired_count + 1, now, chosen.zone)
-        )
+    posted = 0
     for chat_id, due in by_chat.items():
         posted += await _post(tx, household_id, chat_id, due, chosen, now)
     return posted
+
+
+async def _moved_on(tx: Transaction, row: ReminderRow, now: datetime, zone: ZoneInfo) -> bool:
+    """Moves a reminder to its next date, or ends it; ``False`` where its rule cannot be followed."""
+    try:
+        upcoming = after_telling(row.rrule, row.planned_at, row.fired_count + 1, now, zone)
+    except ValueError:
+        logger.error("reminder %d has no rule that can be followed", row.id)
+        await tx.reminders.put_off(row.id, now + AFTER_FAILURE)
+        return False
+    await tx.reminders.advance(row.id, upcoming)
+    return True
 
 
 async def _post(
     tx: Transaction, household_id: int, chat_id: int, due: list[ReminderRow], chosen: Choices, now: datetime
 ) -> int:
     reminded = Reminded(dues=tuple(_item(row) for row in due), now=now, late_since=_late_since(due, now))
-    first = due[0]
+    # The letter counts against the day's share by this one: as urgent only where all of it is.
+    first = next((row for row in due if row.source != URGENT), due[0])
     number = await tx.outbox.post(
         household_id,
         chat_id,
@@ -129,7 +156,7 @@ async def _wait_until(tx: Transaction, household_id: int, chosen: Choices, now: 
         return quiet
     local = now.astimezone(chosen.zone)
     midnight = datetime.combine(local.date(), time(), tzinfo=chosen.zone)
-    if await tx.outbox.reminded_since(household_id, midnight) < UNASKED_A_DAY:
+    if await tx.outbox.reminded_since(household_id, midnight, apart=URGENT) < UNASKED_A_DAY:
         return None
     tomorrow = datetime.combine(local.date() + timedelta(days=1), time(), tzinfo=chosen.zone)
     return quiet_until(tomorrow, chosen.zone) or tomorrow

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
+
+import pytest
 
 from bot.assistant.replies import DueShown
 from domain.facts import WaterChange
 from storage.engine import Store
+from storage.outbox import Outbox
 from storage.reminders import ReminderRow
 from tests.assistant.talk import Talk
 
@@ -175,6 +179,81 @@ async def test_at_most_two_unasked_messages_a_day(talk: Talk) -> None:
     await talk.tick()
     assert "number 13" in talk.text
     assert "number 15" in talk.text
+
+
+async def test_what_is_urgent_takes_nothing_from_the_day(talk: Talk) -> None:
+    await settle_in(talk)
+    talk.clock.now = datetime(2026, 5, 5, 8, 0, tzinfo=UTC)
+    for _ in range(2):
+        await talk.say("added 5 ml ph down")
+        talk.clock.advance(minutes=40)
+        assert await talk.tick() == 1
+        assert "test again" in talk.text.lower()
+    await talk.say("remind us at noon to look")
+    talk.clock.now = datetime(2026, 5, 5, 11, 1, tzinfo=UTC)
+    assert await talk.tick() == 1
+    assert "look" in talk.text.lower()
+
+
+async def break_rule(talk: Talk, rrule: str = "FREQ=SOMETIMES") -> None:
+    """What no message can do: the rule of the own reminder is one that nobody can follow."""
+    async with talk.store.write() as tx:
+        chat = await tx.households.find_chat(talk.chat.platform, talk.chat.address)
+        assert chat is not None
+        (own,) = [row for row in await tx.reminders.of(chat.household_id) if row.task == "own"]
+        await tx.reminders.put(
+            chat.household_id,
+            own.key,
+            chat_id=own.chat_id,
+            task=own.task,
+            text=own.text,
+            why=own.why,
+            rrule=rrule,
+            due_at=own.due_at,
+            source=own.source,
+            now=talk.clock(),
+        )
+
+
+async def test_a_broken_rule_silences_nothing_else(talk: Talk, caplog: pytest.LogCaptureFixture) -> None:
+    await talk.say("remind us to whisper every day at 8am")
+    await break_rule(talk)
+    await talk.say("remind us to rinse the filter every day at 9am")
+    talk.clock.now = datetime(2026, 5, 5, 9, 1, tzinfo=UTC)
+    assert await talk.tick() == 1
+    assert "rinse" in talk.text.lower()
+    assert "whisper" not in talk.text.lower()
+    assert "whisper" not in caplog.text
+    broken = next(row for row in (await rows(talk)).values() if row.text == "whisper")
+    assert broken.due_at == talk.clock() + timedelta(hours=1)
+
+
+async def test_a_household_that_fails_silences_no_other(
+    talk: Talk, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    other = talk.elsewhere("other")
+    for home, what in ((talk, "whisper"), (other, "sing")):
+        await home.say(f"remind us to {what} every day at 8am")
+    post = Outbox.post
+
+    async def fails_for_one(self: Outbox, household: int, chat: int, letter: Any, **by: Any) -> int | None:
+        if "hisper" in letter["html"]:
+            raise RuntimeError("a text that says whisper")
+        return await post(self, household, chat, letter, **by)
+
+    talk.clock.now = datetime(2026, 5, 5, 8, 1, tzinfo=UTC)
+    monkeypatch.setattr(Outbox, "post", fails_for_one)
+    assert await talk.tick() == 1
+    await other.collect()
+    assert "sing" in other.text.lower()
+    (failed,) = [row for row in (await rows(talk)).values() if row.task == "own"]
+    assert (failed.due_at, failed.fired_count) == (talk.clock() + timedelta(hours=1), 0)
+    assert "RuntimeError" in caplog.text
+    assert "whisper" not in caplog.text
+    monkeypatch.undo()
+    talk.clock.advance(hours=1)
+    assert await talk.tick() == 1
+    assert "whisper" in talk.text.lower()
 
 
 async def test_undoing_a_dose_takes_its_retest_back(talk: Talk) -> None:
