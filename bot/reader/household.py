@@ -115,10 +115,22 @@ def _source_ph(scene: Scene, hit: Hit) -> Finding | None:
 
 def _source_ec(scene: Scene, hit: Hit) -> Finding | None:
     item = hit.item("strength")
-    ec_ms_cm = _ec_of(scene, hit, "strength") if item is not None else None
+    ppm = "PPM" in hit.match[0].split()
+    ec_ms_cm = _ec_of(scene, hit, "strength", ppm=ppm) if item is not None else None
     if ec_ms_cm is None:
         return no("ambiguous")
     return found(Setting(name="source_ec_ms_cm", value=_text(ec_ms_cm)))
+
+
+def _source_both(scene: Scene, hit: Hit) -> Finding | None:
+    """``tap water ph 7.8, ec 0.5``: both are of the source."""
+    following = [item.key for item in hit.line.items[hit.last + 1 : hit.last + 3]]
+    if not {"PH", "EC", "PPM"}.isdisjoint(following[:1] if following[:1] != [","] else following):
+        return None  # ``tap ph 7.8, ec 1.4 ph 6.1``: the tank's own follow
+    ph, ec = _source_ph(scene, hit), _source_ec(scene, hit)
+    facts = [fact for finding in (ph, ec) if finding is not None for fact in finding.facts]
+    reasons = [finding.reason for finding in (ph, ec) if finding is not None and finding.reason is not None]
+    return Finding(tuple(facts), reason=reasons[0] if reasons else None)
 
 
 def _ec_of(scene: Scene, hit: Hit, name: str, *, ppm: bool = False) -> float | None:
@@ -254,10 +266,16 @@ HOUSEHOLD_PHRASES: tuple[tuple[str, Phrase], ...] = (
         f"ADJUSTED? {_SOURCE} WATER? alkalinity|kh|hardness {_IS} <value> (<alkunit:unit>)?",
         Phrase(_alkalinity),
     ),
-    (f"ADJUSTED {_SOURCE} WATER? PH {_IS} <number>", Phrase(_source_ph)),
-    (f"source|tap WATER? PH {_IS} <number>", Phrase(_source_ph)),
-    (f"ADJUSTED {_SOURCE} WATER? EC|PPM {_IS} <strength>", Phrase(_source_ec)),
-    (f"source|tap WATER? EC|PPM {_IS} <strength>", Phrase(_source_ec)),
+    *(
+        (f"{start} {values}", Phrase(build))
+        for values, build in (
+            (f"{_IS} PH {_IS} <number> (,|and|&|/)? EC|PPM {_IS} <strength>", _source_both),
+            (f"{_IS} EC|PPM {_IS} <strength> (,|and|&|/)? PH {_IS} <number>", _source_both),
+            (f"PH {_IS} <number>", _source_ph),
+            (f"EC|PPM {_IS} <strength>", _source_ec),
+        )
+        for start in (f"ADJUSTED {_SOURCE} WATER?", "source|tap WATER?")
+    ),
     (
         f"ADJUSTED <crop>? <what> (range|band)? {_IS} (between)? <strength:low> -|to|and "
         "<strength:high> (for <crop:for_crop>)?",

@@ -105,7 +105,11 @@ def _by_words(line: Line) -> list[str]:
         ):
             mood = STATED
         if mood == STATED:
-            if key == "no" and _next(items, i) in ("#num", "wait"):
+            if key == "no" and (
+                (_next(items, i) in ("it's", "its") and _next(items, i + 1) == "#num")
+                or _next(items, i) in ("#num", "wait")
+                or (i and items[i - 1].key in ("wait", "oops", "sorry"))
+            ):
                 continue  # ``ph 6.1, no 6.2``
             if key in _OFF_WORDS and _is_called_off(items, clause, i):
                 mood = NEGATED

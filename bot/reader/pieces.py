@@ -20,7 +20,8 @@ from bot.reader.questions import QUESTION_PHRASES
 from bot.reader.reminders import REMINDER_PHRASES
 from bot.reader.values import Value, ValueReader
 from bot.reader.water import WATER_PHRASES
-from domain.facts import Dose, TopUp, WaterChange
+from bot.reader.whereabouts import ELSEWHERE, is_in_vessel, is_of_source, is_of_water
+from domain.facts import Fact
 
 __all__ = ["BREAKS", "Piece", "clauses_of", "find_pieces", "is_quiet"]
 
@@ -70,22 +71,10 @@ class Piece:
     step: int = 0
     earlier: bool = False
 
-
-_ELSEWHERE = words(
-    "tap mains rain well pool aquarium aquariums soil buffer vinegar lemon fish sea river tub "
-    "blood urine shampoo vase "
-    "dog dog's cat cat's bowl radiator car kettle bath shower garden lawn pond runoff compost "
-    "lemonade juice coffee"
-)
-"""Whatever these words stand beside is not in the household's tank."""
-
-
-def _is_elsewhere(piece: Piece) -> bool:
-    """Whether a piece speaks of water, so that it matters where that water is."""
-    if piece.value is not None:
-        return True
-    facts = piece.finding.facts if piece.finding is not None else ()
-    return any(isinstance(fact, TopUp | WaterChange | Dose) for fact in facts)
+    @property
+    def facts(self) -> tuple[Fact, ...]:
+        """What its phrase says."""
+        return self.finding.facts if self.finding is not None else ()
 
 
 def _is_weak(piece: Piece) -> bool:
@@ -94,7 +83,9 @@ def _is_weak(piece: Piece) -> bool:
     )
 
 
-_CORRECTIONS = words("sorry oops mean meant rather correction no actually ups")
+_CORRECTIONS = words("sorry oops mean meant rather correction no actually ups wait scratch *")
+_AFTER_TIME = words(": - it it's its was were is")
+_BEFORE_CORRECTED = words(", : - it it's its is was be i i'd should that")
 
 
 def is_quiet(key: str) -> bool:
@@ -223,6 +214,8 @@ class _Finder:
     def _value(self, i: int) -> Piece | None:
         items = self._items
         value = self._values.at(i)
+        if value is not None and self._slot and self._corrects(i) and self._values.named_at(i + 1):
+            value = self._values.again(self._slot, i)  # ``sorry 6.4 ec 1.4``
         if value is None and self._slot and (self._after or self._continues(i)):
             value = self._values.again(self._slot, i)
             times = self._scene.line.times
@@ -232,6 +225,8 @@ class _Finder:
                 self._key(i - 1) == "from" or (self._key(i - 1) == "was" and not times)
             ):
                 return Piece(value.first, value.last, value=value, step=self._step, earlier=True)
+            if value is not None and self._may_be_other(value, i):
+                value = replace(value, fields={}, reason="ambiguous")
         if value is None:
             return None
         self._after = False
@@ -258,7 +253,7 @@ class _Finder:
         if self._key(i + 1) in ("after", "afterwards", "later") and self._key(i + 2) in ("", ",", ".", "nl"):
             self._step += 1
             return True
-        if self._key(i - 1) in _CORRECTIONS or (self._key(i - 1) == "," and self._key(i - 2) in _CORRECTIONS):
+        if self._corrects(i):
             return True
         return j >= 0 and (
             self._items[j].key in _ORDER_WORDS
@@ -266,6 +261,29 @@ class _Finder:
             or (self._key(i - 1) == "from" and self._key(i - 2) == "#num")
             or (self._key(i - 1) == "was" and self._key(i - 2) in BREAKS)
         )
+
+    def _may_be_other(self, value: Value, i: int) -> bool:
+        """``ph 6.2, ec 1.4 (yesterday 6.5)``: the number is nearer to another value than to the last."""
+        said = [piece.value.fields for piece in self.pieces if piece.value is not None]
+        ph, ec = (
+            next((float(fields[name]) for fields in reversed(said) if name in fields), 0.0)
+            for name in ("ph", "ec_ms_cm")
+        )
+        number = value.fields.get("ec_ms_cm")
+        return self._key(i) == "#num" and number is not None and 0 < ph - ec < 2 * (float(number) - ec)
+
+    def _corrects(self, i: int) -> bool:
+        """``no wait, 6.4``, ``make that 6.4``, ``actually 6.4``: the number is said in place of the last."""
+        text, at = self._scene.line.cleaned.text, self._items[i].start
+        if self._key(i) != "#num" or not i:
+            return False
+        between = text[self._items[i - 1].end : at]
+        if "actually" in between or "*" in between or self._key(i - 2) + self._key(i - 1) == "makethat":
+            return True
+        j = i - 1
+        while self._key(j) in _BEFORE_CORRECTED and i - j < 5:
+            j -= 1
+        return self._key(j) in _CORRECTIONS
 
     def _moves_from(self, i: int) -> bool:
         """Whether item ``i`` ends ``6.4``, or ``6.4 down``, before ``to 5.9``."""
@@ -276,6 +294,13 @@ class _Finder:
     def _has_own_time(self, i: int) -> bool:
         """``6.4 yesterday, 5.9 today``, ``5.9 (6.2 yesterday)``: a number of another time than the last."""
         times = self._scene.line.times
+        if self._key(i - 1) == "#num" and any(place == i for place, _ in times):
+            return True  # ``6.2 yesterday 6.5``: nobody can tell which of the two it was
+        opens = i
+        while self._key(opens - 1) in _AFTER_TIME:
+            opens -= 1
+        if any(place == opens for place, _ in times) and self._key(opens - 1) in ("(", ","):
+            return True
         if not any(place in (i, i + 1) for place, _ in times):
             return False
         if self._key(i - 1) in (",", "and", ";", "nl", "but", "(", "vs", "versus"):
@@ -316,11 +341,19 @@ class _Finder:
             clauses[i] for i, item in enumerate(self._items) if i not in taken and not is_quiet(item.key)
         }
         elsewhere = {
-            clauses[i] for i, item in enumerate(self._items) if item.key in _ELSEWHERE and i not in taken
+            clauses[i] for i, item in enumerate(self._items) if item.key in ELSEWHERE and i not in taken
         }
+        apart = {
+            clauses[i]
+            for i, item in enumerate(self._items)
+            if i not in taken and is_in_vessel(self._items, i, self._scene.line.typed(i, i))
+        } | {clauses[piece.last] for piece in self.pieces if is_of_source(piece.facts)}
         kept: list[Piece] = []
         for number, piece in enumerate(self.pieces):
-            if clauses[piece.first] in elsewhere and _is_elsewhere(piece):
+            if clauses[piece.first] in elsewhere and (piece.value is not None or is_of_water(piece.facts)):
+                continue
+            if clauses[piece.first] in apart and piece.value is not None:
+                kept.append(replace(piece, value=replace(piece.value, fields={}, reason=None)))
                 continue
             if not _is_weak(piece) or clauses[piece.first] not in noisy:
                 kept.append(piece)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import replace
 from datetime import datetime
+from itertools import takewhile
 from math import isfinite
 from zoneinfo import ZoneInfo
 
@@ -256,7 +257,13 @@ class _LineReader:
     def _is_aside(self, place: int) -> bool:
         """``ph 6.1, was 6.4 yesterday``: the time is that of the other value alone."""
         start = self._clauses.index(self._clause_of_time(place))
-        return self._line.items[start].key in ("was", "#num")
+        items = self._line.items
+        if items[start].key in ("was", "#num"):
+            return True
+        if start == 0 or items[start - 1].key != "(":
+            return False
+        inside = (item.key for item in takewhile(lambda item: item.key != ")", items[start:]))
+        return "#num" in inside  # ``ph 6.2 (yesterday: 6.5)``, but not ``ph 6.2 (yesterday)``
 
     def _clause_of_time(self, place: int) -> int:
         """A time phrase stands before item ``place``: in the clause before it, where that is not over."""

@@ -32,6 +32,7 @@ from bot.reader.slots import (
     fields_of,
     suggestions_for,
 )
+from bot.reader.substances import is_of_substance
 
 __all__ = ["Value", "ValueReader"]
 
@@ -128,6 +129,12 @@ class ValueReader:
             return []
         return [replace(values[0], first=i), *values[1:]]
 
+    def named_at(self, i: int) -> bool:
+        """Whether a name with its own number stands at item ``i``."""
+        key = self._key(i)
+        value = self._named(key, i) if key in ACCEPTS else None
+        return value is not None and value.reason is None
+
     def again(self, slot: str, i: int) -> Value | None:
         """A bare number at item ``i`` that goes on with ``slot``: ``6.4 then 5.9``."""
         if self._key(i) not in ACCEPTS[slot]:
@@ -137,6 +144,10 @@ class ValueReader:
     def _named(self, slot: str, i: int) -> Value | None:
         j, approx, signed = self._skip_links(i + 1)
         found_key = self._key(j)
+        if slot == "PPM" and found_key in ACCEPTS[slot] and is_of_substance(self._items, i, j):
+            return None
+        if slot == "PH" and self._key(j + 1) == "is" and self._key(j + 2) in ("neutral", "best"):
+            return None  # ``ph 7 is neutral``
         if self._is_change(i, j):
             return Value(clash_key(slot), {}, i, j if found_key in ACCEPTS[slot] else j - 1)
         if slot == "LEVEL" and not signed:
@@ -237,6 +248,8 @@ class ValueReader:
             j, approx = j + 1, True
         key = self._key(j)
         slot = self._key(j + 1)
+        if j < len(self._items) and is_of_substance(self._items, i, j):
+            return None
         if key == "#num" and self._key(j + 1) == "-" and self._key(j + 2) == "#num":
             slot = self._key(j + 3)
             if slot != "PH":

@@ -321,6 +321,13 @@ _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
     ("TOPPED|TOPUP with|w TANK $$", Phrase(_unknown_unit)),
     ("TOPUP done|complete|finished", Phrase(_top_up)),
     ("TOPPED|TOPUP TANK , <volume> $$", Phrase(_top_up)),
+    *(
+        (
+            f"TOPPED|TOPUP|FILLED TANK? (with|w|by|of|:)? <litres> of? (WATER|FOOD)? at|of|with|w {values}",
+            Phrase(_top_up),
+        )
+        for values in ("PH #num (,|and|&|/)? EC <strength>", "EC <strength> (,|and|&|/)? PH #num", "PH #num")
+    ),
     (
         "TOPPED|TOPUP|FILLED TANK? (with|w|by|of|:)? <litres> of? at|of|with|w? EC <strength> WATER|"
         "FOOD|TANK",

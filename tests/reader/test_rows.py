@@ -7,6 +7,7 @@ import pytest
 import rows_called_off
 import rows_clock_changes
 import rows_contract
+import rows_corrected
 import rows_elsewhere
 import rows_emergencies
 import rows_hostile
@@ -16,6 +17,7 @@ import rows_logs
 import rows_looks
 import rows_named
 import rows_order
+import rows_other_waters
 import rows_plans
 import rows_plants
 import rows_poured
@@ -54,6 +56,8 @@ CORPUS = {
         rows_talk,
         rows_elsewhere,
         rows_plans,
+        rows_other_waters,
+        rows_corrected,
         rows_called_off,
         rows_household,
         rows_emergencies,
