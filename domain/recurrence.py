@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import calendar
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import islice
@@ -30,6 +30,9 @@ MOST_INTERVAL: Mapping[Frequency, int] = MappingProxyType(
 _MONTHS_A_YEAR = 12
 
 _DAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
+_DAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_UNITS = MappingProxyType({"HOURLY": "hour", "DAILY": "day", "WEEKLY": "week", "MONTHLY": "month"})
+_PLACES = ("first", "second", "third", "fourth", "fifth")
 _ON_DAY = re.compile(r"([+-]?[1-5])?(MO|TU|WE|TH|FR|SA|SU)")
 
 _MOST_EMPTY_PERIODS = 60
@@ -49,6 +52,11 @@ class OnDay:
 
     weekday: int
     nth: int | None = None
+
+    def in_words(self) -> str:
+        """``Sunday``, ``the first Sunday``, ``the last Friday``."""
+        name = _DAY_NAMES[self.weekday]
+        return name if self.nth is None else f"the {_place(self.nth)} {name}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,6 +135,21 @@ class Rule:
         if self.by_month_day:
             parts.append("BYMONTHDAY=" + ",".join(map(str, self.by_month_day)))
         return ";".join(parts)
+
+    def in_words(self) -> str:
+        """How often, as it is said: ``every 6 hours``, ``every Monday and Thursday``,
+        ``every 2 weeks on Sunday``, ``every month on the last Friday``; without the wall time."""
+        interval, unit = self.interval, _UNITS[self.frequency]
+        if self.frequency == "MONTHLY" and interval % _MONTHS_A_YEAR == 0:
+            interval, unit = interval // _MONTHS_A_YEAR, "year"
+        every = f"every {unit}" if interval == 1 else f"every {interval} {unit}s"
+        if self.by_month_day:
+            return f"{every} on the {_listed([_month_day_name(day) for day in self.by_month_day])}"
+        if not self.by_day:
+            return every
+        days = _listed([on.in_words() for on in self.by_day])
+        is_plain = interval == 1 and self.frequency != "MONTHLY"
+        return f"every {days}" if is_plain else f"{every} on {days}"
 
     def dates_from(self, start: date) -> Iterator[date]:
         """The rule's dates from ``start`` on, in order; ends where no further one is in sight.
@@ -252,6 +275,22 @@ def _on_day(text: str) -> OnDay:
         raise ValueError(f"not a day of the week: {text[:20]!r}")
     nth, day = match.groups()
     return OnDay(_DAYS.index(day), int(nth) if nth else None)
+
+
+def _place(nth: int) -> str:
+    place = _PLACES[abs(nth) - 1]
+    return place if nth > 0 else ("last" if nth == -1 else f"{place} last")
+
+
+def _month_day_name(day: int) -> str:
+    if day == -1:
+        return "last day"
+    ending = {1: "st", 2: "nd", 3: "rd"}.get(abs(day) % 10, "th") if abs(day) not in (11, 12, 13) else "th"
+    return f"{abs(day)}{ending}" + ("" if day > 0 else " last day")
+
+
+def _listed(words: Sequence[str]) -> str:
+    return " and ".join((", ".join(words[:-1]), words[-1])) if len(words) > 1 else words[0]
 
 
 def _weekdays_of_month(year: int, month: int, length: int, on: OnDay) -> list[int]:

@@ -116,16 +116,13 @@ def due_dates(
     return tuple(sorted([*dues, *retest, *own, *plants], key=lambda due: (due.due_at, due.key)))
 
 
-def after_telling(
-    rrule: str | None, planned_at: datetime, told: int | None, now: datetime, zone: ZoneInfo
-) -> datetime | None:
+def after_telling(rrule: str | None, planned_at: datetime, now: datetime, zone: ZoneInfo) -> datetime | None:
     """When to tell again what was told, or passed over, and is not done.
 
     rrule, planned_at : as ``Due.rrule`` and ``Due.due_at`` had them.
-    told : how often it has been told by now, ``None`` where it was passed over; the dates of a rule are the
-        same either way.
     now : aware. Times that were missed up to it are not made up for.
     Returns UTC; ``None`` for never, which is so for what does not repeat.
+    Raises ValueError for a rule that cannot be followed.
     """
     if rrule is None:
         return None
@@ -281,12 +278,7 @@ def _one_interval_on(rule: Rule, last: date) -> date:
 
 def _why(habit: Habit, rule: Rule, last: date | None, line: SourceLine) -> str:
     since = f"last {habit.past} {last.day} {last:%b}" if last else f"never {habit.past} so far"
-    return f"{since}; {_every(rule)}, {line.text}"
-
-
-def _every(rule: Rule) -> str:
-    unit = {"HOURLY": "hour", "DAILY": "day", "WEEKLY": "week", "MONTHLY": "month"}[rule.frequency]
-    return f"every {unit}" if rule.interval == 1 else f"every {rule.interval} {unit}s"
+    return f"{since}; {rule.in_words()}, {line.text}"
 
 
 def _retest(done: _Done, now: datetime, wait: timedelta) -> list[Due]:

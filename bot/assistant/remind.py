@@ -123,7 +123,7 @@ async def _tell_household(tx: Transaction, household_id: int, now: datetime) -> 
 async def _moved_on(tx: Transaction, row: ReminderRow, now: datetime, zone: ZoneInfo) -> bool:
     """Moves a reminder to its next date, or ends it; ``False`` where its rule cannot be followed."""
     try:
-        upcoming = after_telling(row.rrule, row.planned_at, row.fired_count + 1, now, zone)
+        upcoming = after_telling(row.rrule, row.planned_at, now, zone)
     except ValueError:
         logger.error("reminder %d has no rule that can be followed", row.id)
         await tx.reminders.put_off(row.id, now + AFTER_FAILURE)
@@ -220,6 +220,6 @@ def still_due(scene: Scene, row: ReminderRow) -> bool:
 
 async def passed_over(tx: Transaction, scene: Scene, row: ReminderRow) -> datetime | None:
     """Leaves this one out: it comes again at its next regular date, if it has one."""
-    upcoming = after_telling(row.rrule, row.planned_at, None, scene.now, scene.zone)
+    upcoming = after_telling(row.rrule, row.planned_at, scene.now, scene.zone)
     await tx.reminders.advance(row.id, upcoming)
     return upcoming

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import UTC, datetime
 
 from bot.rendering.markup import joined, name
 from bot.rendering.voice import Voice, number
@@ -33,10 +34,13 @@ from domain.facts import (
     TopUp,
     WaterChange,
 )
+from domain.recurrence import Rule
 
 __all__ = ["described", "reading_values", "sites_shown"]
 
 SHARES = {0.25: "a quarter of", 0.5: "half", 0.75: "three quarters of"}
+ANY_DAY = datetime(2024, 1, 1, tzinfo=UTC)
+"""An interval is counted from when its task was last done; in words it is the same from every day."""
 
 
 def described(fact: Fact, voice: Voice) -> str:
@@ -73,7 +77,8 @@ def described(fact: Fact, voice: Voice) -> str:
             )
         case Reminder():
             local = fact.at.astimezone(voice.zone)
-            every = f", {_rule(fact.rrule)}" if fact.rrule else ""
+            rule = _rule(fact.rrule, local)
+            every = f", {rule}" if rule else ""
             day = f"{local:%a} {local.day} {local:%b} at {local:%H:%M}"
             return f"I will remind you on {day}{every}: {name(fact.text)}"
         case Emergency():
@@ -127,7 +132,8 @@ def _setting(setting: Setting, voice: Voice) -> str:
         span = "–".join(number(edge, 2) for edge in (setting.low, setting.high) if edge is not None)
         return f"{setting.crop or 'all crops'}: {what} {span}"
     if setting.name == "interval":
-        return f"{(setting.task or '').replace('_', ' ')}: {_rule(setting.rrule or '')}"
+        rule = _rule(setting.rrule, ANY_DAY)
+        return f"{(setting.task or '').replace('_', ' ')}: {rule or 'not reminded of any more'}"
     label = words_for(SETTINGS, setting.name)
     value = setting.value or ""
     if setting.name in ("tank_volume_l", "minimum_level_l"):
@@ -143,14 +149,12 @@ def _setting(setting: Setting, voice: Voice) -> str:
     return f"{label} {name(value)}"
 
 
-_EVERY = {"DAILY": ("day", "days"), "WEEKLY": ("week", "weeks"), "MONTHLY": ("month", "months")}
-
-
-def _rule(rrule: str) -> str:
-    parts = dict(part.split("=", 1) for part in rrule.split(";") if "=" in part)
-    one, many = _EVERY.get(parts.get("FREQ", ""), ("time", "times"))
-    count = int(parts.get("INTERVAL", "1"))
-    return f"every {one}" if count == 1 else f"every {count} {many}"
+def _rule(rrule: str | None, at: datetime) -> str | None:
+    """How often; ``None`` where the text says nothing that can be followed, which then does not repeat."""
+    try:
+        return Rule.from_rrule(rrule or "", at=at).in_words()
+    except ValueError:
+        return None
 
 
 def _label(product: Product) -> str:

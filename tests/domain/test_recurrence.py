@@ -324,3 +324,28 @@ def test_the_seconds_of_a_wall_time_do_not_depend_on_its_fold() -> None:
 def test_days_are_written_by_name() -> None:
     rule = Rule(frequency="MONTHLY", at=time(8), anchor=date(2026, 1, 1), by_day=(OnDay(6, 1), OnDay(4, -1)))
     assert rule.as_rrule() == "FREQ=MONTHLY;BYDAY=1SU,-1FR"
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("FREQ=HOURLY;INTERVAL=6", "every 6 hours"),
+        ("FREQ=HOURLY", "every hour"),
+        ("FREQ=DAILY", "every day"),
+        ("FREQ=DAILY;INTERVAL=3", "every 3 days"),
+        ("FREQ=WEEKLY", "every week"),
+        ("FREQ=WEEKLY;INTERVAL=2;BYDAY=SU", "every 2 weeks on Sunday"),
+        ("FREQ=WEEKLY;BYDAY=SU", "every Sunday"),
+        ("FREQ=WEEKLY;BYDAY=MO,WE,FR", "every Monday, Wednesday and Friday"),
+        ("FREQ=MONTHLY;INTERVAL=2", "every 2 months"),
+        ("FREQ=MONTHLY;BYMONTHDAY=1,15", "every month on the 1st and 15th"),
+        ("FREQ=MONTHLY;BYMONTHDAY=2,3,11,22,31", "every month on the 2nd, 3rd, 11th, 22nd and 31st"),
+        ("FREQ=MONTHLY;BYMONTHDAY=-1", "every month on the last day"),
+        ("FREQ=MONTHLY;BYDAY=1SU", "every month on the first Sunday"),
+        ("FREQ=MONTHLY;INTERVAL=3;BYDAY=-1FR", "every 3 months on the last Friday"),
+        ("FREQ=YEARLY", "every year"),
+        ("FREQ=YEARLY;INTERVAL=2", "every 2 years"),
+    ],
+)
+def test_a_rule_is_said_in_words(text: str, words: str) -> None:
+    assert Rule.from_rrule(text, at=_wall("2026-05-04T18:00")).in_words() == words

@@ -158,6 +158,12 @@ def test_the_households_own_interval_wins() -> None:
     assert due.why.endswith("every 3 weeks, yours")
 
 
+def test_the_reason_names_the_day_of_a_rule() -> None:
+    chosen = Setting(name="interval", task="rinse_filter", rrule="FREQ=WEEKLY;INTERVAL=2;BYDAY=SU")
+    due = _due(_journal(BEGINNING, (BEGAN, chosen)), "rinse_filter")
+    assert due.why.endswith("every 2 weeks on Sunday, yours")
+
+
 def test_a_task_that_is_off_starts_from_when_it_was_asked_for() -> None:
     assert "rinse_filter" not in _keys(_journal(BEGINNING))
     asked = (_at("2026-05-06T10:00"), _interval("rinse_filter", "FREQ=WEEKLY;INTERVAL=2"))
@@ -339,26 +345,26 @@ def test_a_household_that_moves_keeps_its_wall_times() -> None:
 
 
 def test_what_does_not_repeat_is_told_once() -> None:
-    assert after_telling(None, BEGAN, 1, BEGAN, LISBON) is None
+    assert after_telling(None, BEGAN, BEGAN, LISBON) is None
 
 
 def test_after_a_long_silence_only_the_next_time_counts() -> None:
     planned = _at("2026-05-04T08:00")
-    again = after_telling("FREQ=DAILY", planned, 1, _at("2026-05-09T10:00"), LISBON)
+    again = after_telling("FREQ=DAILY", planned, _at("2026-05-09T10:00"), LISBON)
     assert again is not None
     assert _local(again) == "2026-05-10 08:00"
 
 
 def test_passed_over_comes_again_at_its_next_date() -> None:
     planned = _at("2026-05-17T18:00")
-    again = after_telling("FREQ=WEEKLY;INTERVAL=2", planned, None, _at("2026-05-17T18:01"), LISBON)
+    again = after_telling("FREQ=WEEKLY;INTERVAL=2", planned, _at("2026-05-17T18:01"), LISBON)
     assert again is not None
     assert _local(again) == "2026-05-31 18:00"
 
 
 def test_telling_ahead_of_time_does_not_tell_twice() -> None:
     planned = _at("2026-05-17T18:00")
-    again = after_telling("FREQ=DAILY", planned, 1, planned - timedelta(hours=1), LISBON)
+    again = after_telling("FREQ=DAILY", planned, planned - timedelta(hours=1), LISBON)
     assert again is not None
     assert again > planned
 
@@ -467,7 +473,7 @@ def test_every_due_can_be_moved_on(said: list[tuple[int, Fact]]) -> None:
     for due in dues:
         assert due.text
         assert due.why
-        again = after_telling(due.rrule, due.due_at, 1, now, LISBON)
+        again = after_telling(due.rrule, due.due_at, now, LISBON)
         assert (again is None) == (due.rrule is None)
         assert again is None or again > now
 
@@ -497,7 +503,7 @@ def test_with_any_outages_each_time_is_told_at_most_once_and_none_stays_untold(
     for minutes in gaps_min:
         now += timedelta(minutes=minutes)
         if due_at is not None and due_at <= now:
-            told, due_at = due_at, after_telling(planned.rrule, planned.due_at, 1, now, LISBON)
+            told, due_at = due_at, after_telling(planned.rrule, planned.due_at, now, LISBON)
             assert due_at is not None
             assert told <= now < due_at
     everything = _steps_of(rrule, at, until=now)
