@@ -1,7 +1,7 @@
-"""What keeps people and plants from harm: the caps on a dose, the cautions beside it, and what to do in an
-emergency.
+"""What keeps people and plants from harm: the caps on a dose, the cautions beside it, and who to call.
 
-Every number that limits a dose stands in ``CAPS``, every caution in ``CAUTIONS``, both with their source.
+What to do in an emergency stands in ``domain.emergencies`` and is given out here with the rest. Every number
+that limits a dose stands in ``CAPS``, every caution in ``CAUTIONS``, both with their source.
 The wording is ours and short; a label, a local code or a licensed trade always overrides it.
 """
 
@@ -15,10 +15,13 @@ from importlib.resources import files
 from types import MappingProxyType
 from typing import Protocol
 
+from domain.emergencies import EMERGENCY, Advice
+
 __all__ = [
     "CAPS",
     "CAUTIONS",
     "EMERGENCY",
+    "LOCAL_EMERGENCY",
     "LOCAL_HELP",
     "Advice",
     "Cap",
@@ -225,124 +228,19 @@ def cautions_for(steps: Iterable[_Step]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(codes))
 
 
-@dataclass(frozen=True, slots=True)
-class Advice:
-    """What to do at once, in order.
-
-    code : what it is about, for the renderer.
-    lines : short imperative sentences, the most urgent first.
-    call : the poison centre's number belongs beside it.
-    reckoned_at : which of the lines give way to what is reckoned for the tank at hand, as first and beyond
-        the last; ``None`` where nothing is reckoned.
-    """
-
-    code: str
-    lines: tuple[str, ...]
-    call: bool
-    source: str
-    reckoned_at: tuple[int, int] | None = None
-
-
-EMERGENCY: Mapping[str, Advice] = MappingProxyType(
-    {
-        "exposure": Advice(
-            "exposure",
-            (
-                "Eye or skin: rinse under running water now, 15 to 20 minutes.",
-                "Collapsed, seizure or trouble breathing: emergency number first.",
-                "Take off contact lenses and wet clothing while rinsing.",
-                "Swallowed: call at once, before giving anything. Do not bring on vomiting.",
-                "Breathed in: fresh air.",
-                "Then call, even without pain: alkali burns may not hurt at first.",
-                "Put nothing else on it: do not neutralise. Keep the bottle's label at hand.",
-            ),
-            True,
-            "HRSA Poison Help (15 to 20 minutes, emergency first); Earlham College (late pain); University "
-            "of Iowa EHS",
-        ),
-        "spill": Advice(
-            "spill",
-            (
-                "Keep people and pets away; open a window.",
-                "Strong or more than a cup: leave, follow the label, call your local service.",
-                "Small and dilute: gloves and goggles, soak up, rinse with much water.",
-                "Never pour bleach or the other adjuster on it.",
-                "Near a plug: power off at the breaker first.",
-            ),
-            True,
-            "from memory (EPA and local guidance)",
-        ),
-        "overdose": Advice(
-            "overdose",
-            (
-                "Add nothing to cancel it, least of all the other adjuster neat.",
-                "Keep the pump running. Test now and send the pH.",
-                "Under 5 or over 7.5: drain half, refill with plain water, test again in 30 minutes.",
-                "Between: test again in 30 minutes before you do anything.",
-                "Splashed or swallowed some? Say so, or call your poison centre.",
-            ),
-            False,
-            "University of Iowa EHS (acid and base never neat together); the rest: common practice",
-            reckoned_at=(2, 4),
-        ),
-        "leak": Advice(
-            "leak",
-            (
-                "Water near plugs: power off at the breaker before you touch anything.",
-                "Stop the leak, mop up, keep children and pets away.",
-                "Pump out of the water? Unplug it: it must not run dry.",
-                "Keep roots wet with tank water until it runs again.",
-                "Then top up, test, and send level, pH and strength.",
-            ),
-            False,
-            "from memory; home-safety guidance for the electrician; the rest: common practice",
-            reckoned_at=(4, 4),
-        ),
-        "pump_stopped": Advice(
-            "pump_stopped",
-            (
-                "Roots in air or a thin film: wet them with tank water now, then every 15 to 30 minutes.",
-                "They dry out within 1 to 3 hours, sooner in heat. Roots in deep water last about a day.",
-                "Unplug before hands go in. Then look at the plug, the timer, and roots in the inlet.",
-                "Trips or tingles: leave it off, call a licensed electrician.",
-                "Once it runs, test the water and send it.",
-            ),
-            False,
-            "common practice",
-            reckoned_at=(1, 2),
-        ),
-        "power_cut": Advice(
-            "power_cut",
-            (
-                "Roots in air or a thin film: wet them with tank water now, then every 15 to 30 minutes.",
-                "They dry out within 1 to 3 hours, sooner in heat. Roots in deep water last about a day.",
-                "Shade the plants and keep the lid on; stir deep water now and then for air.",
-                "When it is back: check pump, timer and heater, then test the water.",
-            ),
-            False,
-            "common practice",
-            reckoned_at=(1, 2),
-        ),
-        "electric": Advice(
-            "electric",
-            (
-                "Water near plugs: power off at the breaker before you touch anything.",
-                "Trips again or tingles: leave it off, call a licensed electrician.",
-            ),
-            False,
-            "from memory; home-safety guidance for the electrician",
-        ),
-    }
-)
-"""What to do when somebody or something is in danger, by what happened."""
-
-LOCAL_HELP = "your local emergency number or poison centre"
+LOCAL_EMERGENCY = "your local emergency number"
+LOCAL_HELP = f"{LOCAL_EMERGENCY} or poison centre"
 """Who to call where no number is known."""
+_UNCHECKED = "from memory, check"
+_ALWAYS_OPEN = "day and night"
 
 
 @dataclass(frozen=True, slots=True)
 class PoisonCentre:
-    """Who to call in one country. ``number`` is empty where only the emergency number is known."""
+    """Who to call in one country. ``number`` is empty where only the emergency number is known.
+
+    source : where the number was read; an unchecked one is shown as such, after the emergency number.
+    """
 
     country: str
     name: str
@@ -350,6 +248,16 @@ class PoisonCentre:
     hours: str
     emergency_number: str
     source: str
+
+    @property
+    def is_checked(self) -> bool:
+        """The number was read in the source, not remembered."""
+        return self.source != _UNCHECKED
+
+    @property
+    def limited_hours(self) -> str:
+        """When it answers, such as ``8 am to 10 pm``; empty where that is round the clock or unknown."""
+        return "" if self.hours == _ALWAYS_OPEN else self.hours
 
 
 def poison_centre(zone_name: str) -> PoisonCentre | None:

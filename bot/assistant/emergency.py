@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import re
-
 from bot.assistant.advise import aim_of
+from bot.assistant.cases import advice_code
 from bot.assistant.replies import EmergencyAdvice
 from bot.assistant.scene import Scene
 from domain.facts import Dose, Emergency
@@ -14,7 +13,6 @@ from domain.safety import country_of_zone
 
 __all__ = ["emergency_advice"]
 
-_MOUTH = re.compile(r"\b(?:swallow|dr[aiu]nk|ate\b|eat|lick|mouth|sipp?ed|tast)", re.IGNORECASE)
 _ROOTS_DRY = ("pump_stopped", "power_cut", "leak")
 
 
@@ -29,8 +27,8 @@ def emergency_advice(scene: Scene, fact: Emergency, message_key: str, text: str)
     tank = before.tank
     return EmergencyAdvice(
         emergency=fact,
+        code=advice_code(fact.about, text),
         country=country_of_zone(zone) if zone else None,
-        swallowed=_MOUTH.search(text) is not None,
         since=fact.when or scene.at,
         asked_at=scene.at,
         rescue=(

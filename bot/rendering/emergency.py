@@ -9,7 +9,7 @@ from bot.rendering.markup import Line, Strong, line
 from bot.rendering.voice import Voice, minutes, number
 from bot.rendering.words import ROLES
 from domain.rescue import Rescue, RootsLast, roots_last
-from domain.safety import EMERGENCY, LOCAL_HELP, Advice, poison_centre
+from domain.safety import EMERGENCY, LOCAL_EMERGENCY, LOCAL_HELP, Advice, poison_centre
 
 __all__ = ["emergency_lines"]
 
@@ -21,20 +21,22 @@ _SYSTEMS = {
     "medium": "Roots in a medium",
     "deep_water": "Roots in deep water",
 }
+_TOO_LATE = "They may be dry by now: wet them at once."
+_TOO_LATE_DEEP = "They may lack air by now: stir the water at once."
 
 
 def emergency_lines(reply: EmergencyAdvice, voice: Voice) -> list[Line]:
     """Orders in order of need; who to call, by the household's country; what was reckoned for this tank."""
-    advice = EMERGENCY[reply.emergency.about]
+    advice = EMERGENCY[reply.code]
     lines = _with_reckoned(advice, reply, voice)
-    if advice.call:
-        lines.insert(1, line(Strong(_call(reply.country, voice))))
+    if advice.call != "nobody":
+        lines.insert(1, line(Strong(_call(advice, reply.country, voice))))
     return lines
 
 
 def _with_reckoned(advice: Advice, reply: EmergencyAdvice, voice: Voice) -> list[Line]:
     """The orders, what was reckoned for this tank in the place of what holds for any."""
-    first, *rest = sorted(advice.lines, key=lambda text: reply.swallowed and not text.startswith("Swallowed"))
+    first, *rest = advice.lines
     lines = [line(Strong(first)), *(line(text) for text in rest)]
     if advice.reckoned_at is None:
         return lines
@@ -88,12 +90,20 @@ def _range(low: float, high: float) -> str:
 def _roots(reply: EmergencyAdvice, roots: RootsLast, voice: Voice) -> str:
     """From when on roots suffer, as a time of the day."""
     at = f" at {voice.temperature(roots.temperature_c)}" if roots.temperature_c is not None else ""
+    if _is_over(reply, roots.low_h):
+        return _TOO_LATE_DEEP if roots.system == "deep_water" else _TOO_LATE
     start = _until(reply, roots.low_h, voice)
     if roots.system is not None:
         hours = f"{number(roots.low_h, 1)}–{number(roots.high_h, 1)} h"
         return f"{_SYSTEMS[roots.system]} suffer after {hours}{at}: from {start} on (common practice)."
     deep = _until(reply, roots_last("deep_water", roots.temperature_c).low_h, voice)
     return f"Roots suffer{at} from {start} on, in deep water from {deep} (common practice)."
+
+
+def _is_over(reply: EmergencyAdvice, hours: float) -> bool:
+    if reply.since is None or reply.asked_at is None:
+        return False
+    return reply.since + timedelta(hours=hours) <= reply.asked_at
 
 
 def _until(reply: EmergencyAdvice, hours: float, voice: Voice) -> str:
@@ -103,10 +113,14 @@ def _until(reply: EmergencyAdvice, hours: float, voice: Voice) -> str:
     return voice.moment(since + timedelta(hours=hours), reply.asked_at)
 
 
-def _call(country: str | None, voice: Voice) -> str:
+def _call(advice: Advice, country: str | None, voice: Voice) -> str:
+    """Who to call. A number that nobody has checked stands after the emergency number and says so."""
     centre = poison_centre(voice.zone.key) if country else None
     if centre is None:
-        return f"Call {LOCAL_HELP}."
-    if not centre.number:
+        return f"Call {LOCAL_EMERGENCY if advice.call == 'emergency' else LOCAL_HELP}."
+    if advice.call == "emergency" or not centre.number:
         return f"Call {centre.emergency_number} (emergency)."
-    return f"Call {centre.number} ({centre.name}); life in danger: {centre.emergency_number}."
+    number_then_hours = ", ".join(filter(None, (centre.number, centre.limited_hours)))
+    if centre.is_checked:
+        return f"Call {number_then_hours} ({centre.name}); life in danger: {centre.emergency_number}."
+    return f"Emergency: {centre.emergency_number}; poison centre (check the number): {number_then_hours}."

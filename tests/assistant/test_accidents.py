@@ -135,3 +135,24 @@ async def test_a_person_is_never_given_reckonings(talk: Talk) -> None:
     await talk.say("ph 6.4 ppm 720")
     reply = advice_of(await talk.say("got ph down in my eye"))
     assert (reply.rescue, reply.roots) == (None, None)
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("kitchen tower", "They may be dry by now: wet them at once."),
+        ("DWC bucket", "They may lack air by now: stir the water at once."),
+    ],
+)
+async def test_roots_that_have_run_out_of_time_are_not_given_a_time_in_the_past(
+    talk: Talk, name: str, said: str
+) -> None:
+    await talk.say("/start")
+    await talk.say(name)
+    reply = advice_of(await talk.say("pump stopped yesterday 6 am"))
+    assert reply.since is not None
+    assert reply.asked_at is not None
+    assert reply.roots is not None
+    assert (reply.asked_at - reply.since).total_seconds() > 3600 * reply.roots.high_h
+    assert said in lines_of(talk)
+    assert not any("suffer" in line for line in lines_of(talk))

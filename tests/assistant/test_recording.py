@@ -307,7 +307,7 @@ async def test_a_plain_log_in_a_group_is_marked_and_answered_in_words_where_aske
 
 async def test_what_was_swallowed_is_answered_with_the_call_first(talk: Talk) -> None:
     await talk.say("the toddler drank some ph down")
-    assert talk.text.splitlines()[0].startswith("Swallowed: call at once")
+    assert talk.text.splitlines()[0].startswith("Call at once")
     assert "poison centre" in talk.text.splitlines()[1]
 
 

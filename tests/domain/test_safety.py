@@ -65,16 +65,68 @@ def test_concentrate_never_comes_without_a_caution_and_harmless_steps_with_none(
     assert len(cautions_for([acid(), acid()])) == len(set(cautions_for([acid()])))
 
 
-def test_exposure_says_rinse_for_long_enough_and_no_home_treatment():
-    advice = EMERGENCY["exposure"]
+EXPOSURES = {code: advice for code, advice in EMERGENCY.items() if code.startswith("exposure")}
+
+
+@pytest.mark.parametrize(
+    ("code", "first", "also", "call"),
+    [
+        # HRSA Poison Help: 15 to 20 minutes of running water; emergency services first for collapse.
+        (
+            "exposure_eye_skin",
+            "rinse under running water now",
+            ("15 to 20 minutes", "lenses", "clothing off", "without pain", "do not neutralise", "label"),
+            "poison_centre",
+        ),
+        # Missouri Poison Center, First aid: nothing by mouth until the call; 911 for the unconscious.
+        (
+            "exposure_swallowed",
+            "call at once",
+            ("nothing by mouth", "emergency number first", "do not bring on vomiting", "label"),
+            "poison_centre",
+        ),
+        # Missouri Poison Center, First aid: fresh air at once, doors open wide.
+        (
+            "exposure_gas",
+            "leave the room",
+            ("fresh air", "door open", "not go back", "do not neutralise"),
+            "poison_centre",
+        ),
+        # MidAmerican Energy, Electric shock: touch nobody, main breaker off, emergency number.
+        (
+            "exposure_electric",
+            "power off at the breaker",
+            ("touch no person or water", "get out", "licensed electrician"),
+            "emergency",
+        ),
+        # Birchbark Foundation, Household risks: ask the vet before anything; caustics do harm when vomited.
+        ("exposure_pet", "call your vet", ("animal poison line", "not make it vomit", "label"), "nobody"),
+        (
+            "exposure",
+            "eye or skin: rinse",
+            ("emergency number first", "swallowed:", "breathed in:", "15 to 20 minutes"),
+            "poison_centre",
+        ),
+    ],
+)
+def test_an_exposure_says_the_first_thing_first_and_leaves_nothing_out(
+    code: str, first: str, also: tuple[str, ...], call: str
+):
+    advice = EXPOSURES[code]
     said = " ".join(advice.lines).lower()
-    # HRSA Poison Help: 15 to 20 minutes under running water; emergency services first where life is at stake.
-    assert "15 to 20 minutes" in said
-    assert any("emergency number" in line.lower() for line in advice.lines[:2])
-    assert "do not neutralise" in said
-    assert "do not bring on vomiting" in said
-    assert "contact lenses" in said
-    assert advice.call
+    assert advice.lines[0].lower().startswith(first)
+    assert [part for part in also if part not in said] == []
+    assert advice.call == call
+
+
+def test_an_exposure_fits_five_short_lines_with_the_one_that_says_who_to_call():
+    for advice in EXPOSURES.values():
+        assert len(advice.lines) + (advice.call != "nobody") <= 5, advice.code
+        assert max(len(line) for line in advice.lines) <= 62, advice.code
+
+
+def test_each_emergency_stands_under_its_own_code():
+    assert all(code == advice.code for code, advice in EMERGENCY.items())
 
 
 def test_the_american_number_is_the_published_one():
@@ -113,3 +165,11 @@ def test_every_number_says_whether_it_was_checked():
     for centre in found:
         assert centre.emergency_number
         assert centre.source == "from memory, check" or "HRSA" in centre.source
+        assert centre.is_checked == ("HRSA" in centre.source)
+
+
+def test_only_a_centre_that_closes_names_its_hours():
+    irish, american = poison_centre("Europe/Dublin"), poison_centre("America/Chicago")
+    assert irish is not None
+    assert american is not None
+    assert (irish.limited_hours, american.limited_hours) == ("8 am to 10 pm", "")
