@@ -11,12 +11,13 @@ from bot.assistant import advise, orders
 from bot.assistant.emergency import emergency_advice
 from bot.assistant.exchange import Heard
 from bot.assistant.next_steps import next_steps
+from bot.assistant.portions import beside_advice
 from bot.assistant.replies import Asked, Choice, Corrected, Doubted, Hint, Reply, Unread
 from bot.assistant.scene import Outcome, Scene, refreshed, stays_in_journal
 from bot.reader import Found, Read, Unclear, read
 from bot.reader.places import zones_named
 from domain.doubt import Doubt, doubt
-from domain.facts import Command, Emergency, Fact, Question, Reading, Setting
+from domain.facts import Command, Dose, Emergency, Fact, Question, Reading, Setting
 from domain.rescue import has_slipped
 from storage.engine import Transaction
 from storage.journal import Action, Recorded, Revision, StoredRevision, message_key
@@ -106,6 +107,7 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
     facts = tuple(found.fact for found in taken.facts)
     kept, doubtful_zone = _with_zone(found for found in taken.facts if stays_in_journal(found.fact))
     key = message_key(scene.chat.id, origin.message)
+    kept, of_mix, times = _beside_advice(scene, origin, kept)
     replies: list[Reply] = [
         emergency_advice(scene, fact, key, origin.text) for fact in facts if isinstance(fact, Emergency)
     ]
@@ -121,7 +123,7 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
             replies.append(Doubted(revision=number, facts=logged, doubt=doubted))
         elif logged:
             reply = advise.logged(scene, number, key, logged, edited=origin.edited_at is not None)
-            replies.append(replace(reply, plan=reply.plan or next_steps(scene, logged)))
+            replies.append(replace(reply, plan=reply.plan or next_steps(scene, logged), times_advised=times))
     if await _may_ask_scale(tx, scene, facts):
         replies.append(await _ask_scale(tx, scene))
     for fact in facts:
@@ -132,6 +134,7 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
         elif isinstance(fact, Command):
             replies += await orders.obey(tx, scene, fact.name, fact.args or "")
             scene = await refreshed(tx, scene)
+    replies += [await _ask_if_mix(tx, scene, origin, found, parts) for found, parts in of_mix]
     replies += [await _ask_zone(tx, scene, setting) for setting in doubtful_zone]
     replies += [await _ask_back(tx, scene, origin, unclear) for unclear in taken.unclear]
     return Outcome(
@@ -140,6 +143,47 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
         unclear=tuple((unclear.text, unclear.reason) for unclear in taken.unclear),
         replies=tuple(replies),
     )
+
+
+def _beside_advice(
+    scene: Scene, origin: Origin, kept: Sequence[Found]
+) -> tuple[tuple[Found, ...], tuple[tuple[Found, int], ...], float | None]:
+    """The facts without doses that may be of an advised mix; those doses, with its parts; and how many times
+    the advised portion another dose was, where that is far too much."""
+    if origin.action not in ("said", "edited"):
+        return tuple(kept), (), None
+    before = scene.after((), message_key(scene.chat.id, origin.message))
+    of_mix: list[tuple[Found, int]] = []
+    times: float | None = None
+    for found in kept:
+        fact = found.fact
+        if isinstance(fact, Dose) and scene.is_recent(fact.when or scene.at):
+            portioned = beside_advice(before, fact)
+            if portioned is not None and portioned.may_be_mix:
+                of_mix.append((found, portioned.parts))
+            elif portioned is not None and portioned.is_far_too_much:
+                times = portioned.times
+    asked = {id(found) for found, _ in of_mix}
+    return tuple(found for found in kept if id(found) not in asked), tuple(of_mix), times
+
+
+async def _ask_if_mix(tx: Transaction, scene: Scene, origin: Origin, found: Found, parts: int) -> Asked:
+    """Whether a dose was of the mix or neat: ten times between them is no small matter."""
+    dose = found.fact
+    assert isinstance(dose, Dose)  # noqa: S101 — only doses are asked about
+    start, end = found.span
+    role = "ph down" if dose.product == "ph_down" else "ph up"
+    choices = (
+        Choice(label=f"{dose.amount:g} ml of the mix", text=f"added {dose.amount / parts:.4g} ml {role}"),
+        Choice(label=f"{dose.amount:g} ml neat", text=f"added {dose.amount:g} ml {role}"),
+    )
+    payload = {
+        **_source(scene, origin),
+        "bit": origin.text[start:end],
+        "choices": [choice.text for choice in choices],
+    }
+    number = await ask(tx, scene, "unclear", payload)
+    return Asked(topic="portion", question=number, choices=choices, about=f"{dose.amount:g} ml")
 
 
 def _doubted(scene: Scene, origin: Origin, kept: Sequence[Found]) -> Doubt | None:

@@ -85,6 +85,7 @@ class Logged:
     earlier : when it happened, where that is not now.
     edited : the message was edited; what it said before no longer counts.
     said_at : when the message was sent. retest_at : when to test after the dose in it.
+    times_advised : a dose in it is so many times what was advised, far too much; ``None`` where it is not.
     plants : what it calls for where it is about plants or supplies.
     """
 
@@ -100,6 +101,7 @@ class Logged:
     edited: bool = False
     said_at: datetime | None = None
     retest_at: datetime | None = None
+    times_advised: float | None = None
     plants: PlantNotes | None = None
 
     @property
@@ -108,7 +110,13 @@ class Logged:
         acts = any(verdict.place in ("low", "high") for verdict in self.verdicts)
         acts = acts or (not self.verdicts and self.plan is not None)
         acts = acts or (self.plants is not None and self.plants.needs_words)
-        return acts or self.edited or self.retest_at is not None or bool(self.assumed and self.verdicts)
+        return (
+            acts
+            or self.edited
+            or self.times_advised is not None
+            or self.retest_at is not None
+            or bool(self.assumed and self.verdicts)
+        )
 
     @property
     def has_working(self) -> bool:

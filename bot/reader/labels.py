@@ -21,6 +21,10 @@ _MOLAR = re.compile(rf"{_NUMBER}\s*(?:mol\s*/\s*l|mol/litre|molar|M)\b")
 _NORMAL = re.compile(rf"{_NUMBER}\s*(?:normal|eq\s*/\s*l|N)\b")
 _GRAMS_PER_LITRE = re.compile(rf"{_NUMBER}\s*g\s*/\s*l(?:itre|iter)?\b", re.I)
 _P2O5 = re.compile(rf"{_NUMBER}\s*%?\s*(?:as\s+)?P[2₂]O[5₅]|P[2₂]O[5₅]\s*:?\s*{_NUMBER}\s*%", re.I)
+_NOT_A_LABEL = re.compile(
+    r"\b(?:eyes?|skin|face|mouth|hands?|swallow\w*|dr[au]nk|spill?\w*|splash\w*|instead|added|poured)\b", re.I
+)
+"""Words of an accident or a dose: no bottle says so of itself."""
 _NO_LABEL = re.compile(r"\bno label\b|\bunlabell?ed\b", re.I)
 _NOT_STATED = re.compile(
     r"\b(?:unknown|not sure|idk|don'?t know|dunno|no idea|not (?:said|stated|given)|nothing)\b|^\?+$",
@@ -51,6 +55,8 @@ def adjuster_from_label(text: str, role: ProductRole) -> Product | None:
     Returns a product without a strength where the label does not say; one named ``unlabelled`` where there
     is no label at all; ``None`` where the text is no label.
     """
+    if _NOT_A_LABEL.search(text):
+        return None
     if _NO_LABEL.search(text):
         return Product(role=role, name=UNLABELLED)
     reagent = reagent_named(text)

@@ -186,8 +186,14 @@ def _question_lines(reply: Unread | Asked) -> list[Line]:
             line("Which scale is your ppm meter on? I ask once; until then I take 500."),
             line("Not sure: in 1413 µS/cm fluid a 500 meter shows about 707, a 700 meter about 989."),
         ]
+    if reply.topic == "portion":
+        return [line(f"Not kept yet: {reply.about} of the mix I gave, or straight from the bottle?")]
     if reply.topic == "strength_unit":
-        return [line(f"“{name(reply.about)}”: which unit does your strength meter show? I ask once.")]
+        return [
+            line(
+                f"“{name(reply.about)}”: which unit does your strength meter show? Not kept yet; I ask once."
+            )
+        ]
     if reply.choices:
         return [line(f"Which clock is yours in “{name(reply.about)}”?")]
     return [line(f"I know no time zone “{name(reply.about)}”. Try: set time zone Europe/Lisbon")]

@@ -36,7 +36,10 @@ def logged_lines(reply: Logged, voice: Voice) -> list[Line]:
         lines.append(line(f"Strength first: it was {voice.strength(before.value)} (keep {keep})."))
     if reply.plan is not None and (acts or reply.plan.outcome != "nothing"):
         lines += plan_lines(reply.plan, voice, reply.said_at)
-    if reply.retest_at is not None and reply.said_at is not None:
+    if reply.times_advised is not None:
+        lines.append(line(Strong(f"That is {round(reply.times_advised)} times the portion I gave.")))
+        lines.append(line("Pump on, test in 10 min. Under 5 or over 7.5: drain half, refill."))
+    elif reply.retest_at is not None and reply.said_at is not None:
         lines.append(line(f"Test again at {voice.moment(reply.retest_at, reply.said_at)}."))
     if reply.plants is not None and reply.said_at is not None:
         lines += notes_lines(reply.plants, voice, reply.said_at)

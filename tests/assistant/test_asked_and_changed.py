@@ -69,7 +69,7 @@ async def test_the_scale_given_after_a_dose_does_not_advise_the_dose_again(talk:
         b.data for letter in talk.letters for row in letter.buttons for b in row if b.label == "500 scale"
     )
     talk.clock.advance(minutes=5)
-    await talk.say("added 4 ml ph down")
+    await talk.say("added 15 ml ph down")
     talk.clock.advance(minutes=1)
     await talk.press("", data=scale, press="x")
     assert "Add " not in talk.text
@@ -79,7 +79,7 @@ async def test_the_scale_given_after_a_dose_does_not_advise_the_dose_again(talk:
 async def test_an_edit_after_a_dose_does_not_advise_the_dose_again(talk: Talk) -> None:
     await talk.say("ph 7.2 ec 1.4", message="5")
     talk.clock.advance(minutes=5)
-    await talk.say("added 4 ml ph down")
+    await talk.say("added 15 ml ph down")
     talk.clock.advance(minutes=1)
     outcome = await talk.edit("5", "ph 7.3 ec 1.4")
     reply = outcome.replies[0]

@@ -49,7 +49,7 @@ async def test_the_jars_ph_is_no_reading_of_the_tank(talk: Talk) -> None:
 async def test_what_says_more_speaks_for_itself(talk: Talk) -> None:
     await high_tank(talk)
     await talk.press("Jar test")
-    await talk.say("added 5 ml ph down")
+    await talk.say("added 15 ml ph down")
     await talk.say("ph 6.4 ec 1.5")
     kinds = [entry.fact.kind for entry in await talk.journal()]
     assert kinds == ["setting", "reading", "dose", "reading"]
