@@ -22,7 +22,10 @@ _DEVICE = (
 _BURNING = (
     r"(?:on fire|caught fire|flam(?:e|es|ing)|smok(?:e|es|ed|ing|y)|spark(?:s|ed|ing)?|melt(?:s|ed|ing)?)"
 )
-_PET = r"(?:dog|doggy|cat|kitty|puppy|pup|kitten|pet|rabbit|bunny|hamster|guinea pig|bird|parrot|ferret)s?"
+_PET = (
+    r"(?:dog|doggy|cat|kitty|puppy|pup|kitten|pet|rabbit|bunny|hamster|guinea pig|bird|parrot|ferret)s?"
+    r"(?! bottle)"
+)
 _PERSON = (
     r"(?:i|me|my|he|him|his|she|her|they|them|we|us|our|son|daughter|child|children|kids?|toddler|baby|boy|"
     r"girl|wife|husband|partner|friend|mum|mom|dad|and)"
@@ -47,26 +50,28 @@ _SHOCK = (
 
 _URGENT: tuple[tuple[str, Case], ...] = (
     (rf"\belectr[oi]cut\w*|\bzapped\b|{_SHOCK}|\bshort[- ]circuit", "electric"),
-    (rf"\b{_DEVICE}(?: (?!my\b|{_BODY}\b)\w+){{0,3}} (?:is )?{_BURNING}", "electric"),
-    (rf"\b{_BURNING}(?: (?!my\b|{_BODY}\b)\w+){{0,3}} {_DEVICE}\b", "electric"),
+    (rf"\b{_DEVICE}(?: (?!(?:my|no|not|{_BODY})\b)\w+){{0,3}} (?:is )?{_BURNING}", "electric"),
+    (rf"\b{_BURNING}(?: (?!(?:my|no|not|{_BODY})\b)\w+){{0,3}} {_DEVICE}\b", "electric"),
     (
-        rf"\b{_DEVICE}(?:'s| is| are| was| has been| got)? (?:burning|burnt|burned)(?! my\b| {_BODY}\b)",
+        rf"\b{_DEVICE}(?:'s| is| are| was| has been| got)? (?:burning|burnt|burned)(?! (?:out|my|{_BODY})\b)",
         "electric",
     ),
     (r"\bburn(?:ing|t)(?: \w+)? smell|\bsmell\w*(?: (?:of|like|something))* burn\w*", "electric"),
     (r"\b(?:water|tank|pump|plug|metal)(?: \w+){0,2} tingl\w*|\btingl\w*[^.!?]{0,30} touch", "electric"),
-    (r"\btouch\w*[^.!?]{0,30} tingl\w*|\bspark(?:s|ing)\b|\bflames\b|\b(?:a|the|caught) fire\b", "electric"),
+    (r"\btouch\w*[^.!?]{0,30} tingl\w*|\bflames\b|\b(?:a|the|caught) fire\b", "electric"),
+    (r"(?<!\bno )\bspark(?:s|ed|ing)?\b", "electric"),
     (r"(?<!\bno )\bfumes?\b|\bvapou?rs?\b(?! (?:pressure|barrier))", "gas"),
     (r"\bgas(?:es|sed)?\b(?! (?:stove|heater|bill|station))", "gas"),
     (r"\binhal\w+|\bbreath(?:ed|ing|e)(?: (?:it|them|some|that|this))* in\b|\blungs?\b", "gas"),
     (rf"\b{_BLEACH}\b[^.!?;]{{0,40}}\b{_ACID}\b|\b{_ACID}\b[^.!?;]{{0,40}}\b{_BLEACH}\b", "gas"),
     (rf"\bmix\w*(?: up)? (?:{_DOWN}{_JOIN}{_UP}|{_UP}{_JOIN}{_DOWN})\b", "gas"),
     (rf"\b{_UP}{_JOIN}(?:the |my )?ph[ -]?down bottle|\b{_DOWN}{_JOIN}(?:the |my )?ph[ -]?up bottle", "gas"),
+    (r"(?<!\bno )\bsmoke\b", "electric"),
 )
 """Dangers that come before whatever else the message is about, such as a pump that stopped."""
 
 _EXPOSED: tuple[tuple[str, Case], ...] = (
-    (r"\bsmok(?:e|y)\b|\bfire\b(?<!on fire)", "electric"),
+    (r"\bfire\b(?<!on fire)", "electric"),
     (rf"\b{_MOUTH}\b", "swallowed"),
     (r"\bcough\w*|\bsmell\w*|\bstinks?\b|\bwheez\w*|\bbreath\w*|\bchok(?:e|ed|ing)\b", "gas"),
     (rf"\b{_BODY}\b|\b(?:on|over|all over) (?:me|him|her|us|them|myself)\b", "eye_skin"),
@@ -74,7 +79,7 @@ _EXPOSED: tuple[tuple[str, Case], ...] = (
 _LAST: tuple[tuple[str, Case], ...] = ((rf"\b{_PET}\b", "pet"), (rf"\b{_BLEACH}\b", "gas"))
 
 _OF_A_PET = re.compile(
-    rf"\b{_PET}(?:'s)?(?:[ ,]+(?!{_PERSON}\b)[\w']+){{0,8}}? (?:{_MOUTH}|{_BODY})\b"
+    rf"\b{_PET}(?:'s)?(?: (?!{_PERSON}\b)[\w']+){{0,8}}? (?:{_MOUTH}|{_BODY})\b(?: and {_MOUTH}\b)*"
     rf"|\b(?:{_MOUTH}|{_BODY}) of (?:the|my|our|his|her) {_PET}\b"
 )
 """A mouth, an eye or a paw that is an animal's, with no person between."""
