@@ -17,7 +17,7 @@ from domain.happenings import Dosed, Jarred, Read, Watered
 from domain.response import beliefs
 from domain.tank import TankState
 
-__all__ = ["Doubt", "doubt"]
+__all__ = ["Doubt", "agrees", "doubt"]
 
 FAR_PH = 1.5
 """From so far away on a pH is asked about: our own design rule; a tank moves 0.1 to 0.5 a day."""
@@ -27,6 +27,8 @@ FAR_EC_TIMES = 2.0
 """A strength of more than double, or less than half, is asked about: our own design rule."""
 FORGET_AFTER = timedelta(days=30)
 """A tank that was not read for so long may have become anything."""
+SAME_PH = 0.4
+SAME_EC_TIMES = 1.25
 SURE = 0.01
 """A pH is only doubted where this share of all guesses, or less, lies beyond it."""
 
@@ -46,6 +48,20 @@ def doubt(reading: Reading, before: TankState) -> Doubt | None:
     before : the tank by the time of the reading, without it.
     """
     return _doubted_ph(reading, before) or _doubted_ec(reading, before)
+
+
+def agrees(reading: Reading, other: Reading) -> bool:
+    """Whether two readings show the same water, as far as both give a value: one that was doubted and one after.
+
+    pH within a few tenths, strength within a fifth; common practice for home testers on different days.
+    """
+    pairs = []
+    if reading.ph is not None and other.ph is not None:
+        pairs.append(abs(reading.ph - other.ph) <= SAME_PH)
+    if reading.ec_ms_cm and other.ec_ms_cm:
+        low, high = sorted((reading.ec_ms_cm, other.ec_ms_cm))
+        pairs.append(high <= SAME_EC_TIMES * low)
+    return bool(pairs) and all(pairs)
 
 
 def _doubted_ph(reading: Reading, before: TankState) -> Doubt | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from bot.assistant import garden
 from bot.assistant.replies import Advice, BandsShown, DueShown, Logged, PlantsShown, Reply
@@ -22,6 +22,8 @@ from domain.stages import Stage
 
 __all__ = ["aim_of", "answer", "bands_shown", "due_shown", "logged", "plants_shown"]
 
+SETTLES_WITHIN = timedelta(minutes=30)
+"""So soon after an adjuster went in a reading in band is no reason to rest: common practice."""
 _DOSES = frozenset({"ph_down", "ph_up", "adjuster", "nutrient", "dilute", "top_up", "mix"})
 _THOUGHT_OF = re.compile(
     r"^.*?\b(?:add(?:ed|ing)?|pour(?:ed)?|put(?: in)?|give|top(?:ped)? up(?: with)?)\b", re.I | re.S
@@ -47,7 +49,7 @@ def logged(
     )
     latest = scene.latest_reading()
     if latest is None or latest.message_key != message_key or not isinstance(latest.fact, Reading):
-        return reply
+        return _judged_alone(scene, reply, facts)
     planned = _plan_now(scene, latest.fact)
     return replace(
         reply,
@@ -60,6 +62,16 @@ def logged(
     )
 
 
+def _judged_alone(scene: Scene, reply: Logged, facts: tuple[Fact, ...]) -> Logged:
+    """A reading of neither pH nor strength says what it means, and nothing is dosed by it."""
+    reading = next((fact for fact in reversed(facts) if isinstance(fact, Reading)), None)
+    is_now = reading is not None and scene.is_recent(reading.when or scene.at)
+    if reading is None or not is_now or reading.ph is not None or reading.ec_ms_cm is not None:
+        return reply
+    verdicts = tuple(judged(reading, scene.bands))
+    return replace(reply, reading=reading, verdicts=verdicts, bands=scene.bands) if verdicts else reply
+
+
 def _plan_now(scene: Scene, reading: Reading) -> Plan:
     """What the tank needs now. Where every value is borne and the water stands high enough that is nothing,
     which most readings are, and it need not be worked out."""
@@ -67,7 +79,8 @@ def _plan_now(scene: Scene, reading: Reading) -> Plan:
     values = list(judged(reading, bands))
     if tank.ec_ms_cm is not None:
         values.append(verdict(tank.ec_ms_cm.value, bands.ec))
-    if stands_low(tank) or any(value.needs_action for value in values):
+    settling = tank.doses_since(scene.at - SETTLES_WITHIN, "ph_down", "ph_up")
+    if settling or stands_low(tank) or any(value.needs_action for value in values):
         aim = aim_of(bands)
         return mended(tank, aim, scene.trusted) or plan(tank, aim, now=scene.at)
     return Plan("nothing", reason="in_band")
@@ -156,9 +169,17 @@ def _advice(scene: Scene, question: Question, text: str) -> Advice:
         reading_at=latest.happened_at if latest is not None else None,
         asked_at=scene.at,
         strength=scene.tank.ec_ms_cm.value if scene.tank.ec_ms_cm is not None else None,
+        strength_first=_strength_first(scene, question),
         ph=scene.tank.ph.value if scene.tank.ph is not None else None,
         verdicts=tuple(judged(reading, scene.bands)) if reading is not None else (),
     )
+
+
+def _strength_first(scene: Scene, question: Question) -> bool:
+    """Whether pH is asked about while the strength is out: feed moves pH, so that it comes before."""
+    known = scene.tank.ec_ms_cm
+    about_ph = question.about in ("ph_down", "ph_up", "adjuster") and question.ph_from is None
+    return about_ph and known is not None and verdict(known.value, scene.bands.ec).needs_action
 
 
 def _plan(scene: Scene, question: Question, text: str) -> Plan:

@@ -167,6 +167,15 @@ async def _pass(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effe
     return Effect(Answer(f"Left out this time.{when}"))
 
 
+async def _off(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    row = await _reminder(tx, scene, push)
+    outcome = await remind.stopped(tx, scene, row) if row is not None else None
+    if row is None or outcome is None:
+        return Effect(Answer("This is settled already."))
+    again = "" if row.task == "own" else f" Say: {remind.said_again(row.task)}."
+    return Effect(Answer(f"I will not remind you of this any more.{again}"), outcome)
+
+
 async def _reminder(tx: Transaction, scene: Scene, push: Pushed) -> ReminderRow | None:
     """The reminder that a button is about, where it is this household's and still planned for that date."""
     number, planned = push.number(), push.number(1)
@@ -191,6 +200,7 @@ _ACTIONS: dict[str, Callable[[Transaction, Scene, Pressed, Pushed], Awaitable[Ef
     "done": _done,
     "later": _later,
     "pass": _pass,
+    "off": _off,
     "jar": _jar,
     "confirm": _confirm,
 }

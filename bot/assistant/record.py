@@ -16,7 +16,7 @@ from bot.assistant.replies import Asked, Choice, Corrected, Doubted, Hint, Reply
 from bot.assistant.scene import Outcome, Scene, refreshed, stays_in_journal
 from bot.reader import Found, Read, Unclear, read
 from bot.reader.places import zones_named
-from domain.doubt import Doubt, doubt
+from domain.doubt import Doubt, agrees, doubt
 from domain.facts import Command, Dose, Emergency, Fact, Question, Reading, Setting
 from domain.rescue import has_slipped
 from storage.engine import Transaction
@@ -195,6 +195,10 @@ def _doubted(scene: Scene, origin: Origin, kept: Sequence[Found]) -> Doubt | Non
     at = reading.when or origin.said_at or scene.at
     latest = without.latest_reading()
     if latest is None or at < latest.happened_at or has_slipped(without.trusted, at):
+        return None
+    doubted = [e.fact for e in without.entries if e.doubted and latest.happened_at <= e.happened_at <= at]
+    if any(isinstance(fact, Reading) and agrees(reading, fact) for fact in doubted):
+        # Twice the same is no slip: then it is the log that is wrong.
         return None
     return doubt(reading, replace(without, at=at).tank)
 

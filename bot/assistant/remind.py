@@ -5,22 +5,24 @@ from __future__ import annotations
 import logging
 from collections import defaultdict
 from collections.abc import Iterable
-from datetime import datetime, time, timedelta
+from datetime import UTC, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from bot.assistant.record import Origin, keep
-from bot.assistant.replies import Hint, Reminded, RemindedItem
+from bot.assistant import orders
+from bot.assistant.record import Origin, keep, revision
+from bot.assistant.replies import Hint, Reminded, RemindedItem, Undone
 from bot.assistant.scene import Outcome, Scene
 from bot.reader import Found, Read
 from bot.rendering import Voice, render
-from domain.facts import Chore, ChoreTask, Fact, TopUp, WaterChange, names_of
+from domain.facts import Chore, ChoreTask, Fact, Setting, TopUp, WaterChange, names_of
 from domain.household import Choices, choices
-from domain.routine import Due, after_telling, due_dates, quiet_until
+from domain.recurrence import Rule
+from domain.routine import Due, after_telling, due_dates, habits, quiet_until
 from storage.engine import Store, Transaction
 from storage.households import Chat
 from storage.reminders import ReminderRow
 
-__all__ = ["done", "later", "passed_over", "step_in", "still_due", "tell"]
+__all__ = ["done", "later", "passed_over", "said_again", "step_in", "still_due", "stopped", "tell"]
 
 logger = logging.getLogger(__name__)
 
@@ -46,21 +48,29 @@ async def step_in(tx: Transaction, scene: Scene) -> None:
     for key, due in dues.items():
         row = rows.get(key)
         if row is None or row.planned_at != due.due_at or _was_withdrawn(row) or _says_otherwise(row, due):
-            await tx.reminders.put(
-                scene.household_id,
-                key,
-                chat_id=row.chat_id if row and not due.urgent else scene.chat.id,
-                task=due.task,
-                text=due.text,
-                why=due.why,
-                rrule=due.rrule,
-                due_at=due.due_at,
-                source=URGENT if due.urgent else ROUTINE,
-                now=scene.now,
-            )
+            await _put(tx, scene, row, due)
+        elif row.ended and due.rrule is not None:
+            # Telling never ends what repeats: it was stopped after it had been told, and now goes on.
+            upcoming = after_telling(due.rrule, due.due_at, scene.now, scene.zone)
+            await tx.reminders.put_off(row.id, upcoming or due.due_at)
     for key, row in rows.items():
         if key not in dues and not row.ended:
             await tx.reminders.end(scene.household_id, key)
+
+
+async def _put(tx: Transaction, scene: Scene, row: ReminderRow | None, due: Due) -> None:
+    await tx.reminders.put(
+        scene.household_id,
+        due.key,
+        chat_id=row.chat_id if row and not due.urgent else scene.chat.id,
+        task=due.task,
+        text=due.text,
+        why=due.why,
+        rrule=due.rrule,
+        due_at=due.due_at,
+        source=URGENT if due.urgent else ROUTINE,
+        now=scene.now,
+    )
 
 
 def _says_otherwise(row: ReminderRow, due: Due) -> bool:
@@ -169,7 +179,14 @@ def _chat_for(row: ReminderRow, chats: list[Chat]) -> Chat | None:
 
 
 def _item(row: ReminderRow) -> RemindedItem:
-    return RemindedItem(reminder=row.id, task=row.task, text=row.text, why=row.why, planned_at=row.planned_at)
+    return RemindedItem(
+        reminder=row.id,
+        task=row.task,
+        text=row.text,
+        why=row.why,
+        planned_at=row.planned_at,
+        may_stop=row.task == "own" or (row.task in habits() and row.rrule is not None),
+    )
 
 
 def _late_since(rows: Iterable[ReminderRow], now: datetime) -> datetime | None:
@@ -223,3 +240,49 @@ async def passed_over(tx: Transaction, scene: Scene, row: ReminderRow) -> dateti
     upcoming = after_telling(row.rrule, row.planned_at, scene.now, scene.zone)
     await tx.reminders.advance(row.id, upcoming)
     return upcoming
+
+
+async def stopped(tx: Transaction, scene: Scene, row: ReminderRow) -> Outcome | None:
+    """Nobody wants to be told of it any more; ``None`` where that is so already.
+
+    Of the routine, it is kept as a setting, so that an undo brings it back; what the household asked for is
+    taken back, and what else was in that message stays.
+    """
+    if not still_due(scene, row):
+        return None
+    if row.task == "own":
+        return await _taken_back(tx, scene, int(row.key.removeprefix("own:")))
+    never = Setting(name="interval", task=row.task, rrule="", when=scene.at)
+    text = f"no more: {row.text}"
+    origin = Origin(f"press:off:{row.id}:{int(row.planned_at.timestamp())}", text, "pressed")
+    found = Found(fact=never, span=(0, len(text)))
+    return await keep(tx, scene, Read(facts=(found,), unclear=()), origin)
+
+
+async def _taken_back(tx: Transaction, scene: Scene, entry_id: int) -> Outcome | None:
+    entry = next((entry for entry in scene.entries if entry.id == entry_id), None)
+    if entry is None:
+        return None
+    chat_id, _, message = entry.message_key.partition(":")
+    standing = await tx.journal.last(int(chat_id), message)
+    if standing is None:
+        return None
+    left = [said for said in standing.facts if said.fact != entry.fact]
+    if not left:
+        reply = await orders.take_back(tx, scene, standing)
+        return Outcome(scene.after((), entry.message_key), replies=(reply,))
+    origin = Origin.over(standing, standing.text, "pressed", scene.now)
+    kept = [Found(fact=said.fact, span=said.span or (0, 0)) for said in left]
+    doubted = any(said.doubted for said in left)
+    number = await tx.journal.append(revision(scene, origin, kept, doubted=doubted))
+    if number is None:
+        return None
+    after = scene.after(await tx.journal.entries_of(number), entry.message_key)
+    return Outcome(after, replies=(Undone(facts=(entry.fact,), said_at=standing.said_at),))
+
+
+def said_again(task: str) -> str:
+    """What to type so that a task of the routine is reminded of again: ``change water every 2 weeks``."""
+    rule = Rule.from_rrule(habits()[task].rrule, at=datetime(2024, 1, 1, tzinfo=UTC))
+    words = "change water" if task == "water_change" else task.replace("_", " ")
+    return f"{words} {rule.in_words()}"

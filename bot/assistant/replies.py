@@ -146,6 +146,7 @@ class Advice:
     asked_at: datetime | None = None
     verdicts: tuple[Verdict, ...] = ()
     strength: float | None = None
+    strength_first: bool = False
     ph: float | None = None
 
 
@@ -300,13 +301,17 @@ class Reminded:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RemindedItem:
-    """One reminder. ``reminder`` and ``planned_at`` are what its buttons carry."""
+    """One reminder. ``reminder`` and ``planned_at`` are what its buttons carry.
+
+    may_stop : the household can say that it does not want to be told of it any more.
+    """
 
     reminder: int
     task: str
     text: str
     why: str
     planned_at: datetime
+    may_stop: bool = False
 
 
 Reply = (

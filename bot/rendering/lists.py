@@ -116,8 +116,11 @@ def _when(due: Due, voice: Voice, now: datetime) -> str:
 
 
 def reminded_lines(reply: Reminded, voice: Voice) -> list[Line]:
-    """What has fallen due; where it comes late, since when."""
-    lines = [line(Strong(_sentence(item.text)), f" {_sentence(item.why)}".rstrip()) for item in reply.dues]
+    """What has fallen due, numbered as its buttons are where it is more than one; if late, since when."""
+    lines = []
+    for place, item in enumerate(reply.dues, start=1):
+        number = f"{place}. " if len(reply.dues) > 1 else ""
+        lines.append(line(Strong(number + _sentence(item.text)), f" {_sentence(item.why)}".rstrip()))
     if reply.late_since is not None:
         lines.append(line(f"This comes late: it was due {voice.moment(reply.late_since, reply.now)}."))
     return lines

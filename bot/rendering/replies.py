@@ -205,11 +205,11 @@ def _settings_buttons() -> Rows:
 
 
 def _reminder_buttons(reply: Reminded) -> Rows:
+    """A row for each reminder, numbered as its line is where there is more than one."""
     rows = []
-    for item in reply.dues:
+    for place, item in enumerate(reply.dues, start=1):
         of = (item.reminder, int(item.planned_at.timestamp()))
-        label = f" {item.task.replace('_', ' ')}" if len(reply.dues) > 1 else ""
-        rows.append(
-            (button(f"Done{label}", "done", *of), button("Later", "later", *of), button("Skip", "pass", *of))
-        )
+        number = f" {place}" if len(reply.dues) > 1 else ""
+        keys = (("Done", "done"), ("Later", "later"), ("Skip", "pass"), *((("Off", "off"),) if item.may_stop else ()))
+        rows.append(tuple(button(label + number, verb, *of) for label, verb in keys))
     return tuple(rows)

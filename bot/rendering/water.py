@@ -118,6 +118,9 @@ def values_of(verdicts: Iterable[Verdict], voice: Voice, reading: Reading | None
 def advice_lines(reply: Advice, voice: Voice) -> list[Line]:
     """The answer to a question about the water."""
     lines = [line(_opening_of(reply, voice))] if reply.reading_at and reply.asked_at else []
+    if reply.strength_first and reply.strength is not None and reply.plan.outcome == "steps":
+        keep = tolerable(reply.bands.of("ec_ms_cm"), voice)
+        lines.append(line(f"But strength first: {voice.strength(reply.strength)} (keep {keep})."))
     if reply.question.about in _ABOUT_NOW and reply.verdicts:
         lines.append(line(*_judged(reply, voice)))
     if reply.plan.reason == "what_if":
@@ -141,7 +144,9 @@ def _change_asked(asked: Question, voice: Voice) -> str:
 
 
 def _values_asked(reply: Advice, voice: Voice) -> list[str]:
-    """Those values of the latest reading that the question is about."""
+    """Those values of the latest reading, or of the question itself, that it is about."""
+    if reply.question.ph_from is not None:
+        return [f"pH {voice.ph(reply.question.ph_from)}"]
     if reply.question.about in ("nutrient", "dilute") and reply.strength is not None:
         return [voice.strength(reply.strength)]
     named = [f"pH {voice.ph(reply.ph)}"] if reply.ph is not None else []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.assistant.replies import EmergencyAdvice, Hint, Logged
+from bot.assistant.replies import Doubted, EmergencyAdvice, Hint, Logged
 from bot.rendering.words import STEP_TITLES
 from domain.facts import Product, Reading
 from domain.household import choices
@@ -188,3 +188,40 @@ async def test_an_edit_rewrites_the_answer_and_not_the_question_that_came_with_i
         amended = await tx.outbox.letter(edited.amends)  # type: ignore[arg-type]
     assert amended is not None
     assert "pH 6.2" in amended["html"]
+
+
+async def test_two_agreeing_readings_outweigh_a_wrong_first_one(talk: Talk) -> None:
+    await talk.say("ec 0.3")
+    talk.clock.advance(hours=12)
+    first = await talk.say("ec 1.4")
+    talk.clock.advance(hours=12)
+    second = await talk.say("ec 1.5")
+    assert isinstance(first.replies[0], Doubted)
+    assert isinstance(second.replies[0], Logged)
+
+
+async def test_a_temperature_alone_is_judged(talk: Talk) -> None:
+    outcome = await talk.say("temp 30")
+    reply = outcome.replies[0]
+    assert isinstance(reply, Logged)
+    assert [(v.what, v.place) for v in reply.verdicts] == [("water_temp_c", "high")]
+    assert reply.plan is None
+
+
+async def test_a_reading_in_band_just_after_a_dose_says_to_wait(talk: Talk) -> None:
+    await talk.say("ph 7.0 ec 1.4")
+    talk.clock.advance(minutes=5)
+    await talk.say("added 15 ml ph down")
+    talk.clock.advance(minutes=2)
+    outcome = await talk.say("ph 6.2 ec 1.4")
+    reply = outcome.replies[0]
+    assert isinstance(reply, Logged)
+    assert reply.plan is not None
+    assert (reply.plan.outcome, reply.plan.reason) == ("hold", "await_retest")
+
+
+async def test_the_other_way_is_told_from_the_values_that_were_asked_about(talk: Talk) -> None:
+    await talk.say("ph 6.6 ec 1.4")
+    await talk.say("ph down for 45 l from 5.2 to 6")
+    assert "5.2" in talk.text
+    assert "6.6" not in talk.text

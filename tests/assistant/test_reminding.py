@@ -8,8 +8,10 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from bot.assistant.remind import said_again
 from bot.assistant.replies import DueShown
-from domain.facts import WaterChange
+from domain.facts import Setting, WaterChange
+from domain.routine import Habit, habits
 from storage.engine import Store
 from storage.outbox import Outbox
 from storage.reminders import ReminderRow
@@ -82,7 +84,7 @@ async def test_done_logs_the_change_and_moves_the_date(talk: Talk) -> None:
     await settle_in(talk)
     talk.clock.now = (await rows(talk))["water_change"].due_at + timedelta(minutes=1)
     assert await talk.tick() >= 1
-    await talk.press("Done water change")
+    await talk.press("", data=data_of(talk, "done", (await rows(talk))["water_change"]))
     changes = [e for e in await talk.journal() if isinstance(e.fact, WaterChange)]
     assert len(changes) == 2
     assert (await rows(talk))["water_change"].due_at > talk.clock() + timedelta(days=13)
@@ -193,6 +195,96 @@ async def test_what_is_urgent_takes_nothing_from_the_day(talk: Talk) -> None:
     talk.clock.now = datetime(2026, 5, 5, 11, 1, tzinfo=UTC)
     assert await talk.tick() == 1
     assert "look" in talk.text.lower()
+
+
+async def test_a_bundle_is_numbered_as_its_buttons_are(talk: Talk) -> None:
+    await talk.say("set time zone Europe/Lisbon")
+    await talk.say("remind us tomorrow at 10am to order seed")
+    await talk.say("remind us tomorrow at 10am to call Rui")
+    talk.clock.now = datetime(2026, 5, 5, 9, 0, tzinfo=UTC)
+    assert await talk.tick() == 1
+    first, second = talk.text.splitlines()
+    assert first.startswith("1. Order seed.")
+    assert second.startswith("2. Call Rui.")
+    labels = [[button.label for button in row] for row in talk.letters[0].buttons]
+    assert labels == [["Done 1", "Later 1", "Skip 1", "Off 1"], ["Done 2", "Later 2", "Skip 2", "Off 2"]]
+    await talk.press("Later 2")
+    moved = {row.text: row.ended for row in await every_row(talk) if row.task == "own"}
+    assert moved == {"order seed": True, "call Rui": False}
+
+
+async def told_of_the_water(talk: Talk) -> ReminderRow:
+    """A household that has just been told to change the water."""
+    await settle_in(talk)
+    row = (await rows(talk))["water_change"]
+    talk.clock.now = row.due_at
+    assert await talk.tick() == 1
+    return row
+
+
+async def test_off_ends_a_reminder_of_the_routine(talk: Talk) -> None:
+    row = await told_of_the_water(talk)
+    off = data_of(talk, "off", row)
+    answer = await talk.press("", data=off)
+    assert answer.text == "I will not remind you of this any more. Say: change water every 2 weeks."
+    assert "water change: not reminded of any more" in talk.text
+    assert "water_change" not in await rows(talk)
+    again = await talk.press("", press="p2", data=off)
+    assert again.text == "This is settled already."
+    await talk.say("/due")
+    assert "change the water" not in talk.text
+    await talk.say("change water every 2 weeks")
+    assert (await rows(talk))["water_change"].due_at > talk.clock()
+
+
+async def test_undoing_off_brings_the_reminder_back_at_its_next_date(talk: Talk) -> None:
+    row = await told_of_the_water(talk)
+    await talk.press("", data=data_of(talk, "off", row))
+    await talk.press("Undo", press="p2")
+    back = (await rows(talk))["water_change"]
+    assert back.due_at == row.due_at + timedelta(days=14)
+    await talk.tick()
+    assert "water" not in talk.text.lower()
+
+
+async def test_off_takes_an_own_reminder_back(talk: Talk) -> None:
+    await talk.say("set time zone Europe/Lisbon")
+    await talk.say("remind us to check the roots every day at 10am")
+    talk.clock.now = datetime(2026, 5, 5, 9, 0, tzinfo=UTC)
+    await talk.tick()
+    answer = await talk.press("Off")
+    assert answer.text == "I will not remind you of this any more."
+    assert "Taken back" in talk.text
+    assert not [key for key in await rows(talk) if key.startswith("own")]
+    assert "reminder" not in [entry.fact.kind for entry in await talk.journal()]
+    await talk.say("/due")
+    assert "check the roots" not in talk.text
+
+
+async def test_off_leaves_what_else_the_message_said(talk: Talk) -> None:
+    await talk.say("set time zone Europe/Lisbon")
+    await talk.say("ph 5.9\nremind us to check the roots every day at 10am")
+    talk.clock.now = datetime(2026, 5, 5, 9, 0, tzinfo=UTC)
+    await talk.tick()
+    await talk.press("Off")
+    assert [entry.fact.kind for entry in await talk.journal()] == ["setting", "reading"]
+
+
+async def test_off_is_offered_only_where_it_can_be_said(talk: Talk) -> None:
+    await settle_in(talk)
+    await talk.say("added 5 ml ph down")
+    talk.clock.now = (await rows(talk))["retest"].due_at
+    await talk.tick()
+    assert [b.label for row in talk.letters[0].buttons for b in row] == ["Done", "Later", "Skip"]
+
+
+@pytest.mark.parametrize("habit", [habit for habit in habits().values() if habit.rrule])
+async def test_what_off_tells_to_say_is_understood(talk: Talk, habit: Habit) -> None:
+    outcome = await talk.say(said_again(habit.task))
+    (fact,) = outcome.facts
+    assert isinstance(fact, Setting)
+    assert fact.task in (habit.task, *habit.also)
+    assert fact.rrule == habit.rrule
 
 
 async def break_rule(talk: Talk, rrule: str = "FREQ=SOMETIMES") -> None:
