@@ -10,7 +10,21 @@ __all__ = ["Pushed", "button", "pushed"]
 
 VERSION = "v1"
 VERBS = frozenset(
-    ("why", "undo", "correct", "confirm", "pick", "step", "skip", "stop", "done", "later", "pass", "off", "jar")
+    [
+        "why",
+        "undo",
+        "correct",
+        "confirm",
+        "pick",
+        "step",
+        "skip",
+        "stop",
+        "done",
+        "later",
+        "pass",
+        "off",
+        "jar",
+    ]
 )
 
 

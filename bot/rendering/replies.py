@@ -210,6 +210,8 @@ def _reminder_buttons(reply: Reminded) -> Rows:
     for place, item in enumerate(reply.dues, start=1):
         of = (item.reminder, int(item.planned_at.timestamp()))
         number = f" {place}" if len(reply.dues) > 1 else ""
-        keys = (("Done", "done"), ("Later", "later"), ("Skip", "pass"), *((("Off", "off"),) if item.may_stop else ()))
+        keys = [("Done", "done"), ("Later", "later"), ("Skip", "pass")]
+        if item.may_stop:
+            keys.append(("Off", "off"))
         rows.append(tuple(button(label + number, verb, *of) for label, verb in keys))
     return tuple(rows)
