@@ -51,7 +51,7 @@ def doubt(reading: Reading, before: TankState) -> Doubt | None:
 
 
 def agrees(reading: Reading, other: Reading) -> bool:
-    """Whether two readings show the same water, as far as both give a value: one that was doubted and one after.
+    """Whether two readings show the same water, as far as both give a value.
 
     pH within a few tenths, strength within a fifth; common practice for home testers on different days.
     """

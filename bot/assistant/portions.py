@@ -9,6 +9,7 @@ from bot.assistant.advise import aim_of
 from bot.assistant.scene import Scene
 from domain.dosing import Step, plan
 from domain.facts import Dose
+from domain.safety import CAPS
 
 __all__ = ["Portioned", "beside_advice"]
 
@@ -27,11 +28,13 @@ class Portioned:
     """What a logged dose is beside the advice it follows.
 
     parts : the advised mix has one part of adjuster in so many, and the amount may be of it; 1 otherwise.
-    times : how many times the advised portion went in, if it was poured neat.
+    times : how many times the advised portion went in, if it was poured neat; ``None`` where none was advised.
+    over_cap : it is more than is ever poured at once, whatever was advised.
     """
 
-    parts: int
-    times: float
+    parts: int = 1
+    times: float | None = None
+    over_cap: bool = False
 
     @property
     def may_be_mix(self) -> bool:
@@ -39,17 +42,20 @@ class Portioned:
 
     @property
     def is_far_too_much(self) -> bool:
-        return self.times >= TOO_MUCH
+        return self.over_cap or (self.times is not None and self.times >= TOO_MUCH)
 
 
 def beside_advice(before: Scene, dose: Dose) -> Portioned | None:
-    """How a dose compares with what was advised; ``None`` where no portion of it was.
+    """How a dose compares with what was advised and with the cap; ``None`` where neither tells anything.
 
     before : the household as it stood when the dose went in, without it.
     """
-    step = _advised(before, dose)
+    is_adjuster = dose.product in ("ph_down", "ph_up") and dose.unit == "ml"
+    cap_ml = CAPS["concentrate_ml_per_l"].value * before.tank.level_l.value
+    over_cap = is_adjuster and dose.amount > cap_ml
+    step = None if over_cap else _advised(before, dose)
     if step is None or step.first is None or step.first <= 0:
-        return None
+        return Portioned(over_cap=True) if over_cap else None
     neat_ml = step.first / step.dilution
     is_like = step.first / LIKE <= dose.amount <= step.first * LIKE
     parts = step.dilution if step.dilution > 1 and is_like else 1

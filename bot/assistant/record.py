@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -162,7 +163,7 @@ def _beside_advice(
             if portioned is not None and portioned.may_be_mix:
                 of_mix.append((found, portioned.parts))
             elif portioned is not None and portioned.is_far_too_much:
-                times = portioned.times
+                times = portioned.times or math.inf
     asked = {id(found) for found, _ in of_mix}
     return tuple(found for found in kept if id(found) not in asked), tuple(of_mix), times
 

@@ -85,7 +85,8 @@ class Logged:
     earlier : when it happened, where that is not now.
     edited : the message was edited; what it said before no longer counts.
     said_at : when the message was sent. retest_at : when to test after the dose in it.
-    times_advised : a dose in it is so many times what was advised, far too much; ``None`` where it is not.
+    times_advised : a dose in it is so many times what was advised, far too much (infinite: more than is ever
+        poured at once); ``None`` where it is not.
     plants : what it calls for where it is about plants or supplies.
     """
 

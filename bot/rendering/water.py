@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 from bot.assistant.replies import Advice, Doubted, Logged
@@ -37,7 +38,7 @@ def logged_lines(reply: Logged, voice: Voice) -> list[Line]:
     if reply.plan is not None and (acts or reply.plan.outcome != "nothing"):
         lines += plan_lines(reply.plan, voice, reply.said_at)
     if reply.times_advised is not None:
-        lines.append(line(Strong(f"That is {round(reply.times_advised)} times the portion I gave.")))
+        lines.append(line(Strong(_far_too_much(reply.times_advised))))
         lines.append(line("Pump on, test in 10 min. Under 5 or over 7.5: drain half, refill."))
     elif reply.retest_at is not None and reply.said_at is not None:
         lines.append(line(f"Test again at {voice.moment(reply.retest_at, reply.said_at)}."))
@@ -45,6 +46,12 @@ def logged_lines(reply: Logged, voice: Voice) -> list[Line]:
         lines += notes_lines(reply.plants, voice, reply.said_at)
     lines += assumed_lines(reply.assumed, voice)
     return lines
+
+
+def _far_too_much(times: float) -> str:
+    if math.isinf(times):
+        return "That is more than the water takes at once (1 ml per litre)."
+    return f"That is {round(times)} times the portion I gave."
 
 
 def doubted_lines(reply: Doubted, voice: Voice) -> list[Line]:

@@ -60,3 +60,12 @@ async def test_what_else_the_message_says_is_kept_meanwhile(talk: Talk) -> None:
     assert [e.fact.kind for e in await talk.journal()] == ["reading", "top_up"]
     await talk.press(f"{first:g} ml of the mix")
     assert [e.fact.kind for e in await talk.journal()] == ["reading", "top_up", "dose"]
+
+
+async def test_more_than_the_cap_is_called_so_whatever_was_advised(talk: Talk) -> None:
+    await talk.say("ph 6.0 ec 1.4")
+    outcome = await talk.say("added 500 ml ph up")
+    (reply,) = outcome.replies
+    assert isinstance(reply, Logged)
+    assert reply.times_advised is not None
+    assert "1 ml per litre" in talk.text
