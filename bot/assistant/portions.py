@@ -28,7 +28,7 @@ class Portioned:
     """What a logged dose is beside the advice it follows.
 
     parts : the advised mix has one part of adjuster in so many, and the amount may be of it; 1 otherwise.
-    times : how many times the advised portion went in, if it was poured neat; ``None`` where none was advised.
+    times : how many times the advised portion went in, if neat; ``None`` where none was advised.
     over_cap : it is more than is ever poured at once, whatever was advised.
     """
 
