@@ -158,11 +158,6 @@ class Reminders(Repository):
         moved = update(reminders).where(reminders.c.id == reminder_id)
         await self._connection.execute(moved.values(due_at=due_at, ended=False))
 
-    async def replan(self, reminder_id: int, planned_at: datetime, due_at: datetime) -> None:
-        """The journal's date reads otherwise by another clock: what was told stays told, what ended ended."""
-        moved = update(reminders).where(reminders.c.id == reminder_id)
-        await self._connection.execute(moved.values(planned_at=planned_at, due_at=due_at))
-
     async def advance(self, reminder_id: int, due_at: datetime | None) -> None:
         """The reminder was told; it is due again at ``due_at``, or never (``None``)."""
         told: dict[str, Any] = {"fired_count": reminders.c.fired_count + 1}

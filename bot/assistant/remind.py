@@ -32,6 +32,8 @@ PUT_OFF = timedelta(hours=3)
 """What ``later`` means: common practice of people with something on the stove."""
 UNASKED_A_DAY = 2
 """At most so many messages a household gets unasked on one of its days; what is urgent stands apart."""
+CLOCKS_APART = timedelta(hours=26)
+"""The most that one wall time lies apart in two zones: UTC+14 and UTC-12."""
 AFTER_FAILURE = timedelta(hours=1)
 """What could not be told is tried again after so long, not at every beat."""
 URGENT, ROUTINE = "urgent", "routine"
@@ -40,14 +42,15 @@ URGENT, ROUTINE = "urgent", "routine"
 async def step_in(tx: Transaction, scene: Scene) -> None:
     """Brings the table of reminders in step with what the journal now says.
 
-    A row whose planned date is unchanged is left alone: it may have been put off, or have been told.
+    A row whose planned date is unchanged is left alone: it may have been put off, or have been told. What
+    was told before the household's clock changed is not told anew because 18:00 is another instant now.
     """
     known = due_dates(scene.trusted, now=scene.now, zone=scene.zone, garden=scene.garden)
     dues = {due.key: due for due in known}
     rows = {row.key: row for row in await tx.reminders.of(scene.household_id, with_ended=True)}
     for key, due in dues.items():
         row = rows.get(key)
-        if row is None or row.planned_at != due.due_at or _was_withdrawn(row) or _says_otherwise(row, due):
+        if row is None or _is_planned_otherwise(row, due) or _was_withdrawn(row) or _says_otherwise(row, due):
             await _put(tx, scene, row, due)
         elif row.ended and due.rrule is not None:
             # Telling never ends what repeats: it was stopped after it had been told, and now goes on.
@@ -71,6 +74,18 @@ async def _put(tx: Transaction, scene: Scene, row: ReminderRow | None, due: Due)
         source=URGENT if due.urgent else ROUTINE,
         now=scene.now,
     )
+
+
+def _is_planned_otherwise(row: ReminderRow, due: Due) -> bool:
+    """The journal gives another date; not one that merely reads otherwise by another clock, once it was told.
+
+    The reason names when the task was last done: where it is the same, nothing was done since the telling.
+    What goes by hours, or by a clock time that was asked for, is planned anew.
+    """
+    if row.fired_count == 0 or due.urgent or due.task == "own" or "HOURLY" in (due.rrule or ""):
+        return row.planned_at != due.due_at
+    is_same = (row.task, row.text, row.why, row.rrule) == (due.task, due.text, due.why, due.rrule)
+    return row.planned_at != due.due_at and not (is_same and abs(row.planned_at - due.due_at) <= CLOCKS_APART)
 
 
 def _says_otherwise(row: ReminderRow, due: Due) -> bool:

@@ -287,6 +287,38 @@ async def test_what_off_tells_to_say_is_understood(talk: Talk, habit: Habit) -> 
     assert fact.rrule == habit.rrule
 
 
+@pytest.mark.parametrize("zone", ["Europe/Madrid", "Atlantic/Azores"])
+async def test_what_was_told_is_not_told_anew_by_another_clock(talk: Talk, zone: str) -> None:
+    """Madrid's 18:00 is an hour before Lisbon's, the one of the Azores an hour after."""
+    row = await told_of_the_water(talk)
+    done = data_of(talk, "done", row)
+    talk.clock.advance(minutes=5)
+    await talk.say(f"set time zone {zone}")
+    for _ in range(20):
+        talk.clock.advance(hours=1)
+        await talk.tick()
+        assert "change the water" not in talk.text.lower()
+    assert (await talk.press("", data=done)).text == "Noted."
+    due_at = (await rows(talk))["water_change"].due_at.astimezone(ZoneInfo(zone))
+    assert (due_at.date() - talk.clock().date(), due_at.hour) == (timedelta(days=14), 18)
+
+
+async def test_another_clock_moves_what_was_not_told_yet(talk: Talk) -> None:
+    await settle_in(talk)
+    await talk.say("set time zone Europe/Madrid")
+    due_at = (await rows(talk))["water_change"].due_at
+    assert due_at.astimezone(ZoneInfo("Europe/Madrid")).hour == 18
+
+
+async def test_a_second_dose_is_tested_again_although_the_first_was_told(talk: Talk) -> None:
+    await settle_in(talk)
+    for _ in range(2):
+        await talk.say("added 5 ml ph down")
+        talk.clock.advance(minutes=31)
+        assert await talk.tick() == 1
+        assert "test again" in talk.text.lower()
+
+
 async def break_rule(talk: Talk, rrule: str = "FREQ=SOMETIMES") -> None:
     """What no message can do: the rule of the own reminder is one that nobody can follow."""
     async with talk.store.write() as tx:

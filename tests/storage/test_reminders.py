@@ -133,18 +133,6 @@ async def test_a_household_may_ask_for_its_own_alone(store: Store) -> None:
         assert await tx.reminders.households_due(NOW) == [second.id, first.id]
 
 
-async def test_another_clock_tells_nothing_anew(store: Store) -> None:
-    home = await settled(store, "5", NOW)
-    async with store.write() as tx:
-        number = await put(tx, home, "filter", NOW)
-        await tx.reminders.advance(number, None)
-        await tx.reminders.replan(number, NOW + timedelta(hours=1), NOW + timedelta(days=14))
-        row = await tx.reminders.get(number)
-    assert row is not None
-    assert (row.planned_at, row.due_at) == (NOW + timedelta(hours=1), NOW + timedelta(days=14))
-    assert (row.fired_count, row.ended) == (1, True)
-
-
 async def test_eight_ticks_at_once_tell_each_reminder_once(store: Store) -> None:
     homes = [await settled(store, str(number), NOW) for number in range(4)]
     async with store.write() as tx:
