@@ -66,6 +66,18 @@ def _near(*parts: str, gap: int = 5) -> _Near:
     return _Near(tuple(frozenset(part.split("|")) for part in parts), gap)
 
 
+_DEVICES = (
+    "plug|socket|outlet|PUMP|LIGHTS|TIMER|TANK|heater|adapter|adaptor|charger|cable|wire|wires|fan|extension"
+)
+_ADJUSTERS = "#prod|ADJUSTER|acid|BASE"
+_MIXED = "mixed|mixing|mix|combined|ADDED"
+_REACTED = (
+    "together|boiled|boiling|boils|hot|fizzed|fizzing|smoked|smoking|steam|steamed|exploded|bubbled|bubbling|"
+    "reacted"
+)
+_CLOTHES = "jeans|trousers|pants|shirt|clothes|shoe|shoes|sock|socks|sleeve|jumper|dress|shorts|apron"
+_BURNS = "burn|burns|burning|sting|stings|stinging"
+
 _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
     ("exposure", _near(_CHEMICAL, "in|into|on|onto|over|all", _BODY, gap=3)),
     (
@@ -95,6 +107,32 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
         "exposure",
         _near("breathed|inhaled|inhaling|breathing", "fumes|vapour|vapor|vapours|acid|#prod|chlorine"),
     ),
+    ("exposure", _near("FOOD", "in|into|on|onto|over", _BODY, gap=2)),
+    ("exposure", _near("#prod|acid|BASE|DOWN", "in|on|onto|over|all", _CLOTHES, gap=2)),
+    ("exposure", _near(_ADJUSTERS, "on|onto|over", "dog|puppy|cat|kitten", gap=1)),
+    ("exposure", _near("dog|puppy|cat|kitten", "GOT", "into", _ADJUSTERS, gap=1)),
+    ("exposure", _near("eye|eyes|throat|lungs|hands", _BURNS, gap=2)),
+    ("exposure", _near(f"{_ADJUSTERS}|FOOD", "getrunken|verschluckt|geschluckt|bebido|tragado", gap=2)),
+    # Bleach and acid give off chlorine; acid and base together boil over.
+    ("exposure", _near(_MIXED, "bleach|chlorine|ammonia", _ADJUSTERS, gap=3)),
+    ("exposure", _near(_MIXED, _ADJUSTERS, "bleach|chlorine|ammonia", gap=3)),
+    ("exposure", _near("bleach", "and|with|into|in|&|+", _ADJUSTERS, "mixed|together", gap=2)),
+    ("exposure", _near("mixed|mixing|mix|combined", "#prod", "and|with|&|+", "#prod", gap=0)),
+    ("exposure", _near("mixed|mixing|combined|ADDED", "#prod", "#prod", _REACTED, gap=4)),
+    ("exposure", _near("smells|smell|smelled|smelt|stinks|reeks", "chlorine|bleach|burning|smoke", gap=3)),
+    # Fire and shock
+    ("exposure", _near("smoke|sparks|flames|fire", "from|on|in|at|inside|near", _DEVICES, gap=2)),
+    ("exposure", _near(_DEVICES, "smoking|sparking|sparks|sparked|arcing|melted|melting", gap=2)),
+    ("exposure", _near(_DEVICES, "on|caught|catches", "fire", gap=1)),
+    ("exposure", _near("electrocuted")),
+    ("exposure", _near("WATER|TANK|PUMP", "tingles|tingling|zaps|zapped", gap=1)),
+    ("exposure", _near("burning|burnt|gas|chlorine", "smell|smells", gap=0)),
+    ("exposure", _near("fumes|gas", "coughing|choking|dizzy", gap=5)),
+    ("exposure", _near("coughing|choking", "fumes|gas|bleach|chlorine", gap=5)),
+    ("exposure", _near("there|there's", "smoke|fire|sparks|flames", gap=1)),
+    ("exposure", _near(_DEVICES, "shocked|zapped|electrocuted", gap=2)),
+    ("exposure", _near(_DEVICES, "ADDED|gives", "shock|shocks", gap=2)),
+    ("exposure", _near("shocked|zapped", "by|from|touching", _DEVICES, gap=2)),
     ("overdose", _near("ADDED|ADD|TOPPED", "#vol|#mass|#cnt|#oz|#num", "instead")),
     ("overdose", _near("overdosed|overdose|overdosing|overfed")),
     ("overdose", _near("ADDED|ADD", "too", "much", _POURED, gap=2)),
@@ -115,6 +153,12 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
         ),
     ),
     ("leak", _near("leak|leaking|leaks|leaked|flooded|flood|flooding|overflowing|overflowed|burst", _TANKS)),
+    (
+        "leak",
+        _near(
+            "leak|leaking|WATER", "on|onto|into", "power|plug|plugs|socket|sockets|outlet|extension", gap=2
+        ),
+    ),
     ("leak", _near("WATER", "everywhere|floor|carpet|downstairs")),
     ("pump_stopped", _near("PUMP", _STOPPED, gap=3)),
     (
@@ -238,9 +282,28 @@ def _typed_value(item: Item) -> float:
 
 
 def _is_exposure(line: Line, first: int, last: int) -> bool:
-    """Food that is meant for people hurts nobody."""
+    """Food that is meant for people hurts nobody, nor does a test of the alarm or an onion."""
+    inside = line.items[first : last + 1]
+    low, high = _sentence(line, first, last)
+    words_near = {item.key for item in line.items[low:high]}
+    before = line.items[first - 1].key if first else ""
+    if before in ("doesn't", "doesnt", "not") or (inside[0].key == "there" and before in ("is", "was")):
+        return False
+    if words_near & {"saw", "seeing"} and inside[-1].key == "shock":
+        return False  # at a number, not at the mains
+    if words_near & _HARMLESS or (any(item.key in _SMELLS for item in inside) and words_near & _TAPS):
+        return False
+    products = [item for item in inside if item.key == "#prod"]
+    if inside[0].key in _MIXES and len(products) > 1 and len({item.value for item in products}) == 1:
+        return False  # the same bottle twice
     foods = [item for item in line.items[first : last + 1] if item.key == "FOOD"]
     return all(line.cleaned.text[item.start : item.end] not in ("food", "feed") for item in foods)
+
+
+_HARMLESS = words("alarm detector drill onion onions chili chilli soup shampoo soap sunscreen")
+_SMELLS = words("smells smell smelled smelt stinks reeks")
+_TAPS = words("tap mains pool")
+_MIXES = words("mixed mixing mix combined ADDED")
 
 
 def _is_unwanted_stop(line: Line, first: int, last: int) -> bool:
@@ -273,6 +336,8 @@ def _fact(line: Line, about: EmergencyAbout, first: int, last: int) -> Emergency
             product = item.value
         if amount is None and item.key in ("#vol", "#mass", "#cnt", "#oz"):
             amount = item
+    if amount is not None and amount.key == "#mass" and product is None:
+        amount = None  # ``picked 120 g basil, my hands sting``
     if about not in ("exposure", "overdose", "spill"):
         return Emergency(about=about)
     if amount is None:

@@ -6,6 +6,7 @@ tables work: see ``patterns``.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -147,7 +148,10 @@ def _item_at(
         return Item("#every", token.start, tokens[repeat.end - 1].end, repeat), repeat.end
     phrase = time_at(tokens, i, day_first=day_first, after="name" if _expects_value(items) else "")
     if phrase is not None and phrase.end > i:
-        return Item("#time", token.start, tokens[phrase.end - 1].end, phrase), phrase.end
+        ends = tokens[phrase.end - 1].end
+        if _is_ratio(cleaned.text[token.start : ends], cleaned.text, cleaned.text[ends : ends + 12]):
+            return None, phrase.end
+        return Item("#time", token.start, ends, phrase), phrase.end
     if kind == "w" and name is not None:
         end = i + len(name.words)
         return Item(name.key, token.start, tokens[end - 1].end, name.value, name.own), end
@@ -163,6 +167,20 @@ def _item_at(
     if kind == "w" and text in ("a", "an"):
         return None, i + 1
     return Item(text, token.start, token.end), i + 1
+
+
+_CLOCK = re.compile(r"1\s*:\s*\d\d$")
+_PRODUCT = re.compile(r"\s*(?:ph|acid|down|up|nutrient)\b")
+
+
+def _is_ratio(typed: str, text: str, following: str) -> bool:
+    """Whether ``1:10``, which looks like a time, is how far something was thinned.
+
+    typed : the would-be time. text : the message, in lower case. following : the text right after it.
+    """
+    if _CLOCK.match(typed) is None:
+        return False
+    return "dilut" in text or _PRODUCT.match(following) is not None
 
 
 def _counted(tokens: list[Token], i: int, before: str, items: list[Item]) -> tuple[Item, int] | None:

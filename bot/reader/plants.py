@@ -10,6 +10,7 @@ from bot.reader.gather import MAX_CLAUSE_ITEMS, SEED_WORDS, Group, Lot, clause_e
 from bot.reader.items import Item, Line, sites_of
 from bot.reader.numbers import Number, Quantity
 from bot.reader.patterns import Hit
+from bot.reader.plausibility import MAX_HARVEST_G
 from domain.facts import (
     Emerged,
     Fact,
@@ -108,6 +109,8 @@ def _facts(
             return no("unknown")
     facts: list[Fact] = []
     for group in groups:
+        if key in ("PICKED", "GOT") and group.grams is not None and group.grams > MAX_HARVEST_G:
+            return no("implausible")
         if group.crop is None and group.words and key != "GAVEUP":
             mended = _mended(scene, group)
             if len(mended) > 1:

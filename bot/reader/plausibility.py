@@ -8,6 +8,7 @@ from domain.units import celsius_from_fahrenheit
 
 __all__ = [
     "MAX_ADJUSTER_ML",
+    "MAX_HARVEST_G",
     "MAX_NUTRIENT",
     "SLOT_RANGES",
     "dose_is_plausible",
@@ -33,6 +34,8 @@ AIR_WITHOUT_UNIT_C = (5.0, 45.0)
 
 MAX_ADJUSTER_ML = 1000
 MAX_NUTRIENT = {"ml": 5000, "g": 5000}
+MAX_HARVEST_G = 50_000
+"""More than any household picks in one go. [g]"""
 MAX_COUNTED = 200
 """More drops, squirts or scoops than anybody counts."""
 

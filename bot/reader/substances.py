@@ -10,7 +10,8 @@ __all__ = ["is_of_substance"]
 _SUBSTANCES = words(
     "alkalinity hardness kh gh dkh dgh chlorine chloramine chloride nitrate nitrates nitrite nitrites "
     "nitrogen ammonia ammonium calcium magnesium potassium sodium phosphate phosphates phosphorus iron "
-    "sulphate sulfate carbonate bicarbonate silica silicate copper zinc manganese boron fluoride caco3 no3 no2 nh3 nh4 po4 co2"
+    "sulphate sulfate carbonate bicarbonate silica silicate copper zinc manganese boron fluoride "
+    "caco3 no3 no2 nh3 nh4 po4 co2"
 )
 _MOST_BETWEEN = 4
 

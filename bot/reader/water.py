@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bot.reader.dilutions import thinned
 from bot.reader.fillers import words
 from bot.reader.findings import Finding, Phrase, Scene, found, no
 from bot.reader.items import Item
@@ -24,6 +25,8 @@ _KITCHEN = words(
 )
 """What is poured and weighed in kitchens, and never into a tank."""
 
+_MIXES = words("mix mixture blend dilution")
+"""What nobody but the one who mixed it knows the strength of."""
 _INTO_TANK = words("TANK WATER #tank it in")
 _DRY = words("powder salt salts crystals granules dry")
 
@@ -122,6 +125,8 @@ def _dose_other(scene: Scene, hit: Hit) -> Finding | None:
     following = [item.key for item in hit.line.items[hit.last + 1 : hit.last + 3]]
     if following and following[0] in ("to", "in", "into", "for") and following[-1] not in _INTO_TANK:
         return None
+    if name.lower() in _MIXES:
+        return no("ambiguous")
     near = scene.mender.nearest(name.lower(), scene.names.products)
     if len(near) > 1:
         return no("ambiguous", *(f"added {hit.typed('amount')} {own or role}" for role, own in near))
@@ -275,22 +280,25 @@ def _partial(scene: Scene, hit: Hit) -> Finding | None:
     return no("missing_value")
 
 
+_DOSE, _PARTS = Phrase(thinned(_dose)), Phrase(thinned(_parts))
+
 _DOSES: tuple[tuple[str, Phrase], ...] = (
     (
         "<after>? ADDED? <amount> each? of? (part|FOOD|bottle)? <part> (and|&|+|/ <part:other>)?",
-        Phrase(_parts),
+        _PARTS,
     ),
-    ("<after>? ADDED? <amount> of? <product>", Phrase(_dose)),
-    ("<after>? ADDED <product> :? =? ,? <amount>", Phrase(_dose)),
+    ("<after>? ADDED? <amount> of? (diluted|dilute)? <product>", _DOSE),
+    ("ADDED <amount> of? #num : #num <product>", _DOSE),
+    ("<after>? ADDED <product> :? =? ,? <amount>", _DOSE),
     (
         "ADDED plants|everything|seedlings|tower|system|#crop <amount> of? <product>",
-        Phrase(_dose),
+        _DOSE,
     ),
-    ("<amount> more of? <product>", Phrase(_dose)),
-    ("i|we ADD <amount> of? <product>", Phrase(_dose)),
+    ("<amount> more of? <product>", _DOSE),
+    ("i|we ADD <amount> of? <product>", _DOSE),
     ("ADD <amount> of? <product>", Phrase(_order_or_record)),
-    ("<product> :|=? <amount>", Phrase(_dose)),
-    ("ADDED? <part> (:|=|-)? <amount>", Phrase(_parts)),
+    ("<product> :|=? <amount>", _DOSE),
+    ("ADDED? <part> (:|=|-)? <amount>", _PARTS),
     ("ADDED <number> <some:unit> of? <product>", Phrase(_unknown_unit)),
     (
         "ADDED <number> glug|glugs|splash|splashes|dash|dashes|shot|shots|spoon|spoons|handful|handfuls",
@@ -301,7 +309,7 @@ _DOSES: tuple[tuple[str, Phrase], ...] = (
     ("ADDED glug|splash|dash|shot|handful of <product>", Phrase(_unknown_unit)),
     ("ADDED some|more|few|bit (drops|bit|more)? of? <product>", Phrase(_missing_unit)),
     ("ADDED #prod|FOOD ((to|in|into) TANK|WATER|#tank|it)? $$", Phrase(_missing_unit)),
-    ("ADDED <amount> of? <some:name> $", Phrase(_dose_other)),
+    ("ADDED <amount> of? <some:name> $", Phrase(thinned(_dose_other))),
     ("ADDED <amount> ((to|in|into) TANK|WATER|it)? $$", Phrase(_missing_unit)),
 )
 

@@ -1,6 +1,7 @@
 """Trouble, and what only sounds like it."""
 
 from rows import (
+    chore,
     dose,
     emergency,
     question,
@@ -91,6 +92,64 @@ ROWS = [
     silent("pump making noise"),
     say("tank overflowed", emergency(about="leak")),
     say("tower is leaking at B2", emergency(about="leak")),
-    silent("smoke from the pump"),
+    say("smoke from the pump", emergency(about="exposure")),
     say("electric shock from the tank", emergency(about="exposure")),
+    *(
+        say(text, emergency(about="exposure"))
+        for text in (
+            "smells of chlorine",
+            "smells like chlorine",
+            "burning smell from the plug",
+            "fumes from the tank, coughing",
+            "there is smoke from the plug",
+            "sparks from the pump",
+            "pump is on fire",
+            "the lamp is smoking",
+            "my eyes burn",
+            "eyes are burning",
+            "i got a shock from the pump",
+            "pump gave me a shock",
+            "electrocuted",
+            "the water tingles",
+            "my cat drank the tank water",
+        )
+    ),
+    *(
+        say(text, emergency(about="exposure", product="ph_down"))
+        for text in (
+            "i mixed bleach and ph down",
+            "mixed bleach with ph down",
+            "i mixed ph down with bleach",
+            "poured ph down into the bleach",
+            "ph down on my jeans",
+            "ph down on the cat",
+            "kind hat ph minus getrunken",
+        )
+    ),
+    say("mixed ph up and ph down together and it boiled", emergency(about="exposure", product="ph_up")),
+    say("the puppy got into the ph up", emergency(about="exposure", product="ph_up")),
+    say("nutrient in my mouth", emergency(about="exposure", product="nutrient")),
+    say("power is out since 2 hours", emergency(about="power_cut")),
+    say("leaking onto the power strip", emergency(about="leak")),
+    say("a bit of a shock, ph is 7", reading(ph=7)),
+    silent("got a shock when I saw the bill"),
+    silent("smoke alarm test"),
+    silent("smoke alarm test in the tank room"),
+    silent("there is a fire drill at school"),
+    silent("fire up the pump"),
+    silent("fired up the pump"),
+    silent("cut the power to the pump to clean it"),
+    silent("the tap water smells of chlorine"),
+    silent("it doesn't smell of chlorine"),
+    silent("onions make my eyes burn"),
+    say(
+        "added 5 ml ph down and 5 ml ph up",
+        dose(product="ph_down", amount=5, unit="ml"),
+        dose(product="ph_up", amount=5, unit="ml"),
+    ),
+    say(
+        "cleaned the tank with bleach, then added 5 ml ph down",
+        chore(task="clean_tank"),
+        dose(product="ph_down", amount=5, unit="ml"),
+    ),
 ]

@@ -30,6 +30,7 @@ import rows_short
 import rows_sites
 import rows_spelled_out
 import rows_talk
+import rows_thinned
 import rows_times
 import rows_values
 import rows_water
@@ -58,6 +59,7 @@ CORPUS = {
         rows_plans,
         rows_other_waters,
         rows_corrected,
+        rows_thinned,
         rows_called_off,
         rows_household,
         rows_emergencies,
