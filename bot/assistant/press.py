@@ -160,7 +160,7 @@ async def _later(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Eff
 
 async def _pass(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
     row = await _reminder(tx, scene, push)
-    if row is None:
+    if row is None or not remind.still_due(scene, row):
         return Effect(Answer("This is settled already."))
     at = await remind.passed_over(tx, scene, row)
     when = f" Next: {at.astimezone(scene.zone):%a %d %b}." if at else ""

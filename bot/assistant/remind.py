@@ -34,6 +34,8 @@ UNASKED_A_DAY = 2
 """At most so many messages a household gets unasked on one of its days; what is urgent stands apart."""
 CLOCKS_APART = timedelta(hours=26)
 """The most that one wall time lies apart in two zones: UTC+14 and UTC-12."""
+NEWS = timedelta(days=1)
+"""A repeating reminder that is new to us and began longer ago waits for its next time."""
 AFTER_FAILURE = timedelta(hours=1)
 """What could not be told is tried again after so long, not at every beat."""
 URGENT, ROUTINE = "urgent", "routine"
@@ -62,7 +64,7 @@ async def step_in(tx: Transaction, scene: Scene) -> None:
 
 
 async def _put(tx: Transaction, scene: Scene, row: ReminderRow | None, due: Due) -> None:
-    await tx.reminders.put(
+    number = await tx.reminders.put(
         scene.household_id,
         due.key,
         chat_id=row.chat_id if row and not due.urgent else scene.chat.id,
@@ -74,6 +76,10 @@ async def _put(tx: Transaction, scene: Scene, row: ReminderRow | None, due: Due)
         source=URGENT if due.urgent else ROUTINE,
         now=scene.now,
     )
+    is_old = row is None and due.task == "own" and scene.now - due.due_at > NEWS
+    if is_old and due.next_at is not None:
+        # It has been told under another number: its message was edited, or lost another of its reminders.
+        await tx.reminders.put_off(number, due.next_at)
 
 
 def _is_planned_otherwise(row: ReminderRow, due: Due) -> bool:

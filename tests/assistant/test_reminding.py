@@ -270,6 +270,29 @@ async def test_off_leaves_what_else_the_message_said(talk: Talk) -> None:
     assert [entry.fact.kind for entry in await talk.journal()] == ["setting", "reading"]
 
 
+async def test_off_does_not_tell_the_message_s_other_reminders_anew(talk: Talk) -> None:
+    await talk.say("set time zone Europe/Lisbon")
+    await talk.say("remind us to check the roots every day at 10am\nremind us to weed every day at 11am")
+    talk.clock.now = datetime(2026, 5, 5, 10, 0, tzinfo=UTC)
+    await talk.tick()
+    talk.clock.now = datetime(2026, 5, 6, 10, 30, tzinfo=UTC)
+    await talk.tick()
+    assert [row.text for row in (await rows(talk)).values() if row.task == "own"] == [
+        "check the roots",
+        "weed",
+    ]
+    await talk.press("Off 1")
+    (left,) = [row for row in (await rows(talk)).values() if row.task == "own"]
+    assert (left.text, left.due_at) == ("weed", datetime(2026, 5, 7, 10, 0, tzinfo=UTC))
+
+
+async def test_skip_promises_nothing_that_was_stopped(talk: Talk) -> None:
+    row = await told_of_the_water(talk)
+    skip = data_of(talk, "pass", row)
+    await talk.press("", data=data_of(talk, "off", row))
+    assert (await talk.press("", press="p2", data=skip)).text == "This is settled already."
+
+
 async def test_off_is_offered_only_where_it_can_be_said(talk: Talk) -> None:
     await settle_in(talk)
     await talk.say("added 5 ml ph down")
