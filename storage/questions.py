@@ -71,13 +71,12 @@ class Questions(Repository):
         )
         return int((await self._connection.execute(asked.returning(questions.c.id))).scalar_one())
 
-    async def open_in(self, chat_id: int, now: datetime, topic: str | None = None) -> Asked | None:
-        """The newest question of the chat that waits for an answer."""
+    async def newest_open(self, chat_id: int, now: datetime) -> dict[str, Asked]:
+        """The newest question of each topic that waits for an answer in the chat."""
         wanted = select(*_COLUMNS).where(questions.c.chat_id == chat_id, _OPEN, questions.c.expires_at > now)
-        if topic is not None:
-            wanted = wanted.where(questions.c.topic == topic)
-        newest = wanted.order_by(questions.c.id.desc()).limit(1)
-        return _asked_or_none((await self._connection.execute(newest)).first())
+        rows = await self._connection.execute(wanted.order_by(questions.c.id))
+        asked = [_asked_or_none(row) for row in rows]
+        return {each.topic: each for each in asked if each is not None}
 
     async def was_asked(self, household_id: int, topic: str) -> bool:
         """Whether the household was ever asked this, answered or not."""

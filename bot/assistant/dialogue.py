@@ -36,18 +36,21 @@ async def answer(tx: Transaction, scene: Scene, heard: Heard) -> Outcome | None:
 
     Somebody in trouble is never taken for an answer, and a log is kept whatever was asked.
     """
+    waiting = await tx.questions.newest_open(scene.chat.id, scene.now)
+    if not waiting:
+        return None
     taken = read_in(scene, heard.text)
     if any(isinstance(found.fact, Emergency) for found in taken.facts):
         return None
-    correction = await tx.questions.open_in(scene.chat.id, scene.now, "correct")
+    correction = waiting.get("correct")
     if correction is not None and correction.person_id == scene.person.id:
         corrected = await _corrected(tx, scene, heard, correction, taken)
         if corrected is not None:
             return corrected
-    in_jar = await jar.answered(tx, scene, heard)
+    in_jar = await jar.answered(tx, scene, heard, waiting.get(jar.TOPIC))
     if in_jar is not None:
         return in_jar
-    asked = await tx.questions.open_in(scene.chat.id, scene.now, "setup")
+    asked = waiting.get("setup")
     if asked is None or not (scene.chat.private or heard.addressed):
         return None
     return await _step_answered(tx, scene, heard, asked, taken)

@@ -99,9 +99,11 @@ async def begin(tx: Transaction, scene: Scene, role: str | None) -> Outcome:
     return Outcome(scene, replies=(TextShown(name="jar_test"),))
 
 
-async def answered(tx: Transaction, scene: Scene, heard: Heard) -> Outcome | None:
-    """What a text says as the answer of a jar; ``None`` where it speaks for itself."""
-    asked = await tx.questions.open_in(scene.chat.id, scene.now, TOPIC)
+async def answered(tx: Transaction, scene: Scene, heard: Heard, asked: Asked | None) -> Outcome | None:
+    """What a text says as the answer of a jar; ``None`` where it speaks for itself.
+
+    asked : the open question of the jar; ``None`` where there is none.
+    """
     if asked is None or asked.person_id != scene.person.id:
         return None
     if _STOP.fullmatch(heard.text.casefold()):

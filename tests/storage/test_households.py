@@ -202,7 +202,7 @@ async def test_another_household_sees_nothing(store: Store) -> None:
                 await tx.journal.last_standing_by(home.id, ours.person.id) is not None,
                 await tx.reminders.get(reminder, household_id=home.id) is not None,
                 bool(await tx.reminders.of(home.id)),
-                await tx.questions.open_in(home.chat.id, NOW) is not None,
+                bool(await tx.questions.newest_open(home.chat.id, NOW)),
                 await tx.questions.get(question, household_id=home.id) is not None,
                 await tx.outbox.letter(posted, household_id=home.id) is not None,
                 await tx.outbox.find_reply(home.chat.id, "1") is not None,
