@@ -212,7 +212,7 @@ async def test_no_frequent_question_walks_through_a_whole_table(tmp_path: Path, 
             await tx.reminders.due(NOW)
             await tx.reminders.of(home.id)
             await tx.reminders.next_due_at()
-            await tx.questions.open_in(home.chat.id, NOW)
+            await tx.questions.newest_open(home.chat.id, NOW)
             await tx.journal.append(home.says("1", ph(6.0), at=NOW))
             await tx.journal.entries(home.id)
             await tx.journal.last_standing_by(home.id, home.person.id)
