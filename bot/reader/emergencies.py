@@ -302,7 +302,7 @@ def _is_exposure(line: Line, first: int, last: int) -> bool:
 
 _HARMLESS = words("alarm detector drill onion onions chili chilli soup shampoo soap sunscreen")
 _SMELLS = words("smells smell smelled smelt stinks reeks")
-_TAPS = words("tap mains pool")
+_TAPS = words("tap mains pool AWAY away")
 _MIXES = words("mixed mixing mix combined ADDED")
 
 

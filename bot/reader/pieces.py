@@ -275,8 +275,9 @@ class _Finder:
     def _corrects(self, i: int) -> bool:
         """``no wait, 6.4``, ``make that 6.4``, ``actually 6.4``: the number is said in place of the last."""
         text, at = self._scene.line.cleaned.text, self._items[i].start
-        if self._key(i) != "#num" or not i:
-            return False
+        following = self._key(i + 1)
+        if self._key(i) != "#num" or not i or not (following in ("", "instead") or is_quiet(following)):
+            return False  # ``wait 10 minutes``
         between = text[self._items[i - 1].end : at]
         if "actually" in between or "*" in between or self._key(i - 2) + self._key(i - 1) == "makethat":
             return True

@@ -10,6 +10,7 @@ from bot.reader.items import Item, sites_of
 from bot.reader.numbers import Number
 from bot.reader.patterns import Hit
 from bot.reader.plausibility import ec_from_unnamed, is_plausible
+from bot.reader.slots import ACCEPTS
 from bot.reader.water import litres_of
 from domain.facts import Question, QuestionAbout
 
@@ -134,6 +135,14 @@ def _if_asked(scene: Scene, hit: Hit) -> Finding | None:
     while last < len(items) and items[last].key not in _ENDS:
         last += 1
     return _about_product(scene, hit) if last < len(items) and items[last].key == "?" else None
+
+
+def _is_value_right(scene: Scene, hit: Hit) -> Finding | None:
+    """``is 6.3 ok for basil``; but ``are 12 ok`` may be guests as well."""
+    value = hit.item("strength")
+    named = any(item.key in ACCEPTS or item.key in ("#crop", "#site") for item in _clause(hit))
+    is_count = value is not None and value.key == "#num" and float(value.value.value).is_integer()
+    return None if is_count and not named else asked(scene, hit, "bands")
 
 
 def _about_water(scene: Scene, hit: Hit) -> Finding | None:
@@ -304,7 +313,7 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("<value_name> range|band|target (for|of) <gap> <crop>", _about("bands")),
     ("<value_name> for <crop>", _about("bands")),
     ("<crop> <value_name> range|band|target", _about("bands")),
-    (f"is|are <gap> <strength> <gap> {_OK} (for <gap> <crop>)?", _about("bands")),
+    (f"is|are <gap> <strength> <gap> {_OK} (for <gap> <crop>)?", Phrase(_is_value_right, stated=False)),
     (f"is|are <crop> {_OK} (with|at|in) <gap> <value_name>", _about("bands")),
     ("is|are <value_name> trending", _about("trend")),
     (f"is|are <value_name> (still)? {_RISING}", _about("trend")),

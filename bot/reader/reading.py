@@ -262,8 +262,9 @@ class _LineReader:
             return True
         if start == 0 or items[start - 1].key != "(":
             return False
-        inside = (item.key for item in takewhile(lambda item: item.key != ")", items[start:]))
-        return "#num" in inside  # ``ph 6.2 (yesterday: 6.5)``, but not ``ph 6.2 (yesterday)``
+        inside = takewhile(lambda item: item.key != ")", items[start:])
+        # ``ph 6.2 (yesterday: 6.5)``, but not ``ph 6.2 (yesterday)``
+        return any(item.key[0] == "#" and item.value is not None for item in inside)
 
     def _clause_of_time(self, place: int) -> int:
         """A time phrase stands before item ``place``: in the clause before it, where that is not over."""

@@ -13,6 +13,8 @@ _SUBSTANCES = words(
     "sulphate sulfate carbonate bicarbonate silica silicate copper zinc manganese boron fluoride "
     "caco3 no3 no2 nh3 nh4 po4 co2"
 )
+_FORMULAS = words("no nh po so caco")
+"""What stands before the digit of a formula: ``NO3``."""
 _MOST_BETWEEN = 4
 
 
@@ -21,17 +23,26 @@ def is_of_substance(items: list[Item], first: int, last: int) -> bool:
     i = first - 1
     while i >= 0 and first - i <= _MOST_BETWEEN and items[i].key in SKIPPED:
         i -= 1
-    if i >= 0 and items[i].key in _SUBSTANCES:
+    if i >= 0 and (items[i].key in _SUBSTANCES or _is_formula(items, i - 1)):
         return True
     if items[last].key == "#num" and first == last:
         return False
     i = last + 2 if _key(items, last + 1) in ("of", "as") else last + 1
-    if _key(items, i) not in _SUBSTANCES:
+    if _is_formula(items, i):
+        i += 1
+    elif _key(items, i) not in _SUBSTANCES:
         return False
     i += 1
     while _key(items, i) in SKIPPED:
         i += 1
     return not _key(items, i).startswith("#")  # ``ppm 720 hardness 250``
+
+
+def _is_formula(items: list[Item], i: int) -> bool:
+    """Whether items ``i`` and the next are ``no`` and ``3`` without a space."""
+    if not 0 <= i < len(items) - 1 or items[i].key not in _FORMULAS:
+        return False
+    return items[i + 1].key == "#num" and items[i + 1].start == items[i].end
 
 
 def _key(items: list[Item], i: int) -> str:

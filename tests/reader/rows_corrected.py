@@ -17,6 +17,7 @@ ROWS = [
             "ph 6.2 actually 6.4",
             "ph 6.2 *6.4",
             "ph 6.2 (sorry 6.4)",
+            "ph 6.2, sorry 6.4 instead",
         )
     ),
     say("ph 6.2 sorry 6.4 ec 1.4", reading(ec_ms_cm=1.4), unclear="conflict"),
@@ -24,6 +25,7 @@ ROWS = [
     say("ph 6.2 ec 1.4 oops 1.6", reading(ph=6.2), unclear="conflict"),
     say("ec 1.4, no wait 1.6, ph 6", reading(ph=6), unclear="conflict"),
     say("ph 6.2, oops temp 20", reading(ph=6.2, water_temp_c=20)),
+    say("ph 6.2 wait 10 minutes", reading(ph=6.2)),
     say("ph 6.2 wait for it", reading(ph=6.2)),
     say("oops added 5 ml down", dose(product="ph_down", amount=5, unit="ml")),
 ]

@@ -1,6 +1,6 @@
 """Numbers that are not of the tank's water: of the tap, of a jug, of what is dissolved, of a textbook."""
 
-from rows import change, reading, say, setting, silent, top_up
+from rows import change, dose, reading, say, setting, silent, top_up
 
 YESTERDAY = "2026-05-03T19:05:00+01:00"
 
@@ -30,6 +30,9 @@ ROWS = [
             "calcium 80 ppm",
             "calcium ppm 80",
             "co2 800 ppm",
+            "no3 40 ppm",
+            "nh4 2 ppm",
+            "ppm 720 as caco3",
         )
     ),
     say("ph 6 ec 1.2 nitrate 40 ppm", reading(ph=6, ec_ms_cm=1.2)),
@@ -82,6 +85,11 @@ ROWS = [
             "ph 6.2 (yesterday it was 6.5)",
             "ph 6.2 (yesterday ph 6.5)",
         )
+    ),
+    say(
+        "ph 6.2 (yesterday added 2 ml down)",
+        reading(ph=6.2),
+        dose(product="ph_down", amount=2, unit="ml", when=YESTERDAY),
     ),
     say("ph 6.2 (yesterday)", reading(ph=6.2, when=YESTERDAY)),
     say("ph 6.2 yesterday 6.5", unclear="conflict"),

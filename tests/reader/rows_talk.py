@@ -7,6 +7,7 @@ from rows import (
 )  # fmt: skip
 
 ROWS = [
+    silent("are 12 ok"),
     silent("dinner at 7?"),
     silent("lol 5 more minutes"),
     silent("see you at 6"),
