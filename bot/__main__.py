@@ -76,6 +76,21 @@ def air_of(aired: bool, closed: bool) -> Any:
     return "aired" if aired else "closed" if closed else "tank"
 
 
+@contextmanager
+def database_told(setting: str = "--db") -> Iterator[None]:
+    """A database that cannot be used is trouble that names the setting; what it says may quote a path, no more."""
+    from bot.settings import SettingsError
+    from storage.engine import CANNOT_BE_USED
+
+    try:
+        yield
+    except (Trouble, SettingsError):
+        raise
+    except CANNOT_BE_USED as error:
+        first = str(error).splitlines()[0] if str(error) else type(error).__name__
+        raise Trouble(f"the database cannot be used: {first}; check {setting}") from None
+
+
 def database_url(given: str | None) -> str:
     """The database to use: the one given, else the one in the settings."""
     from bot.settings import load_settings
@@ -94,7 +109,8 @@ def run() -> None:
         settings = load_settings()
         set_up_logs(settings.log_level, settings.secrets)
         try:
-            asyncio.run(run_bot(settings))
+            with database_told("RILLKEEPER_DATABASE_URL"):
+                asyncio.run(run_bot(settings))
         except Refused as refused:
             raise Trouble(str(refused)) from None
 
@@ -123,10 +139,8 @@ def say(
             await store.close()
 
     with told_in_one_line():
-        try:
+        with database_told():
             said = asyncio.run(once())
-        except (ValueError, OSError) as error:
-            raise Trouble(f"{error}; check --db and --at") from None
     print(json.dumps(as_json(said), indent=2, ensure_ascii=False) if as_data else as_text(said))
 
 
@@ -318,10 +332,8 @@ def db_upgrade(db: Database = None) -> None:
             await store.close()
 
     with told_in_one_line():
-        try:
+        with database_told():
             asyncio.run(once())
-        except (ValueError, OSError) as error:
-            raise Trouble(f"{error}; check --db") from None
     print("The database is up to date.")
 
 

@@ -8,6 +8,7 @@ from contextlib import asynccontextmanager
 from typing import Any
 
 from sqlalchemy import Connection, make_url
+from sqlalchemy.exc import SQLAlchemyError
 from sqlalchemy.ext.asyncio import AsyncConnection, AsyncEngine, create_async_engine
 
 from storage.households import Households
@@ -19,7 +20,7 @@ from storage.questions import Questions
 from storage.reminders import Reminders
 from storage.sqlite import file_of, make_private_file, sqlite_engine
 
-__all__ = ["Store", "Transaction", "open_store"]
+__all__ = ["CANNOT_BE_USED", "Store", "Transaction", "open_store"]
 
 
 class Transaction:

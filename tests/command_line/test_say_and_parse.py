@@ -81,6 +81,14 @@ def test_trouble_is_one_line_that_says_what_to_do(
     assert hint in result.stderr
 
 
+def test_a_file_that_is_no_database_is_told_in_one_line(tmp_path: Path) -> None:
+    (tmp_path / "notes.txt").write_text("not a database, whatever it is called" * 50)
+    result = CliRunner().invoke(app, ["say", "ph 6", "--db", f"sqlite:///{tmp_path / 'notes.txt'}"])
+    assert result.exit_code == 2
+    assert len(result.stderr.splitlines()) == 1
+    assert "check --db" in result.stderr
+
+
 def test_parse_reads_one_text(run: Run) -> None:
     parsed = run("parse", "ph 5.9 ppm 720 temp 19", "--now", "2026-05-04T19:05:00", "--tz", "Europe/Lisbon")
     (fact,) = json.loads(parsed.stdout)["facts"]
