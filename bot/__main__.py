@@ -78,7 +78,7 @@ def air_of(aired: bool, closed: bool) -> Any:
 
 @contextmanager
 def database_told(setting: str = "--db") -> Iterator[None]:
-    """A database that cannot be used is trouble that names the setting; what it says may quote a path, no more."""
+    """A database that cannot be used is trouble that names the setting."""
     from bot.settings import SettingsError
     from storage.engine import CANNOT_BE_USED
 
@@ -138,9 +138,8 @@ def say(
         finally:
             await store.close()
 
-    with told_in_one_line():
-        with database_told():
-            said = asyncio.run(once())
+    with told_in_one_line(), database_told():
+        said = asyncio.run(once())
     print(json.dumps(as_json(said), indent=2, ensure_ascii=False) if as_data else as_text(said))
 
 
@@ -331,9 +330,8 @@ def db_upgrade(db: Database = None) -> None:
         finally:
             await store.close()
 
-    with told_in_one_line():
-        with database_told():
-            asyncio.run(once())
+    with told_in_one_line(), database_told():
+        asyncio.run(once())
     print("The database is up to date.")
 
 

@@ -22,6 +22,9 @@ from storage.sqlite import file_of, make_private_file, sqlite_engine
 
 __all__ = ["CANNOT_BE_USED", "Store", "Transaction", "open_store"]
 
+CANNOT_BE_USED = (ValueError, OSError, SQLAlchemyError)
+"""What opening or upgrading raises where a database is no database, or not to be reached."""
+
 
 class Transaction:
     """The repositories on one open transaction. Use it in one task only."""
