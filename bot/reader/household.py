@@ -192,6 +192,8 @@ def _interval(task: str) -> Phrase:
         item = hit.item("every")
         if item is None or not isinstance(item.value, Repeat):
             return None
+        if hit.first and hit.line.items[hit.first - 1].key in ("did", "done", "made", "finished"):
+            return None  # ``did my weekly water change``
         return found(Setting(name="interval", task=task, rrule=item.value.rule()))
 
     return Phrase(build)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bot.reader.dilutions import thinned
+from bot.reader.done import is_done
 from bot.reader.fillers import words
 from bot.reader.findings import Finding, Phrase, Scene, found, no
 from bot.reader.items import Item
@@ -200,6 +201,8 @@ def _with_article(hit: Hit, name: str) -> str | None:
 
 
 def _top_up(scene: Scene, hit: Hit) -> Finding | None:
+    if hit.line.items[hit.first].key == "TOPUP" and not is_done(hit):
+        return None
     amount = hit.item("litres") or hit.item("volume")
     litres = None
     if amount is not None:
@@ -239,10 +242,6 @@ _PARTS_OF_TANK = words(
 """``changed the water filter`` changes no water."""
 
 
-_OF_A_TASK = words("REMIND reminders reminding to instead")
-"""``water change reminder``, ``set the water change to sunday`` tell of no change."""
-
-
 def _change_of(scene: Scene, hit: Hit, volume: Item) -> Finding:
     litres = litres_of(volume, us=scene.settings.units == "us")
     if litres is None or not is_plausible("level_l", litres):
@@ -254,7 +253,7 @@ def _change(scene: Scene, hit: Hit) -> Finding | None:
     following = hit.line.items[hit.last + 1].key if hit.last + 1 < len(hit.line.items) else ""
     if following in _PARTS_OF_TANK:
         return None
-    if hit.line.items[hit.last].key == "WATERCHANGE" and following in _OF_A_TASK:
+    if "WATERCHANGE" in hit.match[0].split() and (following in ("REMIND", "CHANGED") or not is_done(hit)):
         return None
     share, volume = hit.item("share"), hit.item("volume")
     fraction = litres = None
