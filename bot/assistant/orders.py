@@ -25,6 +25,8 @@ from storage.journal import Revision, StoredRevision
 __all__ = ["COMMANDS", "ask_step", "obey", "take_back"]
 
 JOURNAL_LINES = 10
+NOT_YET = frozenset({"chart", "export", "forget"})
+"""What the reader understands and nobody has built: said so, instead of not being known."""
 
 Order = Callable[[Transaction, Scene, str], Awaitable[tuple[Reply, ...]]]
 
@@ -32,6 +34,8 @@ Order = Callable[[Transaction, Scene, str], Awaitable[tuple[Reply, ...]]]
 async def obey(tx: Transaction, scene: Scene, name: str, args: str) -> tuple[Reply, ...]:
     """Does what a command says; a command that does not exist gets one line that says where to look."""
     order = COMMANDS.get(name.lower())
+    if order is None and name.lower() in NOT_YET:
+        return (Hint(code="not_yet", about=name.lower()),)
     if order is None:
         return (Hint(code="unknown_command", about=name),)
     return await order(tx, scene, args)

@@ -58,6 +58,7 @@ HintCode = Literal[
     "undone_by_edit",
     "no_reading_yet",
     "unknown_command",
+    "not_yet",
     "not_by_edit",
     "old_button",
     "changed_since",

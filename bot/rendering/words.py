@@ -214,6 +214,7 @@ HINTS = _table(
         "already_undone": "That was taken back already.",
         "no_reading_yet": "I have no reading yet. Send one, e.g. ph 6.4.",
         "unknown_command": "I do not know /{about}. /help lists what I can do.",
+        "not_yet": "I cannot do that yet ({about}). /journal lists what was logged, /privacy says how to have it deleted.",
         "not_by_edit": "A command does not run from an edited message. Send /{about} anew.",
         "old_button": "This button is old.",
         "changed_since": "That message was changed since. Please type the value anew.",
