@@ -15,7 +15,7 @@ _BEFORE = words(
     "full complete total partial whole big small large weekly monthly regular routine quick little good "
     "proper half after following during since before with from by for of in to on at and plus also then "
     "now today yes ok okay it was is note log logged TANK #tank WATER FOOD fresh clean new CHANGED ADDED "
-    "TOPPED gave"
+    "TOPPED gave another first second third emergency urgent successful"
 )
 _AFTER = words(
     "done complete completed finished of with w in and but so then now today on at by for from i we he she "
@@ -25,7 +25,9 @@ _IS = words("is was went")
 _WAS_DONE = words("done good well great ok okay fine easy complete completed finished")
 _ORDERS = words("DO CHECK ADJUSTED REMIND")
 """Keys of verbs that order a task or set its day."""
-_BREAKS = frozenset((",", ".", ";", "!", "nl", "(", ")", "&", "+"))
+_DID = words("did done made finished completed")
+"""Whoever did it may stand before these."""
+_BREAKS = frozenset((",", ":", ".", ";", "!", "nl", "(", ")", "&", "+"))
 
 
 def is_done(hit: Hit) -> bool:
@@ -33,7 +35,7 @@ def is_done(hit: Hit) -> bool:
     items = hit.line.items
     before = [item.key for item in items[max(0, hit.first - 2) : hit.first]]
     for key in reversed(before):
-        if key in _BREAKS:
+        if key in _BREAKS or key in _DID:
             break
         if key[0].isalpha() and key not in _BEFORE and (key in _ORDERS or not key.isupper()):
             return False

@@ -155,9 +155,7 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
     ("leak", _near("leak|leaking|leaks|leaked|flooded|flood|flooding|overflowing|overflowed|burst", _TANKS)),
     (
         "leak",
-        _near(
-            "leak|leaking|WATER", "on|onto|into", "power|plug|plugs|socket|sockets|outlet|extension", gap=2
-        ),
+        _near("leak|leaking|WATER", "on|onto|into", "power|socket|sockets|outlet|extension", gap=2),
     ),
     ("leak", _near("WATER", "everywhere|floor|carpet|downstairs")),
     ("pump_stopped", _near("PUMP", _STOPPED, gap=3)),

@@ -192,7 +192,11 @@ def _interval(task: str) -> Phrase:
         item = hit.item("every")
         if item is None or not isinstance(item.value, Repeat):
             return None
-        if hit.first and hit.line.items[hit.first - 1].key in ("did", "done", "made", "finished"):
+        items = hit.line.items
+        beside = {
+            each.key for each in (*items[max(0, hit.first - 1) : hit.first], *items[hit.last + 1 :][:1])
+        }
+        if beside & {"did", "done", "made", "finished"}:
             return None  # ``did my weekly water change``
         return found(Setting(name="interval", task=task, rrule=item.value.rule()))
 

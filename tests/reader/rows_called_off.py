@@ -65,6 +65,9 @@ ROWS = [
             "water change went fine",
             "did a water change",
             "did my weekly water change",
+            "monthly water change done",
+            "mum did the water change",
+            "Ana did water change",
             "finally did that water change",
         )
     ),
