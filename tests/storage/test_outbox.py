@@ -306,14 +306,14 @@ class TestAmending:
         (first,) = await claim(store)
         assert first.id == reply
 
-    async def test_the_newest_reply_is_the_one_to_amend(self, store: Store) -> None:
+    async def test_the_first_reply_is_the_one_to_amend(self, store: Store) -> None:
         home = await settled(store, "5", NOW)
-        await post(store, home, "a", letter("first", answers="7"))
         await post(store, home, "r", letter("\N{OK HAND SIGN}", "reaction", answers="7"))
-        second = await post(store, home, "b", letter("second", answers="7"))
+        first = await post(store, home, "a", letter("first", answers="7"))
+        await post(store, home, "b", letter("a question beside it", answers="7"))
         await post(store, home, "c", letter("other", answers="8"))
         async with store.read() as tx:
-            assert await tx.outbox.find_reply(home.chat.id, "7") == second
+            assert await tx.outbox.find_reply(home.chat.id, "7") == first
             assert await tx.outbox.find_reply(home.chat.id, "9") is None
 
 
