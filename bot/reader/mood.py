@@ -48,6 +48,7 @@ _CALLS_OFF = words(
     "cancel skip postpone delete pause stop snooze reschedule defer delay mute silence disable unsubscribe"
 )
 """Orders that put a task off, or its reminder."""
+_ORDERING = words("please pls to you i we us lets let's and then can rather just better")
 _CALLED_OFF = words(
     "cancelled canceled postponed deleted paused snoozed rescheduled deferred delayed muted disabled skipped"
 )
@@ -138,11 +139,12 @@ _PEOPLE = words("you anyone someone anybody somebody we i he she they u everyone
 def _is_called_off(items: list[Item], clause: int, i: int) -> bool:
     """Whether item ``i`` puts a task off, so that the task was not done."""
     key = items[i].key
-    if key in _CALLS_OFF:
+    before_it = items[i - 1].key if i > clause else ""
+    if key in _CALLS_OFF and (before_it == "" or before_it in _ORDERING):
         return True
     before = {item.key for item in items[clause:i]}
     following = [item.key for item in items[i + 1 : i + 4]]
-    if key in _CALLED_OFF:
+    if key in _CALLED_OFF | _CALLS_OFF:
         return not _TASKS.isdisjoint(before | set(following))
     if key not in _SHIFTS:
         return False

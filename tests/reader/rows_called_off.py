@@ -76,6 +76,7 @@ ROWS = [
     # What stands beside is read as ever.
     say("cancel the water change, ph 6.1", reading(ph=6.1)),
     say("stopped the pump and changed the water", change()),
+    say("after a delay ph 6.1", reading(ph=6.1)),
     say("stop the pump leaking", emergency(about="leak")),
     say("delayed reading: ph 6.1 ec 1.4", reading(ph=6.1, ec_ms_cm=1.4)),
     say("put the filter back and rinsed the pump", chore(task="clean_pump")),
