@@ -106,11 +106,7 @@ def _by_words(line: Line) -> list[str]:
         ):
             mood = STATED
         if mood == STATED:
-            if key == "no" and (
-                (_next(items, i) in ("it's", "its") and _next(items, i + 1) == "#num")
-                or _next(items, i) in ("#num", "wait")
-                or (i and items[i - 1].key in ("wait", "oops", "sorry"))
-            ):
+            if key == "no" and _takes_back(items, i):
                 continue  # ``ph 6.1, no 6.2``
             if key in _OFF_WORDS and _is_called_off(items, clause, i):
                 mood = NEGATED
@@ -134,6 +130,14 @@ def _by_words(line: Line) -> list[str]:
 _OPENERS = words("how what why which when where who whos who's is are does can could would")
 _PRONOUNS = words("that it this ok okay good fine too normal i we is right a high low")
 _PEOPLE = words("you anyone someone anybody somebody we i he she they u everyone")
+
+
+def _takes_back(items: list[Item], i: int) -> bool:
+    """``no 6.2``, ``no wait``, ``no it's 6.2``: the ``no`` takes a number back and denies nothing."""
+    following = _next(items, i)
+    if following in ("#num", "wait") or (i and items[i - 1].key in ("wait", "oops", "sorry")):
+        return True
+    return following in ("it's", "its") and _next(items, i + 1) == "#num"
 
 
 def _is_called_off(items: list[Item], clause: int, i: int) -> bool:
