@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import date
 from zoneinfo import ZoneInfo
 
-from domain.facts import Growing, Product, ProductRole, Setting
+from domain.facts import Away, Growing, Product, ProductRole, Setting
 from domain.journal import Entry
 
 __all__ = [
@@ -35,6 +36,7 @@ class Choices:
     skipped : steps of the set-up that were passed over; they are not asked again.
     products : the newest product of each role and name.
     bands, intervals : settings that override the tables, the newest last.
+    away : when nobody is home, and who takes over, the newest last.
     """
 
     system_name: str | None = None
@@ -53,6 +55,7 @@ class Choices:
     products: tuple[Product, ...] = ()
     bands: tuple[Setting, ...] = ()
     intervals: tuple[Setting, ...] = ()
+    away: tuple[Away, ...] = ()
     skipped: frozenset[str] = field(default=frozenset())
 
     @property
@@ -69,6 +72,13 @@ class Choices:
     def spoken_ppm_scale(self) -> int:
         """The meter's scale, or the usual one. [ppm per mS/cm]"""
         return self.ppm_scale or DEFAULT_PPM_SCALE
+
+    def keeper_on(self, day: date) -> str | None:
+        """Who looks after the tank that day, where the household is away and has named somebody."""
+        for away in reversed(self.away):
+            if away.start is not None and away.end is not None and away.start <= day <= away.end:
+                return away.keeper
+        return None
 
     def product(self, role: ProductRole) -> Product | None:
         """The product of this role that was named last."""
@@ -95,6 +105,8 @@ def choices(entries: Sequence[Entry]) -> Choices:
             case Product() as product:
                 others = tuple(p for p in chosen.products if (p.role, p.name) != (product.role, product.name))
                 chosen = replace(chosen, products=(*others, product))
+            case Away() as away:
+                chosen = replace(chosen, away=(*chosen.away, away))
             case Growing() as growing:
                 chosen = replace(chosen, growing=(*chosen.growing, growing))
     return chosen

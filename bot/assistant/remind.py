@@ -166,7 +166,12 @@ async def _moved_on(tx: Transaction, row: ReminderRow, now: datetime, zone: Zone
 async def _post(
     tx: Transaction, household_id: int, chat_id: int, due: list[ReminderRow], chosen: Choices, now: datetime
 ) -> int:
-    reminded = Reminded(dues=tuple(_item(row) for row in due), now=now, late_since=_late_since(due, now))
+    reminded = Reminded(
+        dues=tuple(_item(row) for row in due),
+        now=now,
+        late_since=_late_since(due, now),
+        keeper=chosen.keeper_on(now.astimezone(chosen.zone).date()),
+    )
     # The letter counts against the day's share by this one: as urgent only where all of it is.
     first = next((row for row in due if row.source != URGENT), due[0])
     number = await tx.outbox.post(

@@ -294,11 +294,15 @@ class Hint:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reminded:
-    """What has fallen due, bundled for one chat. ``late_since``: when the earliest should have come."""
+    """What has fallen due, bundled for one chat.
+
+    late_since : when the earliest should have come. keeper : who has taken over while the household is away.
+    """
 
     dues: Sequence[RemindedItem]
     now: datetime
     late_since: datetime | None = None
+    keeper: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

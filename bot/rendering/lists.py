@@ -117,7 +117,7 @@ def _when(due: Due, voice: Voice, now: datetime) -> str:
 
 def reminded_lines(reply: Reminded, voice: Voice) -> list[Line]:
     """What has fallen due, numbered as its buttons are where it is more than one; if late, since when."""
-    lines = []
+    lines = [line(f"For {name(reply.keeper)}, who has taken over:")] if reply.keeper else []
     for place, item in enumerate(reply.dues, start=1):
         number = f"{place}. " if len(reply.dues) > 1 else ""
         lines.append(line(Strong(number + _sentence(item.text)), f" {_sentence(item.why)}".rstrip()))

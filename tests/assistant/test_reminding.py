@@ -431,3 +431,13 @@ async def test_a_reminder_belongs_to_its_household(talk: Talk, store: Store) -> 
     answer = await stranger.press("", data=data)
     assert answer.text == "This is settled already."
     assert [e.fact.kind for e in await stranger.journal()] == ["reading"]
+
+
+async def test_while_the_household_is_away_its_reminders_name_who_took_over(talk: Talk) -> None:
+    await settle_in(talk)
+    await talk.say("away 5-20 may, Ana takes over")
+    talk.clock.now = (await rows(talk))["water_change"].due_at + timedelta(minutes=1)
+    await talk.tick()
+    assert talk.text.startswith("For Ana, who has taken over:")
+    await talk.say("undo")
+    assert not [e for e in await talk.journal() if e.fact.kind == "away"]
