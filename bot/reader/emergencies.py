@@ -23,7 +23,10 @@ _BODY = (
     "eye|eyes|mouth|skin|face|hand|hands|arm|arms|finger|fingers|lip|lips|nose|throat|leg|foot|"
     "feet|tongue|lungs|neck|wrist"
 )
-_CHEMICAL = "#prod|ADJUSTER|chemical|chemicals|solution|concentrate|fertilizer|acid|BASE|nutrients|nutes"
+_CHEMICAL = (
+    "#prod|ADJUSTER|hydroxide|koh|lye|phosphoric|nitric|sulfuric|sulphuric|citric|bleach|chemical|chemicals|"
+    "solution|concentrate|fertilizer|acid|BASE|nutrients|nutes"
+)
 _POURED = "#prod|DOWN|UP|BASE|FOOD|ADJUSTER|#part"
 _DRANK = "drank|drunk|swallowed|swallowing|swallow|ate|licked|sipped|inhaled|ingested|drinked|drinking|tasted"
 _SMALL_ONES = (

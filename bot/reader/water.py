@@ -249,13 +249,19 @@ def _change_of(scene: Scene, hit: Hit, volume: Item) -> Finding:
     return found(WaterChange(litres=litres, feed=_feed(hit)))
 
 
+def _in_brackets(hit: Hit) -> Item | None:
+    """The volume of ``water change (10 L)``."""
+    after = hit.line.items[hit.last + 1 : hit.last + 3]
+    return after[1] if len(after) == 2 and after[0].key in ("(", "with") and after[1].key == "#vol" else None
+
+
 def _change(scene: Scene, hit: Hit) -> Finding | None:
     following = hit.line.items[hit.last + 1].key if hit.last + 1 < len(hit.line.items) else ""
     if following in _PARTS_OF_TANK:
         return None
     if "WATERCHANGE" in hit.match[0].split() and (following in ("REMIND", "CHANGED") or not is_done(hit)):
         return None
-    share, volume = hit.item("share"), hit.item("volume")
+    share, volume = hit.item("share"), hit.item("volume") or _in_brackets(hit)
     fraction = litres = None
     if share is not None and share.value is not None:
         if not share.value.finite:
@@ -382,8 +388,8 @@ _CHANGES: tuple[tuple[str, Phrase], ...] = (
     ),
     ("<share> WATERCHANGE", Phrase(_change)),
     ("<volume> WATERCHANGE", Phrase(_change)),
-    ("WATERCHANGE (of|:|-|=)? <volume>", Phrase(_change)),
-    ("WATERCHANGE (of|:|-|=)? <share>", Phrase(_change)),
+    ("WATERCHANGE (of|:|-|=|with|,)? <volume>", Phrase(_change)),
+    ("WATERCHANGE (of|:|-|=|with|,)? <share>", Phrase(_change)),
     ("WATERCHANGE", Phrase(_change)),
     ("WATER|TANK is|was|has|got? been? CHANGED", Phrase(_change)),
 )

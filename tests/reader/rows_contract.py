@@ -57,6 +57,8 @@ TABLE = [
         sow(crop="basil", sites=["A1", "A2", "A3"], lot="Corner Shop 24"),
     ),
     say("reseeded D4 with dill", reseed(crop="dill", sites=["D4"])),
+    say("water change (10 L)", change(litres=10)),
+    say("water change with 10 l fresh", change(litres=10)),
     say("sowed basil in A1-A3", sow(crop="basil", sites=["A1", "A2", "A3"]), sites=["A1", "A2", "A3", "A4"]),
     say("A1, B2 and shelf are up", emerged(sites=["A1", "B2", "shelf"]), sites=["A1", "B2", "shelf"]),
     say("shelf and A1 are up", emerged(sites=["shelf", "A1"]), sites=["A1", "B2", "shelf"]),
