@@ -13,7 +13,7 @@ from datetime import datetime, timedelta
 from types import MappingProxyType
 from typing import Literal
 
-from domain.facts import Dose, Feed, Product, ProductRole
+from domain.facts import Dose, Feed, Product, ProductRole, WaterChange
 
 __all__ = [
     "UNLABELLED",
@@ -24,6 +24,7 @@ __all__ = [
     "Jarred",
     "Read",
     "Watered",
+    "changes_all",
     "dose_amount",
     "is_noted",
     "level_at_mark",
@@ -31,6 +32,9 @@ __all__ = [
 ]
 
 FigureBasis = Literal["said", "read", "worked_out", "assumed"]
+
+WHOLE_CHANGE = 0.9
+"""The share of the tank from which a water change is a whole one: common practice, pumps leave a rest."""
 
 UNLABELLED = "unlabelled"
 """The name of a product whose bottle carries no label at all."""
@@ -134,6 +138,16 @@ class Jarred:
 
 
 Happening = Read | Dosed | Watered | Jarred
+
+
+def changes_all(change: WaterChange, full_l: float) -> bool:
+    """Whether a water change counts as a whole one, for the water in the tank and for when the next is due.
+
+    full_l : what the tank holds when filled to the line. [L]
+    """
+    if change.fraction is not None:
+        return change.fraction >= WHOLE_CHANGE
+    return change.litres is None or change.litres >= WHOLE_CHANGE * full_l
 
 
 def dose_amount(dose: Dose) -> tuple[float, str, float]:

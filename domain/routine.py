@@ -17,11 +17,13 @@ from zoneinfo import ZoneInfo
 from domain import tables
 from domain.due import CHORE_TIME, Due
 from domain.facts import Chore, Dose, Fact, Reading, Reminder, Setting, TopUp, WaterChange
+from domain.happenings import changes_all
 from domain.journal import Entry
 from domain.plant_dues import plant_dues
 from domain.plantings import Garden
 from domain.recurrence import Rule, instant_of, next_due
 from domain.sources import YOURS, SourceLine, source_line
+from domain.tank import DEFAULTS
 
 __all__ = [
     "CHORE_TIME",
@@ -46,9 +48,6 @@ RETEST_AFTER = timedelta(minutes=30)
 
 RETEST_STALE_AFTER = timedelta(days=1)
 """A retest missed for so long is left to the weekly test."""
-
-WHOLE_CHANGE = 0.9
-"""The share of the tank from which a water change is a whole one: common practice, pumps leave a rest."""
 
 _EARLY = MappingProxyType({"DAILY": timedelta(0), "WEEKLY": timedelta(days=3), "MONTHLY": timedelta(days=14)})
 """How much less than a whole interval may pass so that a task keeps its day: half of the unit."""
@@ -190,7 +189,8 @@ def _task_named(name: str) -> str:
 def _tasks_done_by(fact: Fact, volume_l: float | None) -> tuple[str, ...]:
     match fact:
         case WaterChange():
-            return ("water_change", "top_up") if _is_whole(fact, volume_l) else ("top_up",)
+            whole = changes_all(fact, volume_l or DEFAULTS.volume_l)
+            return ("water_change", "top_up") if whole else ("top_up",)
         case TopUp():
             return ("top_up",)
         case Reading():
@@ -204,14 +204,6 @@ def _tasks_done_by(fact: Fact, volume_l: float | None) -> tuple[str, ...]:
 
 def _is_test(reading: Reading) -> bool:
     return reading.ph is not None or reading.ec_ms_cm is not None
-
-
-def _is_whole(change: WaterChange, volume_l: float | None) -> bool:
-    if change.fraction is not None:
-        return change.fraction >= WHOLE_CHANGE
-    if change.litres is not None:
-        return volume_l is not None and change.litres >= WHOLE_CHANGE * volume_l
-    return True
 
 
 def _due_of(habit: Habit, done: _Done, zone: ZoneInfo) -> Due | None:

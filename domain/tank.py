@@ -35,6 +35,7 @@ from domain.happenings import (
     Jarred,
     Read,
     Watered,
+    changes_all,
     dose_amount,
     is_noted,
     level_at_mark,
@@ -318,7 +319,7 @@ class _Fold:
     def _changed(self, entry: Entry, change: WaterChange) -> None:
         full, before = self.volume.value, self.level.value
         litres = change.litres if change.litres is not None else (change.fraction or 1.0) * full
-        whole = (change.litres is None and change.fraction is None) or litres >= 0.9 * full
+        whole = changes_all(change, full)
         if whole:
             litres, self.filled_at = full, entry.happened_at
         self.level = Figure(full, "worked_out", self.volume.spread, entry.happened_at)
