@@ -138,6 +138,10 @@ class _Bed:
             raise _Mismatch("which_one", found)
         return found
 
+    def _at_any(self, sites: Sequence[str], tank: str | None) -> list[Plot]:
+        """What stands at any of some sites, each plot once, also where a row and a site of it are named."""
+        return list({id(plot): plot for site in sites for plot in self.at(site, tank)}.values())
+
     def _at_one(self, site: str, tank: str | None, crop: str | None) -> list[Plot]:
         there = self.at(site, tank)
         if of_crop := [plot for plot in there if crop in (None, plot.crop)]:
@@ -164,7 +168,7 @@ class _Bed:
         sites = labels(fact.sites)
         if (crop := _canonical(fact.crop)) is None:
             raise _Mismatch("which_crop")
-        taken = [plot for site in sites for plot in self.at(site, fact.tank)]
+        taken = self._at_any(sites, fact.tank)
         self._plant(entry, fact, crop, sites)
         if taken:
             self.report(entry, "site_taken", taken)
@@ -172,7 +176,7 @@ class _Bed:
     def reseed(self, entry: Entry, fact: Reseed) -> None:
         """What stood there gives way; without a crop, the same is sown again."""
         sites = labels(fact.sites)
-        before = [plot for site in sites for plot in self.at(site, fact.tank)]
+        before = self._at_any(sites, fact.tank)
         earlier = {plot.crop for plot in before} or {
             self.last_crop_at[site] for site in sites if site in self.last_crop_at
         }
@@ -181,9 +185,7 @@ class _Bed:
             raise _Mismatch("which_crop", before)
         for plot in before:
             self.change(plot, plot.gone("resown", entry))
-        if any(site.endswith("*") for site in sites) and before:
-            sites = tuple(dict.fromkeys(plot.site for plot in before if plot.site))
-        self._plant(entry, fact, crop, sites)
+        self._plant(entry, fact, crop, _sites_in(sites, before))
 
     def _plant(self, entry: Entry, fact: Sow, crop: str, sites: tuple[str, ...]) -> None:
         places: Sequence[str | None] = sites or (None,)
@@ -390,6 +392,12 @@ def _destinations(
     left = plot.count - len(to_sites)
     rest = [replace(plot, count=left, sown=left, up=None if plot.up is None else min(plot.up, left))]
     return [(plot, site, 1) for site in to_sites], rest if left else []
+
+
+def _sites_in(named: Sequence[str], standing: Sequence[Plot]) -> tuple[str, ...]:
+    """The sites that were named, each row (``B*``) as the sites of it where something stands, each once."""
+    rows = {name: [plot.site for plot in standing if plot.site and plot.is_at(name)] for name in named}
+    return tuple(dict.fromkeys(site for name in named for site in rows[name] or [name]))
 
 
 def _canonical(crop: str | None) -> str | None:

@@ -196,6 +196,16 @@ def test_reseeding_replaces_what_stood_there() -> None:
     assert not made.conflicts
 
 
+def test_reseeding_a_row_and_a_site_of_it_counts_no_plant_twice() -> None:
+    made = _garden(
+        (0, Sow(crop="basil", sites=("B1", "B2"))),
+        (30, Reseed(crop="dill", sites=("A1", "B*", "B1"))),
+        now=31,
+    )
+    assert _shown(made) == [("dill", ("A1", "B1", "B2"), 3)]
+    assert [(plot.site, plot.end) for plot in made.ended] == [("B1", "resown"), ("B2", "resown")]
+
+
 def test_reseeding_without_a_crop_sows_the_same_again() -> None:
     planting = _one(
         (0, Sow(crop="parsley", sites=("D4",))),
