@@ -209,7 +209,7 @@ CAPTIONS = _table({"site_map": "What stands where. The list follows."})
 
 HINTS = _table(
     {
-        "not_understood": "I could not read that. Try: ph 5.9 ppm 720 temp 19. /help shows more.",
+        "not_understood": "I could not read that. Try: ph 5.9 ppm 720 temp 19. Crops and bottles: /settings. More: /help.",
         "nothing_to_undo": "Nothing of yours is left to take back.",
         "already_undone": "That was taken back already.",
         "no_reading_yet": "I have no reading yet. Send one, e.g. ph 6.4.",
