@@ -24,12 +24,15 @@ def clean_surroundings(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture
-def logs() -> Iterator[io.StringIO]:
-    """What the bot writes at its most talkative. The logging of the test run is put back afterwards."""
+def logs(request: pytest.FixtureRequest) -> Iterator[io.StringIO]:
+    """What the bot writes, at its most talkative unless a test names the level.
+
+    The logging of the test run is put back afterwards.
+    """
     named = [logging.getLogger(name) for name in ("", "bot", "domain", "storage", "demo")]
     handlers, levels = list(named[0].handlers), [logger.level for logger in named]
     written = io.StringIO()
-    set_up_logs("DEBUG", [], written)
+    set_up_logs(getattr(request, "param", "DEBUG"), [], written)
     yield written
     named[0].handlers[:] = handlers
     for logger, level in zip(named, levels, strict=True):

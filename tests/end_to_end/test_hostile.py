@@ -149,8 +149,9 @@ async def test_button_of_another_household(home: Home, platform: Platform) -> No
     assert (len(await home.facts(hers)), len(await home.facts(chat))) == (1, 1)
 
 
+@pytest.mark.parametrize("logs", ["INFO", "DEBUG"], indirect=True)
 async def test_nothing_secret_in_the_logs(home: Home, platform: Platform, logs: io.StringIO) -> None:
-    """Case 73: full run at log level DEBUG: token and texts absent, with things going wrong as well."""
+    """Case 73: full run at INFO and at DEBUG: token and texts absent, with things going wrong as well."""
     ana, chat = someone(platform, name="Ana Secretname")
     platform.fail("sendMessage", Fault.bad_gateway())
     await home.start()
