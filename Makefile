@@ -31,7 +31,7 @@ rules: $(READY)
 	$(BIN)/lint-imports
 
 unit: $(READY)
-	$(BIN)/pytest
+	$(BIN)/pytest -n auto --dist worksteal
 
 bench: $(READY)
 	$(BIN)/python -m benchmarks
