@@ -8,7 +8,7 @@ from datetime import datetime
 from itertools import chain
 from zlib import crc32
 
-from bot.assistant import dialogue, orders, record, remind
+from bot.assistant import dialogue, orders, record, remind, schedule
 from bot.assistant import press as presses
 from bot.assistant.exchange import Answer, Heard, Letter, Pressed
 from bot.assistant.replies import EmergencyAdvice, Hint, Logged
@@ -116,7 +116,7 @@ async def _post(
     amends : a message of the household whose earlier answer is rewritten by the first of the replies.
     """
     scene = outcome.scene
-    await remind.step_in(tx, scene)
+    await schedule.step_in(tx, scene)
     letters = list(_letters(outcome, answers))
     # First aid never hides in an old message.
     in_danger = any(isinstance(reply, EmergencyAdvice) for reply in outcome.replies)

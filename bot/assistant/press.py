@@ -6,7 +6,7 @@ from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from datetime import timedelta
 
-from bot.assistant import dialogue, jar, orders, remind, setup
+from bot.assistant import dialogue, jar, orders, remind, schedule, setup
 from bot.assistant.buttons import Pushed, pushed
 from bot.assistant.exchange import Answer, Pressed
 from bot.assistant.record import Origin, keep
@@ -150,7 +150,7 @@ async def _done(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effe
 
 async def _later(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
     row = await _reminder(tx, scene, push)
-    if row is None or not remind.still_due(scene, row):
+    if row is None or not schedule.still_due(scene, row):
         return Effect(Answer("This is settled already."))
     at = (await remind.later(tx, scene, row)).astimezone(scene.zone)
     is_today = at.date() == scene.now.astimezone(scene.zone).date()
@@ -160,7 +160,7 @@ async def _later(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Eff
 
 async def _pass(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
     row = await _reminder(tx, scene, push)
-    if row is None or not remind.still_due(scene, row):
+    if row is None or not schedule.still_due(scene, row):
         return Effect(Answer("This is settled already."))
     at = await remind.passed_over(tx, scene, row)
     when = f" Next: {at.astimezone(scene.zone):%a %d %b}." if at else ""

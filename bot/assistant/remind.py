@@ -12,17 +12,18 @@ from bot.assistant import orders
 from bot.assistant.record import Origin, keep, revision
 from bot.assistant.replies import Hint, Reminded, RemindedItem, Undone
 from bot.assistant.scene import Outcome, Scene
+from bot.assistant.schedule import URGENT, still_due
 from bot.reader import Found, Read
 from bot.rendering import Voice, render
 from domain.facts import Chore, ChoreTask, Fact, Setting, TopUp, WaterChange, names_of
 from domain.household import Choices, choices
 from domain.recurrence import Rule
-from domain.routine import Due, after_telling, due_dates, habits, quiet_until
+from domain.routine import after_telling, habits, quiet_until
 from storage.engine import Store, Transaction
 from storage.households import Chat
 from storage.reminders import ReminderRow
 
-__all__ = ["done", "later", "passed_over", "said_again", "step_in", "still_due", "stopped", "tell"]
+__all__ = ["done", "later", "passed_over", "said_again", "stopped", "tell"]
 
 logger = logging.getLogger(__name__)
 
@@ -32,77 +33,8 @@ PUT_OFF = timedelta(hours=3)
 """What ``later`` means: common practice of people with something on the stove."""
 UNASKED_A_DAY = 2
 """At most so many messages a household gets unasked on one of its days; what is urgent stands apart."""
-CLOCKS_APART = timedelta(hours=26)
-"""The most that one wall time lies apart in two zones: UTC+14 and UTC-12."""
-NEWS = timedelta(days=1)
-"""A repeating reminder that is new to us and began longer ago waits for its next time."""
 AFTER_FAILURE = timedelta(hours=1)
 """What could not be told is tried again after so long, not at every beat."""
-URGENT, ROUTINE = "urgent", "routine"
-
-
-async def step_in(tx: Transaction, scene: Scene) -> None:
-    """Brings the table of reminders in step with what the journal now says.
-
-    A row whose planned date is unchanged is left alone: it may have been put off, or have been told. What
-    was told before the household's clock changed is not told anew because 18:00 is another instant now.
-    """
-    known = due_dates(scene.trusted, now=scene.now, zone=scene.zone, garden=scene.garden)
-    dues = {due.key: due for due in known}
-    rows = {row.key: row for row in await tx.reminders.of(scene.household_id, with_ended=True)}
-    for key, due in dues.items():
-        row = rows.get(key)
-        if row is None or _is_planned_otherwise(row, due) or _was_withdrawn(row) or _says_otherwise(row, due):
-            await _put(tx, scene, row, due)
-        elif row.ended and due.rrule is not None:
-            # Telling never ends what repeats: it was stopped after it had been told, and now goes on.
-            upcoming = after_telling(due.rrule, due.due_at, scene.now, scene.zone)
-            await tx.reminders.put_off(row.id, upcoming or due.due_at)
-    for key, row in rows.items():
-        if key not in dues and not row.ended:
-            await tx.reminders.end(scene.household_id, key)
-
-
-async def _put(tx: Transaction, scene: Scene, row: ReminderRow | None, due: Due) -> None:
-    number = await tx.reminders.put(
-        scene.household_id,
-        due.key,
-        chat_id=row.chat_id if row and not due.urgent else scene.chat.id,
-        task=due.task,
-        text=due.text,
-        why=due.why,
-        rrule=due.rrule,
-        due_at=due.due_at,
-        source=URGENT if due.urgent else ROUTINE,
-        now=scene.now,
-    )
-    is_old = row is None and due.task == "own" and scene.now - due.due_at > NEWS
-    if is_old and due.next_at is not None:
-        # It has been told under another number: its message was edited, or lost another of its reminders.
-        await tx.reminders.put_off(number, due.next_at)
-
-
-def _is_planned_otherwise(row: ReminderRow, due: Due) -> bool:
-    """The journal gives another date; not one that merely reads otherwise by another clock, once it was told.
-
-    The reason names when the task was last done: where it is the same, nothing was done since the telling.
-    What goes by hours, or by a clock time that was asked for, is planned anew.
-    """
-    if row.fired_count == 0 or due.urgent or due.task == "own" or "HOURLY" in (due.rrule or ""):
-        return row.planned_at != due.due_at
-    is_same = (row.task, row.text, row.why, row.rrule) == (due.task, due.text, due.why, due.rrule)
-    return row.planned_at != due.due_at and not (is_same and abs(row.planned_at - due.due_at) <= CLOCKS_APART)
-
-
-def _says_otherwise(row: ReminderRow, due: Due) -> bool:
-    """What it is to say has changed before it was told or put off: other sites, another count."""
-    is_fresh = row.fired_count == 0 and not row.ended and row.due_at == row.planned_at
-    return is_fresh and (row.text, row.why) != (due.text, due.why)
-
-
-def _was_withdrawn(row: ReminderRow) -> bool:
-    """Ended before it was ever told: what made it needless has been taken back."""
-    return row.ended and row.fired_count == 0
 
 
 async def tell(store: Store, now: datetime, *, household_id: int | None = None) -> int:
@@ -253,12 +185,6 @@ async def later(tx: Transaction, scene: Scene, row: ReminderRow) -> datetime:
         put_off = await _wait_until(tx, scene.household_id, scene.choices, put_off) or put_off
     await tx.reminders.put_off(row.id, put_off)
     return put_off
-
-
-def still_due(scene: Scene, row: ReminderRow) -> bool:
-    """Whether the journal still asks for it: nobody took it back, or did what it is about."""
-    known = due_dates(scene.trusted, now=scene.now, zone=scene.zone, garden=scene.garden)
-    return any(due.key == row.key for due in known)
 
 
 async def passed_over(tx: Transaction, scene: Scene, row: ReminderRow) -> datetime | None:

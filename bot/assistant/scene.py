@@ -17,6 +17,7 @@ from domain.facts import Command, Fact, Question, Reading
 from domain.household import Choices, choices
 from domain.journal import Entry
 from domain.plantings import Garden, Planting, garden, standing_on_tank
+from domain.routine import Due, due_dates
 from domain.tank import TankState, tank_state
 from storage.engine import Transaction
 from storage.households import Chat, Person
@@ -66,6 +67,12 @@ class Scene:
     def planted(self) -> bool:
         """Plants may stand on the tank: some are known to, or nobody ever told of any."""
         return bool(standing_on_tank(self.plantings, self.at)) or not self.garden.ended
+
+    @cached_property
+    def dues(self) -> Mapping[str, Due]:
+        """What the journal says is due, by its key, the soonest first."""
+        known = due_dates(self.trusted, now=self.now, zone=self.zone, garden=self.garden)
+        return {due.key: due for due in known}
 
     @property
     def trusted(self) -> tuple[Entry, ...]:
