@@ -12,10 +12,10 @@ import aiosqlite
 from sqlalchemy import URL, Connection, event
 from sqlalchemy.ext.asyncio import AsyncEngine, create_async_engine
 
-__all__ = ["BUSY_TIMEOUT_MS", "file_of", "make_private_file", "sqlite_engine"]
+__all__ = ["BUSY_TIMEOUT_S", "file_of", "make_private_file", "sqlite_engine"]
 
-BUSY_TIMEOUT_MS = 5_000
-"""How long SQLite waits for another process that writes. [ms]"""
+BUSY_TIMEOUT_S = 5.0
+"""How long SQLite waits for another process that writes; ``?timeout=`` in the URL says otherwise. [s]"""
 
 
 def sqlite_engine(url: URL) -> AsyncEngine:
@@ -49,7 +49,6 @@ def _prepare(connection: Any, _record: Any) -> None:
     # None: the driver sends no BEGIN of its own; `_begin` does.
     connection.isolation_level = None
     cursor = connection.cursor()
-    cursor.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_MS}")
     cursor.execute("PRAGMA journal_mode = WAL")
     # FULL: in WAL mode NORMAL may lose the last commits to a power cut, and those were confirmed.
     cursor.execute("PRAGMA synchronous = FULL")
@@ -115,8 +114,9 @@ class _Connection(aiosqlite.Connection):
         return _Cursor(self)
 
 
-def _connect(database: str, **options: Any) -> _Connection:
-    connection = _Connection(partial(sqlite3.connect, database, **options), iter_chunk_size=64)
+def _connect(database: str, *, timeout: float = BUSY_TIMEOUT_S, **options: Any) -> _Connection:
+    connector = partial(sqlite3.connect, database, timeout=timeout, **options)
+    connection = _Connection(connector, iter_chunk_size=64)
     # A thread that is still alive must not keep a program that breaks off from ending.
     connection._thread.daemon = True
     return connection

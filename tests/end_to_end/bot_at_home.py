@@ -186,6 +186,14 @@ class Child:
     def __init__(self, process: asyncio.subprocess.Process) -> None:
         self._process = process
 
+    @property
+    def pid(self) -> int:
+        return self._process.pid
+
+    @property
+    def is_running(self) -> bool:
+        return self._process.returncode is None
+
     async def says(self, word: str) -> None:
         """Waits for a line."""
         assert self._process.stdout is not None
@@ -211,6 +219,16 @@ def someone(platform: Platform, number: int = 5, name: str = "Ana") -> tuple[Per
     """A person and their own chat with the bot."""
     person = platform.person(number, name)
     return person, platform.private_chat(person)
+
+
+def crowd(platform: Platform, count: int) -> list[Chat]:
+    """So many people, each of whom has sent one reading, all different."""
+    chats = []
+    for place in range(count):
+        person, chat = someone(platform, 100 + place, f"Person {place}")
+        platform.say(chat, person, f"ph {5 + place / 100:.2f}")
+        chats.append(chat)
+    return chats
 
 
 async def eventually(condition: Callable[[], object], *, deadline_s: float = 10.0, what: str = "it") -> None:

@@ -4,23 +4,11 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-import pytest
-from bot_at_home import FastClock, Home, eventually, someone
+from bot_at_home import FastClock, Home, crowd, someone
 
 from bot.telegram.carrier import REPEATED
-from demo.room.platform import Chat, Fault, Platform
+from demo.room.platform import Fault, Platform
 from domain.facts import Reading
-from storage.inbox import Inbox
-
-
-def crowd(platform: Platform, count: int) -> list[Chat]:
-    """So many people, each of whom has sent one reading, all different."""
-    chats = []
-    for place in range(count):
-        person, chat = someone(platform, 100 + place, f"Person {place}")
-        platform.say(chat, person, f"ph {5 + place / 100:.2f}")
-        chats.append(chat)
-    return chats
 
 
 async def test_same_update_twice_is_one_entry_and_one_reply(home: Home, platform: Platform) -> None:
@@ -91,32 +79,6 @@ async def test_numbers_that_begin_again_far_lower(home: Home, platform: Platform
     platform.say(chat, ana, "ph 6.2", update_id=17)
     await platform.wait_for_sent(2)
     assert [reading.ph for reading in await home.facts(chat)] == [6.1, 6.2]
-
-
-async def test_inbox_cannot_be_written_for_a_while(
-    home: Home, platform: Platform, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Case 48: inbox database down: nothing confirmed; all handled after; polling still alive."""
-    broken = True
-    put = Inbox.put
-
-    async def put_or_fail(*args: object) -> bool:
-        if broken:
-            raise OSError("disk is gone")
-        return await put(*args)
-
-    monkeypatch.setattr(Inbox, "put", put_or_fail)
-    chats = crowd(platform, 3)
-    polls = home.polls()
-    await home.start()
-    await eventually(lambda: home.polls() > polls + 3, what="polling goes on")
-    assert len(platform.pending) == 3
-    assert not platform.sent
-    broken = False
-    await platform.wait_for_sent(3)
-    await platform.settled()
-    assert not platform.pending
-    assert [len(await home.facts(chat)) for chat in chats] == [1, 1, 1]
 
 
 async def test_killed_between_sending_a_reminder_and_marking_it(

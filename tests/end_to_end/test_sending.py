@@ -136,6 +136,29 @@ async def test_nobody_listens(home: Home, platform: Platform, logs: io.StringIO)
     assert [sent.text for sent in platform.sent[1:]] == ["later"]
 
 
+async def test_no_connection_is_free(home: Home, platform: Platform, logs: io.StringIO) -> None:
+    """Case 44: pool timeout: the request never left, so the letter is tried again and arrives once.
+
+    One connection and 0.1 s to wait for it (``Limits``; 32 and 2 s by default) do it with two letters.
+    """
+    ana, hers = someone(platform)
+    ben, his = someone(platform, 6, "Ben")
+    await home.start(limits=Limits(poll_s=5, read_s=3.0, pool_s=0.1, connections=1))
+    platform.say(hers, ana, "ph 6.1")
+    platform.say(his, ben, "ph 6.2")
+    await platform.wait_for_sent(2)
+    await platform.settled()
+    platform.fail("sendMessage", Fault.slow(0.5), chat=hers)
+    await post(home, hers, Letter("reply", "to Ana"), "test:ana")
+    await eventually(lambda: sends(platform, hers) == 2, what="the slow send")
+    await post(home, his, Letter("reply", "to Ben"), "test:ben")
+    await platform.wait_for_sent(4)
+    await platform.settled()
+    assert "NotSent (PoolTimeout)" in logs.getvalue()
+    assert [sent.text for sent in platform.sent[2:]] == ["to Ana", "to Ben"]
+    assert (sends(platform, hers), sends(platform, his)) == (2, 2)
+
+
 @pytest.mark.parametrize("fault", [Fault.bad_gateway(), Fault.server_error()], ids=["502 HTML", "500 JSON"])
 async def test_servers_own_errors(
     home: Home, platform: Platform, clock: FastClock, logs: io.StringIO, fault: Fault
