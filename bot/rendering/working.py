@@ -13,7 +13,7 @@ from domain.dosing import Moves, Plan, Predicted
 from domain.safety import CAUTIONS
 from domain.tank import DEFAULTS
 
-__all__ = ["assumed_lines", "bands_lines", "tolerable", "why_lines"]
+__all__ = ["assumed_lines", "bands_lines", "span_of", "tolerable", "why_lines"]
 
 _EXAMPLES = {"metric": "tank holds 45 L", "us": "tank holds 12 gal"}
 

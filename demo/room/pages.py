@@ -14,6 +14,7 @@ FILES = {
     "/style.css": ("style.css", "text/css"),
     "/script.js": ("script.js", "text/javascript"),
     "/entries.js": ("entries.js", "text/javascript"),
+    "/understood.js": ("understood.js", "text/javascript"),
     "/room.js": ("room.js", "text/javascript"),
 }
 """Path -> file and its kind."""

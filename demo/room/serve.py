@@ -16,6 +16,7 @@ from demo.room.household import SUGGESTIONS, move_in
 from demo.room.memory import Memory
 from demo.room.pages import add_page
 from demo.room.platform import TOKEN, Platform
+from demo.room.understood import Understanding
 
 __all__ = ["BotProcess", "RoomError", "environment", "serve"]
 
@@ -53,6 +54,8 @@ async def serve(
     remembered = memory.recall()
     move_in(platform)
     platform.extend(add_page)
+    understanding = Understanding(_database(home))
+    platform.extend(understanding.add_route)
     try:
         await platform.start(port)
     except OSError as error:
@@ -72,7 +75,12 @@ async def serve(
             await platform.stop()
             keeping.cancel()
             await asyncio.gather(keeping, return_exceptions=True)
+            await understanding.close()
     announce("Closed. Everything is kept in " + str(home))
+
+
+def _database(home: Path) -> Path:
+    return home / "rillkeeper.db"
 
 
 def _made(folder: Path) -> Path:
@@ -97,7 +105,7 @@ def environment(platform: Platform, home: Path) -> dict[str, str]:
         "NO_PROXY": "127.0.0.1,localhost",
         "RILLKEEPER_TOKEN": platform.token,
         "RILLKEEPER_API_URL": platform.base_url,
-        "RILLKEEPER_DATABASE_URL": f"sqlite:///{(home / 'rillkeeper.db').as_posix()}",
+        "RILLKEEPER_DATABASE_URL": f"sqlite:///{_database(home).as_posix()}",
         "RILLKEEPER_LOG_LEVEL": os.environ.get("RILLKEEPER_LOG_LEVEL") or "WARNING",
     }
 

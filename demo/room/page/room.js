@@ -15,6 +15,7 @@ async function ask(path, body) {
 export const room = {
   state: () => ask("state"),
   lines: (chat) => ask(`chats/${chat}`),
+  understood: (chat) => ask(`understood/${chat}`),
   say: (chat, person, text) => ask("say", { chat, person, text }),
   edit: (chat, person, message, text) => ask("edit", { chat, person, message, text }),
   press: (chat, person, message, button) => ask("press", { chat, person, message, button }),

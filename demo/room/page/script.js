@@ -2,6 +2,7 @@
 
 import { dayOf, entry, entryId, make, plainText } from "./entries.js";
 import { follow, room } from "./room.js";
+import { askAgain, showUnderstood } from "./understood.js";
 
 const at = (id) => document.getElementById(id);
 const log = at("log");
@@ -78,6 +79,7 @@ async function open(person, chat) {
   at("title").textContent = desk.chat.private ? titleOf(desk.chat) : `${desk.chat.title}: ${names.join(", ")}`;
   at("entry-label").textContent = `${person.name} writes`;
   const opened = desk.chat;
+  showUnderstood(opened);
   const lines = await room.lines(opened.id);
   if (opened !== desk.chat || person !== desk.person) return; // another page was opened meanwhile
   desk.lines = new Map(lines.map((line) => [line.id, line]));
@@ -120,6 +122,7 @@ function toEnd(behavior = "auto") {
 const nearEnd = () => log.scrollHeight - log.scrollTop - log.clientHeight < NEAR_END_PX;
 
 function heardLine(line) {
+  askAgain();
   if (line.chat !== desk.chat?.id) {
     if (line.from === null && !line.gone && !line.edited) {
       desk.news.set(line.chat, (desk.news.get(line.chat) ?? 0) + 1);
@@ -170,6 +173,7 @@ async function press(line, key, button) {
 }
 
 function heardAnswer({ query, text, alert }) {
+  askAgain();
   const release = desk.pressed.get(query);
   if (!release) return; // somebody else's page pressed it
   desk.pressed.delete(query);
