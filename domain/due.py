@@ -34,3 +34,8 @@ class Due:
     rrule: str | None
     urgent: bool = False
     next_at: datetime | None = None
+
+    @property
+    def brief(self) -> str:
+        """Why now, in few words: what stands before the first semicolon of the reason."""
+        return self.why.split(";")[0]

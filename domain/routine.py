@@ -7,6 +7,7 @@ it, and an edit or an undo moves it back. What was told already is for whoever t
 from __future__ import annotations
 
 import calendar
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
@@ -19,6 +20,7 @@ from domain.due import CHORE_TIME, Due
 from domain.facts import Chore, Dose, Fact, Reading, Reminder, Setting, TopUp, WaterChange
 from domain.happenings import changes_all
 from domain.journal import Entry
+from domain.own_dues import own_due
 from domain.plant_dues import plant_dues
 from domain.plantings import Garden
 from domain.recurrence import Rule, instant_of, next_due
@@ -38,6 +40,7 @@ __all__ = [
     "habits",
     "next_due",
     "quiet_until",
+    "task_meant",
 ]
 
 QUIET_FROM, QUIET_TO = time(21, 30), time(8)
@@ -59,6 +62,7 @@ class Habit:
 
     also : other names that a setting may call it by.
     text : what to do, ready to show; past : the verb for when it was done.
+    means : words by which a reminder of the household's own means this task.
     rrule : how often where the household has not said; empty where a rule does not make it due.
     is_on : it is reminded of without being asked for.
     """
@@ -67,6 +71,7 @@ class Habit:
     also: tuple[str, ...]
     text: str
     past: str
+    means: tuple[str, ...]
     rrule: str
     is_on: bool
     source: str
@@ -108,11 +113,39 @@ def due_dates(
     if not trusted:
         return ()
     done = _folded(trusted)
-    dues = [due for habit in habits().values() if (due := _due_of(habit, done, zone)) is not None]
+    own_tasks = {task_meant(e.fact.text) for e in trusted if isinstance(e.fact, Reminder) and e.fact.rrule}
+    dues = [
+        due
+        for habit in habits().values()
+        # What the household is told of in its own words is not told of a second time by the table.
+        if (habit.task not in own_tasks or habit.task in done.chosen)
+        and (due := _due_of(habit, done, zone)) is not None
+    ]
     retest = _retest(done, now, retest_after)
     own = [_own(entry, entry.fact, done, now, zone) for entry in trusted if isinstance(entry.fact, Reminder)]
     plants = plant_dues(trusted, now, zone, garden)
-    return tuple(sorted([*dues, *retest, *own, *plants], key=lambda due: (due.due_at, due.key)))
+    found = [*dues, *retest, *(due for due in own if due is not None), *plants]
+    return tuple(sorted(found, key=lambda due: (due.due_at, due.key)))
+
+
+def task_meant(text: str) -> str | None:
+    """The task of the routine that the words of a reminder mean (``rinse the filter``); ``None``: none.
+
+    Every word of one of the table's ``means`` stands in the text, in any form (``rinsing filters``).
+    """
+    said = re.findall(r"\w+", text.casefold())
+    for habit in habits().values():
+        for words in habit.means:
+            if all(any(heard.startswith(word) for heard in said) for word in words.split()):
+                return habit.task
+    return None
+
+
+def _own(entry: Entry, reminder: Reminder, done: _Done, now: datetime, zone: ZoneInfo) -> Due | None:
+    task = task_meant(reminder.text)
+    done_at = done.at.get(task) if task else None
+    past = habits()[task].past if task else ""
+    return own_due(entry, reminder, now, zone, moved_at=done.zone_set_at, done_at=done_at, past=past)
 
 
 def after_telling(rrule: str | None, planned_at: datetime, now: datetime, zone: ZoneInfo) -> datetime | None:
@@ -149,6 +182,7 @@ def habits() -> Mapping[str, Habit]:
                 also=tables.parts(row["also"]),
                 text=row["text"],
                 past=row["past"],
+                means=tables.parts(row["means"]),
                 rrule=row["rrule"],
                 is_on=row["on"] == "yes",
                 source=row["source"],
@@ -282,30 +316,3 @@ def _retest(done: _Done, now: datetime, wait: timedelta) -> list[Due]:
     habit = habits()["retest"]
     why = "nothing read since the last dose"
     return [Due("retest", "retest", habit.text, why, due_at, rrule=None, urgent=True, next_at=due_at)]
-
-
-def _own(entry: Entry, reminder: Reminder, done: _Done, now: datetime, zone: ZoneInfo) -> Due:
-    """What the household asked to be told, at the wall time it asked for.
-
-    A household that moves keeps its wall times: from the newest zone on, the reminder goes by that clock.
-    """
-    first_at = reminder.at.astimezone(UTC)
-    due = Due(
-        key=f"own:{entry.id}",
-        task="own",
-        text=reminder.text,
-        why=f"{entry.author} asked for it".strip(),
-        due_at=first_at,
-        rrule=reminder.rrule,
-        next_at=first_at if first_at > now else None,
-    )
-    if reminder.rrule is None:
-        return due
-    try:
-        rule = Rule.from_rrule(reminder.rrule, at=reminder.at)
-    except ValueError:
-        return replace(due, rrule=None)
-    moved_at = done.zone_set_at
-    if moved_at is not None and moved_at > entry.said_at:
-        due = replace(due, due_at=next_due(rule, moved_at, zone))
-    return replace(due, next_at=due.due_at if due.due_at > now else next_due(rule, now, zone))

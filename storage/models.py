@@ -174,6 +174,8 @@ reminders = Table(
     Column("fired_count", Integer, nullable=False),
     Column("paused", Boolean, nullable=False),
     Column("ended", Boolean, nullable=False),
+    # When somebody said that this one is done, or left it out; empty while it is still to be done.
+    Column("settled_at", UtcDateTime),
     Column("source", Text, nullable=False),
     Column("updated_at", UtcDateTime, nullable=False),
     UniqueConstraint("household_id", "key"),

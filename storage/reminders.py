@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -27,6 +28,7 @@ class ReminderRow:
     fired_count : how many times it has been told.
     source : who wants it told: the routine, the household, a test that must be repeated.
     ended : it will not be told any more.
+    settled : somebody said that it is done, or left it out, since it was planned for that date.
     """
 
     id: int
@@ -43,6 +45,7 @@ class ReminderRow:
     paused: bool
     source: str
     ended: bool = False
+    settled: bool = False
 
 
 _COLUMNS = (
@@ -60,6 +63,7 @@ _COLUMNS = (
     reminders.c.paused,
     reminders.c.source,
     reminders.c.ended,
+    reminders.c.settled_at,
 )
 
 
@@ -109,6 +113,7 @@ class Reminders(Repository):
             "fired_count": 0,
             "source": source,
             "ended": False,
+            "settled_at": None,
             "updated_at": now,
         }
         put = self._insert(reminders).values(household_id=household_id, key=key, paused=False, **says)
@@ -158,9 +163,21 @@ class Reminders(Repository):
         moved = update(reminders).where(reminders.c.id == reminder_id)
         await self._connection.execute(moved.values(due_at=due_at, ended=False))
 
+    async def move(self, reminder_id: int, due_at: datetime) -> None:
+        """The reminder stands at another time as if the journal had given it; it has not been told for it."""
+        moved = update(reminders).where(reminders.c.id == reminder_id)
+        anew = {"due_at": due_at, "ended": False, "settled_at": None, "fired_count": 0}
+        await self._connection.execute(moved.values(anew))
+
+    async def settle(self, reminder_id: int, now: datetime) -> None:
+        """Somebody did what it is about, or left it out, and no log says so."""
+        await self._connection.execute(
+            update(reminders).where(reminders.c.id == reminder_id).values(settled_at=now)
+        )
+
     async def advance(self, reminder_id: int, due_at: datetime | None) -> None:
         """The reminder was told; it is due again at ``due_at``, or never (``None``)."""
-        told: dict[str, Any] = {"fired_count": reminders.c.fired_count + 1}
+        told: dict[str, Any] = {"fired_count": reminders.c.fired_count + 1, "settled_at": None}
         told |= {"ended": True} if due_at is None else {"due_at": due_at}
         await self._connection.execute(update(reminders).where(reminders.c.id == reminder_id).values(told))
 
@@ -171,7 +188,13 @@ class Reminders(Repository):
         return found.scalar_one_or_none()
 
     async def _rows(self, wanted: Select[Any]) -> list[ReminderRow]:
-        return [ReminderRow(*row) for row in await self._connection.execute(wanted)]
+        found = await self._connection.execute(wanted)
+        return [_reminder(row) for row in found]
+
+
+def _reminder(row: Sequence[Any]) -> ReminderRow:
+    *says, settled_at = row
+    return ReminderRow(*[*says, settled_at is not None])
 
 
 def _of_key(household_id: int, key: str) -> Any:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from bot.assistant import garden
-from bot.assistant.replies import Advice, BandsShown, DueShown, Logged, PlantsShown, Reply
+from bot.assistant.replies import Advice, BandsShown, Logged, PlantsShown, Reply
 from bot.assistant.scene import Scene
 from bot.reader import read
 from domain.bands import Standing, TankBands, Verdict, tank_bands, verdict
@@ -20,7 +20,7 @@ from domain.routine import due_dates
 from domain.sites import spots
 from domain.stages import Stage
 
-__all__ = ["aim_of", "answer", "bands_shown", "due_shown", "logged", "plants_shown"]
+__all__ = ["aim_of", "answer", "bands_shown", "logged", "plants_shown"]
 
 SETTLES_WITHIN = timedelta(minutes=30)
 """So soon after an adjuster went in a reading in band is no reason to rest: common practice."""
@@ -113,8 +113,6 @@ def answer(scene: Scene, question: Question, text: str) -> Reply:
     if about_plants is not None:
         return about_plants
     match question.about:
-        case "due":
-            return due_shown(scene)
         case "bands":
             return bands_shown(scene, question.crop, garden.stage_asked(text))
         case "site":
@@ -123,13 +121,6 @@ def answer(scene: Scene, question: Question, text: str) -> Reply:
             return PlantsShown(plantings=_asked_for(scene, question), now=scene.at)
         case _:
             return _advice(scene, question, text)
-
-
-def due_shown(scene: Scene) -> DueShown:
-    """What is next, the soonest first; what was to be told once and has been is left out."""
-    dues = due_dates(scene.trusted, now=scene.at, zone=scene.zone, garden=scene.garden)
-    ahead = [due for due in dues if due.next_at is not None]
-    return DueShown(dues=tuple(sorted(ahead, key=lambda due: due.next_at or due.due_at)), now=scene.at)
 
 
 def plants_shown(scene: Scene) -> PlantsShown:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from bot.assistant import advise, setup
+from bot.assistant import advise, due, setup
 from bot.assistant.replies import (
     Explained,
     Hint,
@@ -113,8 +113,8 @@ async def _settings(_: Transaction, scene: Scene, __: str) -> tuple[Reply, ...]:
     return (SettingsShown(choices=scene.choices),)
 
 
-async def _due(_: Transaction, scene: Scene, __: str) -> tuple[Reply, ...]:
-    return (advise.due_shown(scene),)
+async def _due(tx: Transaction, scene: Scene, args: str) -> tuple[Reply, ...]:
+    return (await due.due_shown(tx, scene, whole=args.strip().lower() == "all"),)
 
 
 async def _bands(_: Transaction, scene: Scene, args: str) -> tuple[Reply, ...]:

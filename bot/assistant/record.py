@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from bot.assistant import advise, orders
+from bot.assistant.due import due_shown
 from bot.assistant.emergency import emergency_advice
 from bot.assistant.exchange import Heard
 from bot.assistant.next_steps import next_steps
@@ -128,7 +129,9 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
     if await _may_ask_scale(tx, scene, facts):
         replies.append(await _ask_scale(tx, scene))
     for fact in facts:
-        if isinstance(fact, Question):
+        if isinstance(fact, Question) and fact.about == "due":
+            replies.append(await due_shown(tx, scene))
+        elif isinstance(fact, Question):
             replies.append(advise.answer(scene, fact, origin.text))
         elif isinstance(fact, Command) and origin.action == "edited":
             replies.append(Hint(code="not_by_edit", about=fact.name))

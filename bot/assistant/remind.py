@@ -18,7 +18,7 @@ from bot.rendering import Voice, render
 from domain.facts import Chore, ChoreTask, Fact, Setting, TopUp, WaterChange, names_of
 from domain.household import Choices, choices
 from domain.recurrence import Rule
-from domain.routine import after_telling, habits, quiet_until
+from domain.routine import after_telling, habits, quiet_until, task_meant
 from storage.engine import Store, Transaction
 from storage.households import Chat
 from storage.reminders import ReminderRow
@@ -154,10 +154,11 @@ def _late_since(rows: Iterable[ReminderRow], now: datetime) -> datetime | None:
 
 async def done(tx: Transaction, scene: Scene, row: ReminderRow) -> Outcome:
     """The thing was done: it is logged as if typed, which moves the reminder by construction."""
-    fact = _fact_of(row.task, scene.at)
+    task = (task_meant(row.text) or row.task) if row.task == "own" else row.task
+    fact = _fact_of(task, scene.at)
     if fact is None:
         await passed_over(tx, scene, row)
-        asks_for_values = row.task in ("retest", "test_water")
+        asks_for_values = task in ("retest", "test_water")
         return Outcome(scene, replies=(Hint(code="send_reading"),) if asks_for_values else ())
     origin = Origin(f"press:{row.id}:{int(row.planned_at.timestamp())}", row.text, "pressed")
     found = Found(fact=fact, span=(0, len(row.text)))
@@ -191,6 +192,7 @@ async def passed_over(tx: Transaction, scene: Scene, row: ReminderRow) -> dateti
     """Leaves this one out: it comes again at its next regular date, if it has one."""
     upcoming = after_telling(row.rrule, row.planned_at, scene.now, scene.zone)
     await tx.reminders.advance(row.id, upcoming)
+    await tx.reminders.settle(row.id, scene.now)
     return upcoming
 
 

@@ -19,7 +19,6 @@ from domain.household import Choices
 from domain.journal import Entry
 from domain.plantings import Planting
 from domain.rescue import Rescue, RootsLast
-from domain.routine import Due
 from domain.sites import Spot
 from domain.stages import Stage
 
@@ -31,6 +30,7 @@ __all__ = [
     "Choice",
     "Corrected",
     "Doubted",
+    "DueItem",
     "DueShown",
     "EmergencyAdvice",
     "Explained",
@@ -250,9 +250,31 @@ class BandsShown:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DueItem:
+    """One thing of the list of what is due. ``reminder`` and ``planned_at`` are what its buttons carry.
+
+    brief : why now, in few words. due_at : when it stands. is_now : it should be done by now.
+    whom : who is to do it, where that is one person's.
+    """
+
+    reminder: int
+    task: str
+    text: str
+    brief: str
+    due_at: datetime
+    planned_at: datetime
+    is_now: bool
+    whom: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DueShown:
-    dues: tuple[Due, ...]
+    """What is next, the soonest first. ``paused``: what is not told of for now. ``whole``: all of it."""
+
+    dues: tuple[DueItem, ...]
     now: datetime
+    paused: tuple[str, ...] = ()
+    whole: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

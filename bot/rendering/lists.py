@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-
 from bot.assistant.replies import (
-    DueShown,
     JournalShown,
     PlantsShown,
-    Reminded,
     SetupAsked,
     SetupEnded,
 )
@@ -27,14 +23,11 @@ from bot.rendering.words import (
 )
 from domain.facts import ProductRole
 from domain.household import Choices
-from domain.routine import Due
 from domain.safety import CAUTIONS
 
 __all__ = [
-    "due_lines",
     "journal_lines",
     "plants_lines",
-    "reminded_lines",
     "settings_lines",
     "setup_ended_lines",
     "setup_lines",
@@ -97,37 +90,6 @@ def _product(chosen: Choices, role: str, voice: Voice) -> str | None:
     wanted: ProductRole = role  # type: ignore[assignment]
     product = chosen.product(wanted)
     return described(product, voice).split(": ", 1)[1] if product else None
-
-
-def due_lines(reply: DueShown, voice: Voice) -> list[Line]:
-    """What is next, the soonest first."""
-    if not reply.dues:
-        return [line("Nothing is due. Set one: ", Code("change water every 2 weeks"))]
-    return [
-        line(Strong(_when(due, voice, reply.now)), f" {due.text}: {due.why}")
-        for due in reply.dues[:MOST_LINES]
-    ]
-
-
-def _when(due: Due, voice: Voice, now: datetime) -> str:
-    """The day it is next due; for what should be done by now, that it is."""
-    overdue = due.due_at < now and due.task != "own"
-    return "now" if overdue else voice.day(due.next_at or due.due_at, now)
-
-
-def reminded_lines(reply: Reminded, voice: Voice) -> list[Line]:
-    """What has fallen due, numbered as its buttons are where it is more than one; if late, since when."""
-    lines = [line(f"For {name(reply.keeper)}, who has taken over:")] if reply.keeper else []
-    for place, item in enumerate(reply.dues, start=1):
-        number = f"{place}. " if len(reply.dues) > 1 else ""
-        lines.append(line(Strong(number + _sentence(item.text)), f" {_sentence(item.why)}".rstrip()))
-    if reply.late_since is not None:
-        lines.append(line(f"This comes late: it was due {voice.moment(reply.late_since, reply.now)}."))
-    return lines
-
-
-def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}" + ("" if text.endswith((".", "!", "?")) or not text else ".")
 
 
 def plants_lines(reply: PlantsShown, voice: Voice) -> list[Line]:

@@ -31,12 +31,11 @@ from bot.assistant.replies import (
 )
 from bot.assistant.setup import STEPS
 from bot.rendering.describe import described
+from bot.rendering.dues import due_buttons, due_lines, reminded_lines, reminder_buttons
 from bot.rendering.emergency import emergency_lines
 from bot.rendering.lists import (
-    due_lines,
     journal_lines,
     plants_lines,
-    reminded_lines,
     settings_lines,
     setup_ended_lines,
     setup_lines,
@@ -115,7 +114,9 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
         case SettingsShown():
             return settings_lines(reply.choices, voice), _settings_buttons(), []
         case Reminded():
-            return reminded_lines(reply, voice), _reminder_buttons(reply), []
+            return reminded_lines(reply, voice), reminder_buttons(reply), []
+        case DueShown():
+            return due_lines(reply, voice), due_buttons(reply), []
         case _:
             return _plain_lines(reply, voice), (), []
 
@@ -129,8 +130,6 @@ def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
             return [line(f"Changed: nothing to keep any more. Taken back: {gone}.")]
         case SetupEnded():
             return setup_ended_lines(reply, voice)
-        case DueShown():
-            return due_lines(reply, voice)
         case PlantsShown():
             return plants_lines(reply, voice)
         case JournalShown():
@@ -202,16 +201,3 @@ def _question_lines(reply: Unread | Asked) -> list[Line]:
 def _settings_buttons() -> Rows:
     keys = [button(STEP_TITLES[step.name], "step", step.name) for step in STEPS]
     return tuple(tuple(keys[at : at + 3]) for at in range(0, len(keys), 3))
-
-
-def _reminder_buttons(reply: Reminded) -> Rows:
-    """A row for each reminder, numbered as its line is where there is more than one."""
-    rows = []
-    for place, item in enumerate(reply.dues, start=1):
-        of = (item.reminder, int(item.planned_at.timestamp()))
-        number = f" {place}" if len(reply.dues) > 1 else ""
-        keys = [("Done", "done"), ("Later", "later"), ("Skip", "pass")]
-        if item.may_stop:
-            keys.append(("Off", "off"))
-        rows.append(tuple(button(label + number, verb, *of) for label, verb in keys))
-    return tuple(rows)

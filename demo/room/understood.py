@@ -12,7 +12,7 @@ from typing import Any
 
 from aiohttp import web
 
-from bot.assistant.advise import due_shown
+from bot.assistant.due import dues_ahead
 from bot.assistant.scene import Scene
 from bot.rendering.describe import described
 from bot.rendering.voice import Voice
@@ -85,7 +85,7 @@ def understood(scene: Scene) -> dict[str, Any]:
         "entries": [_entry(entry, voice, scene.now) for entry in reversed(scene.entries[-_ENTRIES:])],
         "for": "any mixed tank" if scene.bands.assumed else "what stands on the tank",
         "bands": _bands(scene.bands, voice),
-        "due": [_due(due, voice, scene.now) for due in due_shown(scene).dues[:_DUE]],
+        "due": [_due(due, voice, scene.now) for due in dues_ahead(scene)[:_DUE]],
     }
 
 

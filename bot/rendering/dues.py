@@ -1,0 +1,112 @@
+"""What is due, as a list and as a reminder, with the buttons that settle it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import timedelta
+
+from bot.assistant.buttons import button
+from bot.assistant.exchange import Button
+from bot.assistant.replies import DueItem, DueShown, Reminded
+from bot.rendering.markup import Code, Line, Strong, joined, line, name
+from bot.rendering.voice import Voice
+
+__all__ = ["due_buttons", "due_lines", "reminded_lines", "reminder_buttons"]
+
+Rows = tuple[tuple[Button, ...], ...]
+
+MOST_IN_SHORT = 6
+"""So many things fit on a screen with their headings; ``/due all`` shows the rest."""
+MOST_IN_ALL = 40
+THIS_WEEK = timedelta(days=7)
+
+
+def due_lines(reply: DueShown, voice: Voice) -> list[Line]:
+    """Today, this week, later; each thing on one line with why it is due, in few words."""
+    if not reply.dues and not reply.paused:
+        return [line("Nothing is due. Set one: ", Code("change water every 2 weeks"))]
+    shown = reply.dues[: MOST_IN_ALL if reply.whole else MOST_IN_SHORT]
+    lines: list[Line] = []
+    heading = ""
+    number = 0
+    for item in shown:
+        if (this := _heading(item, reply, voice)) != heading:
+            lines.append(line(Strong(this)))
+            heading = this
+        number += item.is_now
+        lines.append(_line(item, reply, voice, number))
+    left = len(reply.dues) - len(shown)
+    if left:
+        lines.append(line(f"and {left} more: ", Code("/due all")))
+    if reply.paused:
+        lines.append(line(f"Paused: {joined([name(text) for text in reply.paused])}"))
+    return lines
+
+
+def _heading(item: DueItem, reply: DueShown, voice: Voice) -> str:
+    days = (item.due_at.astimezone(voice.zone).date() - reply.now.astimezone(voice.zone).date()).days
+    return "Today" if days <= 0 else "This week" if days < THIS_WEEK.days else "Later"
+
+
+def _line(item: DueItem, reply: DueShown, voice: Voice, number: int) -> Line:
+    """``1. Change the water, last changed 4 May``; ``Thu: test pH, never tested``."""
+    local = item.due_at.astimezone(voice.zone)
+    days = (local.date() - reply.now.astimezone(voice.zone).date()).days
+    if item.is_now:
+        start = f"{number}. " if _several_now(reply) else ""
+    elif days <= 0:
+        start = f"{local:%H:%M}: "
+    else:
+        start = f"{local:%a}: " if days < THIS_WEEK.days else f"{local.day} {local:%b}: "
+    whom = f" ({name(item.whom)})" if item.whom else ""
+    text = _capital(name(item.text)) if item.is_now else name(item.text)
+    why = "" if item.whom and item.brief.startswith(item.whom) else f", {name(item.brief)}"
+    return line(f"{start}{text}{whom}{why}")
+
+
+def _several_now(reply: DueShown) -> bool:
+    return sum(item.is_now for item in reply.dues) > 1
+
+
+def due_buttons(reply: DueShown) -> Rows:
+    """Done and later for what should be done by now, numbered as its line is where it is more than one."""
+    now = [item for item in reply.dues[: MOST_IN_ALL if reply.whole else MOST_IN_SHORT] if item.is_now]
+    return tuple(
+        _settling(place if _several_now(reply) else None, (item.reminder, int(item.planned_at.timestamp())))
+        for place, item in enumerate(now, start=1)
+    )
+
+
+def _settling(number: int | None, of: Sequence[int], *more: tuple[str, str]) -> tuple[Button, ...]:
+    shown = f" {number}" if number is not None else ""
+    keys = [("Done", "done"), ("Later", "later"), *more]
+    return tuple(button(label + shown, verb, *of) for label, verb in keys)
+
+
+def reminded_lines(reply: Reminded, voice: Voice) -> list[Line]:
+    """What has fallen due, numbered as its buttons are where it is more than one; if late, since when."""
+    lines = [line(f"For {name(reply.keeper)}, who has taken over:")] if reply.keeper else []
+    for place, item in enumerate(reply.dues, start=1):
+        number = f"{place}. " if len(reply.dues) > 1 else ""
+        lines.append(line(Strong(number + _sentence(item.text)), f" {_sentence(item.why)}".rstrip()))
+    if reply.late_since is not None:
+        lines.append(line(f"This comes late: it was due {voice.moment(reply.late_since, reply.now)}."))
+    return lines
+
+
+def _capital(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def _sentence(text: str) -> str:
+    return _capital(text) + ("" if text.endswith((".", "!", "?")) or not text else ".")
+
+
+def reminder_buttons(reply: Reminded) -> Rows:
+    """A row for each reminder, numbered as its line is where there is more than one."""
+    rows = []
+    for place, item in enumerate(reply.dues, start=1):
+        of = (item.reminder, int(item.planned_at.timestamp()))
+        more = [("Skip", "pass"), ("Off", "off")] if item.may_stop else [("Skip", "pass")]
+        rows.append(_settling(place if len(reply.dues) > 1 else None, of, *more))
+    return tuple(rows)
