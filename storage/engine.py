@@ -11,6 +11,7 @@ from sqlalchemy import Connection, make_url
 from sqlalchemy.exc import SQLAlchemyError
 from sqlalchemy.ext.asyncio import AsyncConnection, AsyncEngine, create_async_engine
 
+from storage.history import History
 from storage.households import Households
 from storage.inbox import Inbox
 from storage.journal import Journal
@@ -29,11 +30,12 @@ CANNOT_BE_USED = (ValueError, OSError, SQLAlchemyError)
 class Transaction:
     """The repositories on one open transaction. Use it in one task only."""
 
-    __slots__ = ("households", "inbox", "journal", "outbox", "questions", "reminders")
+    __slots__ = ("history", "households", "inbox", "journal", "outbox", "questions", "reminders")
 
     def __init__(self, connection: AsyncConnection, memory: JournalMemory) -> None:
         self.households = Households(connection)
         self.journal = Journal(connection, memory)
+        self.history = History(connection)
         self.reminders = Reminders(connection)
         self.questions = Questions(connection)
         self.inbox = Inbox(connection)

@@ -22,7 +22,16 @@ from storage.memory import JournalMemory, NetJournal
 from storage.models import entries, revisions
 from storage.repository import Repository
 
-__all__ = ["Action", "Journal", "Recorded", "Revision", "StoredRevision", "message_key"]
+__all__ = [
+    "ENTRY_COLUMNS",
+    "Action",
+    "Journal",
+    "Recorded",
+    "Revision",
+    "StoredRevision",
+    "entries_of_rows",
+    "message_key",
+]
 
 Action = Literal["said", "edited", "undone", "answered", "confirmed", "pressed"]
 
@@ -94,7 +103,7 @@ _REVISION_COLUMNS = (
     revisions.c.text,
 )
 
-_ENTRY_COLUMNS = (
+ENTRY_COLUMNS = (
     entries.c.id.label("entry_id"),
     entries.c.fact,
     entries.c.happened_at,
@@ -104,9 +113,9 @@ _ENTRY_COLUMNS = (
     revisions.c.message,
     entries.c.doubted,
 )
-_ENTRIES = select(*_ENTRY_COLUMNS).join(revisions, revisions.c.id == entries.c.revision_id)
+_ENTRIES = select(*ENTRY_COLUMNS).join(revisions, revisions.c.id == entries.c.revision_id)
 # Every revision, those that say nothing (any more) as one row without an entry.
-_ADDED = select(revisions.c.id, *_ENTRY_COLUMNS).outerjoin_from(
+_ADDED = select(revisions.c.id, *ENTRY_COLUMNS).outerjoin_from(
     revisions, entries, and_(entries.c.revision_id == revisions.c.id, _STANDS)
 )
 
@@ -208,7 +217,7 @@ class Journal(Repository):
         wanted = _ENTRIES.where(entries.c.revision_id == revision_id)
         if household_id is not None:
             wanted = wanted.where(entries.c.household_id == household_id)
-        return _entries((await self._connection.execute(wanted.order_by(entries.c.id))).all())
+        return entries_of_rows((await self._connection.execute(wanted.order_by(entries.c.id))).all())
 
     async def _read_all(self, household_id: int) -> NetJournal:
         # Asked first: what is added between the two statements is then read again, and nothing is missed.
@@ -217,7 +226,7 @@ class Journal(Repository):
         wanted = _ENTRIES.where(entries.c.household_id == household_id, _STANDS)
         in_order = wanted.order_by(entries.c.happened_at, entries.c.id)
         rows = (await self._connection.execute(in_order)).all()
-        return NetJournal(last_revision or 0, tuple(_entries(rows)))
+        return NetJournal(last_revision or 0, tuple(entries_of_rows(rows)))
 
     async def _read_added(self, household_id: int, known: NetJournal) -> NetJournal:
         added = _ADDED.where(revisions.c.household_id == household_id, revisions.c.id > known.last_revision)
@@ -225,7 +234,7 @@ class Journal(Repository):
         if not rows:
             return known
         keys = [message_key(row.chat_id, row.message) for row in rows]
-        says = _entries([row[1:] for row in rows if row.entry_id is not None])
+        says = entries_of_rows([row[1:] for row in rows if row.entry_id is not None])
         return known.with_added(max(row[0] for row in rows), keys, says)
 
     async def _line(self, chat_id: int, message: str) -> Sequence[Any]:
@@ -301,7 +310,8 @@ def _entry_row(household_id: int, revision_id: int, recorded: Recorded) -> dict[
     }
 
 
-def _entries(rows: Sequence[Any]) -> list[Entry]:
+def entries_of_rows(rows: Sequence[Any]) -> list[Entry]:
+    """The entries of rows that hold ``ENTRY_COLUMNS``."""
     # Parsed at one go, which takes half the time of one by one.
     facts = json.loads(f"[{','.join([row[1] for row in rows])}]")
     return [

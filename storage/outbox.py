@@ -207,6 +207,14 @@ class Outbox(Repository):
         newest = wanted.order_by(outbox.c.id.desc()).limit(1)
         return (await self._connection.execute(newest)).scalar_one_or_none()
 
+    async def shown_as(self, chat_id: int, message: str) -> int | None:
+        """The letter that stands in the chat as this message; ``None`` where it is no longer kept."""
+        wanted = select(func.min(outbox.c.id)).where(
+            outbox.c.chat_id == chat_id, outbox.c.message == message, outbox.c.kind != "reaction"
+        )
+        number: int | None = (await self._connection.execute(wanted)).scalar_one()
+        return number
+
     async def find_reply(self, chat_id: int, answers: str) -> int | None:
         """The first reply to this message that has arrived or still will: the one to amend after an edit.
 

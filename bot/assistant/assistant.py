@@ -47,8 +47,10 @@ class Assistant:
             scene = await open_scene(tx, heard.chat, heard.person, at=at, now=now)
             outcome = await _respond(tx, scene, heard)
             key = f"heard:{scene.chat.id}:{heard.message}:{_stamp(heard)}"
-            amends = heard.message if heard.edited_at else None
-            await _post(tx, outcome, key, answers=heard.message, amends=amends)
+            earlier = None
+            if heard.edited_at and not _in_danger(outcome):
+                earlier = await tx.outbox.find_reply(scene.chat.id, heard.message)
+            await _post(tx, outcome, key, answers=heard.message, earlier=earlier)
             await _settle(tx, claim)
         return outcome
 
@@ -62,7 +64,8 @@ class Assistant:
                 key = f"pressed:{scene.chat.id}:{pressed.press}"
                 # What came from a button answers no message of the chat.
                 answers = None if (effect.amends or "").startswith("press:") else effect.amends
-                await _post(tx, effect.outcome, key, answers=answers, amends=effect.amends)
+                earlier = await _rewritten(tx, scene, effect, pressed)
+                await _post(tx, effect.outcome, key, answers=answers, earlier=earlier)
             await _settle(tx, claim)
         return effect.answer
 
@@ -109,19 +112,15 @@ async def _reread(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
 
 
 async def _post(
-    tx: Transaction, outcome: Outcome, key: str, *, answers: str | None, amends: str | None
+    tx: Transaction, outcome: Outcome, key: str, *, answers: str | None, earlier: int | None
 ) -> None:
     """Brings the reminders in step and posts the replies.
 
-    amends : a message of the household whose earlier answer is rewritten by the first of the replies.
+    earlier : the letter that the first of the replies rewrites.
     """
     scene = outcome.scene
     await schedule.step_in(tx, scene)
     letters = list(_letters(outcome, answers))
-    # First aid never hides in an old message.
-    in_danger = any(isinstance(reply, EmergencyAdvice) for reply in outcome.replies)
-    may_amend = amends is not None and not in_danger
-    earlier = await tx.outbox.find_reply(scene.chat.id, amends) if amends and may_amend else None
     if earlier is not None and letters and letters[0].kind == "reply":
         # A message that stands can get other words, not another picture.
         letters[0] = replace(letters[0], kind="edit", amends=earlier, picture=None)
@@ -133,6 +132,20 @@ async def _post(
             dedupe_key=f"{key}:{place}",
             now=scene.now,
         )
+
+
+async def _rewritten(tx: Transaction, scene: Scene, effect: presses.Effect, pressed: Pressed) -> int | None:
+    """The letter that what follows from a press takes the place of; ``None`` where it is a new one."""
+    if effect.outcome is None or _in_danger(effect.outcome):
+        return None
+    if effect.rewrites:
+        return await tx.outbox.shown_as(scene.chat.id, pressed.message) if pressed.message else None
+    return await tx.outbox.find_reply(scene.chat.id, effect.amends) if effect.amends else None
+
+
+def _in_danger(outcome: Outcome) -> bool:
+    """First aid never hides in an old message."""
+    return any(isinstance(reply, EmergencyAdvice) for reply in outcome.replies)
 
 
 def _letters(outcome: Outcome, answers: str | None) -> Sequence[Letter]:

@@ -15,6 +15,7 @@ VERBS = frozenset(
         "undo",
         "correct",
         "confirm",
+        "turn",
         "pick",
         "step",
         "skip",

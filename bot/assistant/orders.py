@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from bot.assistant import advise, due, setup
+from bot.assistant import advise, due, looking_back, setup
 from bot.assistant.replies import (
     Explained,
     Hint,
-    JournalShown,
     Reply,
     SettingsShown,
     SetupAsked,
@@ -24,7 +23,6 @@ from storage.journal import Revision, StoredRevision
 
 __all__ = ["COMMANDS", "ask_step", "obey", "take_back"]
 
-JOURNAL_LINES = 10
 NOT_YET = frozenset({"chart", "export", "forget"})
 """What the reader understands and nobody has built: said so, instead of not being known."""
 
@@ -132,10 +130,6 @@ async def _plants(_: Transaction, scene: Scene, __: str) -> tuple[Reply, ...]:
     return (advise.plants_shown(scene),)
 
 
-async def _journal(_: Transaction, scene: Scene, __: str) -> tuple[Reply, ...]:
-    return (JournalShown(entries=scene.entries[-JOURNAL_LINES:], now=scene.at),)
-
-
 async def _why(tx: Transaction, scene: Scene, _: str) -> tuple[Reply, ...]:
     details = await tx.outbox.last_details(scene.chat.id)
     return (Hint(code="no_details"),) if details is None else (Explained(html=details),)
@@ -156,7 +150,7 @@ COMMANDS: dict[str, Order] = {
     "bands": _bands,
     "due": _due,
     "plants": _plants,
-    "journal": _journal,
+    "journal": looking_back.show_journal,
     "why": _why,
     "undo": _undo,
     "safety": _text("safety"),

@@ -6,7 +6,7 @@ from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from datetime import timedelta
 
-from bot.assistant import dialogue, jar, orders, remind, schedule, setup
+from bot.assistant import dialogue, jar, looking_back, orders, remind, schedule, setup
 from bot.assistant.buttons import Pushed, pushed
 from bot.assistant.exchange import Answer, Pressed
 from bot.assistant.record import Origin, keep
@@ -31,11 +31,13 @@ class Effect:
     answer : what the presser sees at once.
     outcome : what follows in the chat; ``None`` where nothing does.
     amends : the message whose confirmation is rewritten instead of a new letter being sent.
+    rewrites : the message under which the button stands is rewritten, where it can still be.
     """
 
     answer: Answer
     outcome: Outcome | None = None
     amends: str | None = None
+    rewrites: bool = False
 
 
 async def press(tx: Transaction, scene: Scene, pressed: Pressed) -> Effect:
@@ -189,6 +191,14 @@ async def _jar(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effec
     return Effect(Answer(), await jar.begin(tx, scene, push.parts[0] if push.parts else None))
 
 
+async def _turn(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    question, end = push.number(), push.number(1)
+    if question is None or end is None:
+        return Effect(OLD)
+    page = await looking_back.turned(tx, scene, question, end)
+    return Effect(OLD) if page is None else Effect(Answer(), Outcome(scene, replies=(page,)), rewrites=True)
+
+
 _ACTIONS: dict[str, Callable[[Transaction, Scene, Pressed, Pushed], Awaitable[Effect]]] = {
     "why": _why,
     "undo": _undo,
@@ -203,4 +213,5 @@ _ACTIONS: dict[str, Callable[[Transaction, Scene, Pressed, Pushed], Awaitable[Ef
     "off": _off,
     "jar": _jar,
     "confirm": _confirm,
+    "turn": _turn,
 }

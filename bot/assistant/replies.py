@@ -11,12 +11,12 @@ from datetime import datetime
 from typing import Literal
 
 from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, PlantNotes, SitesShown
+from bot.assistant.journal_replies import JournalShown
 from domain.bands import TankBands, Verdict
 from domain.dosing import Plan
 from domain.doubt import Doubt
 from domain.facts import Emergency, Fact, Question, Reading
 from domain.household import Choices
-from domain.journal import Entry
 from domain.plantings import Planting
 from domain.rescue import Rescue, RootsLast
 from domain.sites import Spot
@@ -66,6 +66,7 @@ HintCode = Literal[
     "send_correction",
     "send_reading",
     "no_details",
+    "journal_args",
     "jar_again",
     "jar_no_start",
     "jar_wrong_way",
@@ -284,12 +285,6 @@ class PlantsShown:
     plantings: tuple[Planting, ...]
     now: datetime
     spots: tuple[Spot, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class JournalShown:
-    entries: tuple[Entry, ...]
-    now: datetime
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,9 +1,8 @@
-"""Lists and standing texts: set-up, settings, what is due, what grows, the journal, help."""
+"""Lists and standing texts: set-up, settings, what is due, what grows, help."""
 
 from __future__ import annotations
 
 from bot.assistant.replies import (
-    JournalShown,
     PlantsShown,
     SetupAsked,
     SetupEnded,
@@ -26,7 +25,6 @@ from domain.household import Choices
 from domain.safety import CAUTIONS
 
 __all__ = [
-    "journal_lines",
     "plants_lines",
     "settings_lines",
     "setup_ended_lines",
@@ -105,16 +103,6 @@ def plants_lines(reply: PlantsShown, voice: Voice) -> list[Line]:
         lines.append(line(Strong(f"{at}{count}{planting.crop}"), f"{days}, {planting.stage}"))
     left = len(reply.plantings) - MOST_LINES
     return [*lines, line(f"and {left} more")] if left > 0 else lines
-
-
-def journal_lines(reply: JournalShown, voice: Voice) -> list[Line]:
-    """The newest entries, the last one at the bottom, each with who said it."""
-    if not reply.entries:
-        return [line("The journal is empty. Send a reading: ", Code("ph 5.9 ppm 720 temp 19"))]
-    return [
-        line(f"{voice.moment(e.happened_at, reply.now)} {name(e.author)}: {described(e.fact, voice)}")
-        for e in reply.entries
-    ]
 
 
 def text_lines(text: str) -> list[Line]:

@@ -33,8 +33,8 @@ from bot.assistant.setup import STEPS
 from bot.rendering.describe import described
 from bot.rendering.dues import due_buttons, due_lines, reminded_lines, reminder_buttons
 from bot.rendering.emergency import emergency_lines
+from bot.rendering.journal import journal_buttons, journal_lines
 from bot.rendering.lists import (
-    journal_lines,
     plants_lines,
     settings_lines,
     setup_ended_lines,
@@ -113,6 +113,8 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
             return _question_lines(reply), _choice_buttons(reply), []
         case SettingsShown():
             return settings_lines(reply.choices, voice), _settings_buttons(), []
+        case JournalShown():
+            return journal_lines(reply, voice), journal_buttons(reply), []
         case Reminded():
             return reminded_lines(reply, voice), reminder_buttons(reply), []
         case DueShown():
@@ -132,8 +134,6 @@ def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
             return setup_ended_lines(reply, voice)
         case PlantsShown():
             return plants_lines(reply, voice)
-        case JournalShown():
-            return journal_lines(reply, voice)
         case TextShown():
             return text_lines(reply.name)
         case Hint():

@@ -86,7 +86,7 @@ class Voice:
     def moment(self, at: datetime, now: datetime) -> str:
         """``19:35``, ``tomorrow 18:00``, ``Sat 5 Dec 18:00``; UTC is named where no zone was said."""
         local, today = at.astimezone(self.zone), now.astimezone(self.zone).date()
-        clock = f"{local:%H:%M}" + ("" if self.zone_said else " UTC")
+        clock = self.clock(at)
         if local.date() == today:
             return clock
         if local.date() == today + timedelta(days=1):
@@ -94,6 +94,10 @@ class Voice:
         if local.date() == today - timedelta(days=1):
             return f"yesterday {clock}"
         return f"{local:%a} {local.day} {local:%b} {clock}"
+
+    def clock(self, at: datetime) -> str:
+        """``19:35``; UTC is named where no zone was said."""
+        return f"{at.astimezone(self.zone):%H:%M}" + ("" if self.zone_said else " UTC")
 
     def date(self, at: datetime) -> str:
         """``Sat 5 Dec``, whatever day it is today."""

@@ -12,6 +12,7 @@ __all__ = [
     "HOLDS",
     "JAR_TEST",
     "LIMITS",
+    "MARKS",
     "MENU",
     "NEEDS",
     "NOTHING",
@@ -224,9 +225,13 @@ HINTS = _table(
         "jar_no_start": "Which pH had the jar before? Send all three: 3 ml from 6.9 to 6.0",
         "jar_wrong_way": "That went the wrong way for this bottle. Check the tester, then send e.g.: 3 ml from 6.9 to 6.0",
         "jar_stopped": "Left out. Pour the jar away, not into the tank.",
+        "journal_args": "I cannot look up “{about}”. Try: journal last week, journal B2, journal basil.",
         "no_details": "There is nothing to explain yet. Send a reading first.",
     }
 )
+
+MARKS = _table({"edited": "edited", "taken_back": "taken back", "doubted": "in doubt"})
+"""What became of a message, as the journal shows it."""
 
 UNCLEAR = _table(
     {
@@ -245,7 +250,7 @@ MENU = _table(
         "bands": "What to keep pH, strength and water at",
         "due": "What is due and when",
         "plants": "What stands where",
-        "journal": "What was written down lately",
+        "journal": "What was written down, by whom",
         "why": "The working behind my last answer",
         "undo": "Take back my last message",
         "settings": "Tank, products, units, clock",

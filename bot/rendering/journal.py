@@ -1,0 +1,72 @@
+"""A page of the journal: days as headings, a line for each message, buttons to turn the page."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from bot.assistant.buttons import button
+from bot.assistant.exchange import Button
+from bot.assistant.journal_replies import JournalLine, JournalShown
+from bot.assistant.looking_back import PAGE_LINES
+from bot.rendering.describe import described
+from bot.rendering.markup import Code, Line, Strong, joined, line, name
+from bot.rendering.voice import Voice
+from bot.rendering.words import MARKS, words_for
+
+__all__ = ["journal_buttons", "journal_lines"]
+
+
+def journal_lines(reply: JournalShown, voice: Voice) -> list[Line]:
+    """The page, the newest at the bottom: what was asked for, then day by day who said what and when."""
+    if not reply.lines and not reply.asked:
+        return [line("The journal is empty. Send a reading: ", Code("ph 5.9 ppm 720 temp 19"))]
+    asked = name(reply.asked)
+    span = _span(reply, voice)
+    if not reply.lines:
+        return [line(f"Nothing in the journal: {asked}{span}.")]
+    lines = [line(f"{asked[:1].upper()}{asked[1:]}{span}")] if asked else []
+    day = None
+    for said in reply.lines:
+        date = said.at.astimezone(voice.zone).date()
+        if date != day:
+            lines.append(line(Strong(_heading(said.at, reply.now, voice))))
+            day = date
+        lines.append(_said(said, voice))
+    if reply.question is not None:
+        first = reply.end - len(reply.lines) + 1
+        lines.append(line(f"{first}–{reply.end} of {reply.total}"))
+    return lines
+
+
+def journal_buttons(reply: JournalShown) -> tuple[tuple[Button, ...], ...]:
+    """Older and newer, where there are such."""
+    if reply.question is None:
+        return ()
+    keys = []
+    if reply.end > len(reply.lines):
+        keys.append(button("Older", "turn", reply.question, reply.end - len(reply.lines)))
+    if reply.end < reply.total:
+        keys.append(button("Newer", "turn", reply.question, min(reply.end + PAGE_LINES, reply.total)))
+    return (tuple(keys),) if keys else ()
+
+
+def _said(said: JournalLine, voice: Voice) -> Line:
+    mark = f" ({words_for(MARKS, said.mark)})" if said.mark else ""
+    what = joined([described(fact, voice) for fact in said.facts], last="and")
+    return line(f"{voice.clock(said.at)} {name(said.author)}: {what}{mark}")
+
+
+def _heading(at: datetime, now: datetime, voice: Voice) -> str:
+    year = at.astimezone(voice.zone).year
+    day = voice.day(at, now)
+    day = f"{day[:1].upper()}{day[1:]}"
+    return day if year == now.astimezone(voice.zone).year else f"{day} {year}"
+
+
+def _span(reply: JournalShown, voice: Voice) -> str:
+    """The days that were asked for: ``last week`` means other ones tomorrow."""
+    if reply.since is None:
+        return ""
+    last = reply.until - timedelta(seconds=1) if reply.until is not None else reply.now
+    first_day, last_day = voice.date(reply.since), voice.date(last)
+    return f", {first_day}" if first_day == last_day else f", {first_day} to {last_day}"
