@@ -9,22 +9,21 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from domain.due import CHORE_TIME, Due
+from domain.due import Due, dated, dated_key, evening, once_due, where
 from domain.germination import Outlook, outlook, warmth_since
+from domain.growth_dues import growth_dues
 from domain.harvest import Ahead, first_harvests
+from domain.household import choices
 from domain.journal import Entry
 from domain.plantings import Garden, garden
-from domain.recurrence import instant_of
 from domain.supplies import Supply, low_supplies, supplies
 
 __all__ = ["plant_dues"]
 
 _DAY = timedelta(days=1)
-SITES_NAMED = 4
-"""More sites than these are counted, not named: a reminder is one line."""
 FIRST_SOWINGS = 3
 """Who has sown more often and never told of a seedling does not follow them, and is not told to sow again."""
 MISSED = timedelta(days=7)
@@ -44,6 +43,7 @@ def plant_dues(
     dues = [
         *_seedlings(grown, entries, said_at, now, zone),
         *_harvests(grown, said_at, now, zone),
+        *growth_dues(grown, choices(entries).bands, said_at, now, zone),
         *(_stock(supply, zone) for supply in low_supplies(supplies(entries, now))),
     ]
     return [due for due in dues if now - due.due_at <= MISSED or due.task == "stock"]
@@ -66,10 +66,12 @@ def _seedlings(
         if expected is None:
             continue
         told_at = said_at[sowing.entry_id]
-        if not sowing.came and _evening(expected.opens_at, zone) >= told_at and now < expected.give_up_at:
-            looks.setdefault(f"look:{sowing.crop}:{_day(expected.opens_at, zone)}", []).append(expected)
+        if not sowing.came and evening(expected.opens_at, zone) >= told_at and now < expected.give_up_at:
+            looks.setdefault(f"look:{sowing.crop}:{dated_key(expected.opens_at, zone)}", []).append(expected)
         if follows and expected.give_up_at >= told_at:
-            resows.setdefault(f"reseed:{sowing.crop}:{_day(expected.give_up_at, zone)}", []).append(expected)
+            resows.setdefault(f"reseed:{sowing.crop}:{dated_key(expected.give_up_at, zone)}", []).append(
+                expected
+            )
     for key, group in looks.items():
         yield _look(key, group, zone)
     for key, group in resows.items():
@@ -78,24 +80,24 @@ def _seedlings(
 
 def _look(key: str, group: Sequence[Outlook], zone: ZoneInfo) -> Due:
     first = group[0]
-    text = f"look for {first.sowing.crop} seedlings{_where(s for o in group for s in o.sowing.waiting_sites)}"
+    text = f"look for {first.sowing.crop} seedlings{where(s for o in group for s in o.sowing.waiting_sites)}"
     at = f" at {first.temperature_c:.0f} °C" if first.temperature_c is not None else ""
     why = (
-        f"sown {_dated(first.sowing.sown_at, zone)}; they come after {first.days_low:.0f} to "
+        f"sown {dated(first.sowing.sown_at, zone)}; they come after {first.days_low:.0f} to "
         f"{first.days_high:.0f} days{at}"
     )
-    return _due(key, "look", text, why, _evening(first.opens_at, zone))
+    return once_due(key, "look", text, why, evening(first.opens_at, zone))
 
 
 def _resow(key: str, group: Sequence[Outlook], zone: ZoneInfo) -> Due:
     first = group[0]
-    due_at = _evening(first.give_up_at, zone)
+    due_at = evening(first.give_up_at, zone)
     later = outlook(first.sowing, first.temperature_c, due_at) or first
     age = round((due_at - first.sowing.sown_at) / _DAY)
-    text = f"sow {first.sowing.crop} again{_where(s for o in group for s in o.sowing.waiting_sites)}"
-    sown = f"sown {_dated(first.sowing.sown_at, zone)}, not up after {age} days"
+    text = f"sow {first.sowing.crop} again{where(s for o in group for s in o.sowing.waiting_sites)}"
+    sown = f"sown {dated(first.sowing.sown_at, zone)}, not up after {age} days"
     why = f"{sown}; about {max(1, round(later.chance * 100))} in 100 such seeds still come"
-    return _due(key, "reseed", text, why, due_at)
+    return once_due(key, "reseed", text, why, due_at)
 
 
 def _harvests(grown: Garden, said_at: dict[int, datetime], now: datetime, zone: ZoneInfo) -> Iterable[Due]:
@@ -104,21 +106,23 @@ def _harvests(grown: Garden, said_at: dict[int, datetime], now: datetime, zone: 
         if ahead.state not in ("early", "open") or ahead.from_at is None or ahead.planting.drawing_count == 0:
             continue
         number = int(ahead.planting.key.split(":")[0])
-        if _evening(ahead.from_at, zone) >= said_at[number]:
-            groups.setdefault(f"pick:{ahead.planting.crop}:{_day(ahead.from_at, zone)}", []).append(ahead)
+        if evening(ahead.from_at, zone) >= said_at[number]:
+            groups.setdefault(f"pick:{ahead.planting.crop}:{dated_key(ahead.from_at, zone)}", []).append(
+                ahead
+            )
     for key, group in groups.items():
         planting, from_at = group[0].planting, group[0].from_at
         if from_at is None or planting.sown_at is None:
             continue
         age = round((from_at - planting.sown_at) / _DAY)
-        sites = _where(site for each in group for site in each.planting.sites)
+        sites = where(site for each in group for site in each.planting.sites)
         text = f"see whether the {planting.crop} can be picked{sites}"
-        yield _due(
+        yield once_due(
             key,
             "pick",
             text,
             f"day {age} from seed, the first harvest begins about now",
-            _evening(from_at, zone),
+            evening(from_at, zone),
         )
 
 
@@ -128,33 +132,4 @@ def _stock(supply: Supply, zone: ZoneInfo) -> Due:
     pace = f"; about {supply.a_week:.0f}{unit} go a week" if supply.a_week >= 0.5 else ""
     why = f"about {supply.left:.0f}{unit} left of {supply.told:.0f}{pace}"
     key = f"stock:{supply.item.casefold()}"
-    return _due(key, "stock", f"get more {supply.item}", why, _evening(told, zone))
-
-
-def _due(key: str, task: str, text: str, why: str, due_at: datetime) -> Due:
-    return Due(key=key, task=task, text=text, why=why, due_at=due_at, rrule=None, next_at=due_at)
-
-
-def _evening(moment: datetime, zone: ZoneInfo) -> datetime:
-    """The first time for chores at or after a moment, UTC."""
-    day = moment.astimezone(zone).date()
-    evening = instant_of(day, CHORE_TIME, zone)
-    return (evening if evening >= moment else instant_of(day + _DAY, CHORE_TIME, zone)).astimezone(UTC)
-
-
-def _day(moment: datetime, zone: ZoneInfo) -> str:
-    return f"{moment.astimezone(zone):%Y-%m-%d}"
-
-
-def _dated(moment: datetime, zone: ZoneInfo) -> str:
-    local = moment.astimezone(zone)
-    return f"{local.day} {local:%b}"
-
-
-def _where(sites: Iterable[str]) -> str:
-    named = list(dict.fromkeys(sites))
-    if not named:
-        return ""
-    if len(named) > SITES_NAMED:
-        return f" in {', '.join(named[: SITES_NAMED - 1])} and {len(named) - SITES_NAMED + 1} more"
-    return f" in {', '.join(named[:-1])} and {named[-1]}" if len(named) > 1 else f" in {named[0]}"
+    return once_due(key, "stock", f"get more {supply.item}", why, evening(told, zone))

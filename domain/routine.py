@@ -17,7 +17,19 @@ from zoneinfo import ZoneInfo
 
 from domain import tables
 from domain.due import CHORE_TIME, Due
-from domain.facts import Chore, Dose, Fact, Reading, Reminder, Setting, TopUp, WaterChange
+from domain.facts import (
+    Chore,
+    Dose,
+    Emerged,
+    Fact,
+    Growing,
+    Reading,
+    Reminder,
+    Setting,
+    Sow,
+    TopUp,
+    WaterChange,
+)
 from domain.happenings import changes_all
 from domain.journal import Entry
 from domain.own_dues import own_due
@@ -40,6 +52,7 @@ __all__ = [
     "habits",
     "next_due",
     "quiet_until",
+    "routine",
     "task_meant",
 ]
 
@@ -60,20 +73,25 @@ _EARLY = MappingProxyType({"DAILY": timedelta(0), "WEEKLY": timedelta(days=3), "
 class Habit:
     """One task of the routine, as the table has it.
 
+    rule : what makes it due: an ``interval``, a ``dose``, the ``plants``, or a ``stock`` that runs low.
     also : other names that a setting may call it by.
     text : what to do, ready to show; past : the verb for when it was done.
     means : words by which a reminder of the household's own means this task.
     rrule : how often where the household has not said; empty where a rule does not make it due.
     is_on : it is reminded of without being asked for.
+    once : from when it is reminded of all the same: ``ph_read`` or ``ec_read`` with a meter, ``planted``; it
+        is also once it has been logged. Empty: only where it is asked for or logged.
     """
 
     task: str
+    rule: str
     also: tuple[str, ...]
     text: str
     past: str
     means: tuple[str, ...]
     rrule: str
     is_on: bool
+    once: str
     source: str
     note: str
 
@@ -84,6 +102,7 @@ class _Done:
 
     at : when each task was last done. chosen : the household's interval of each task, with when it was set.
     dose_at : of the latest dose after which nothing was read.
+    since : when each of the table's conditions (``Habit.once``) first held.
     """
 
     began_at: datetime
@@ -91,6 +110,7 @@ class _Done:
     chosen: Mapping[str, tuple[Setting, datetime]]
     dose_at: datetime | None
     zone_set_at: datetime | None
+    since: Mapping[str, datetime]
 
 
 def due_dates(
@@ -123,7 +143,7 @@ def due_dates(
     ]
     retest = _retest(done, now, retest_after)
     own = [_own(entry, entry.fact, done, now, zone) for entry in trusted if isinstance(entry.fact, Reminder)]
-    plants = plant_dues(trusted, now, zone, garden)
+    plants = [due for due in plant_dues(trusted, now, zone, garden) if _is_wanted(due.task, done)]
     found = [*dues, *retest, *(due for due in own if due is not None), *plants]
     return tuple(sorted(found, key=lambda due: (due.due_at, due.key)))
 
@@ -174,17 +194,25 @@ def quiet_until(moment: datetime, zone: ZoneInfo) -> datetime | None:
 
 @cache
 def habits() -> Mapping[str, Habit]:
-    """The routine's tasks by name, in the order of the table."""
+    """The tasks that a log of the household's closes, by name, in the order of the table."""
+    return MappingProxyType({n: each for n, each in routine().items() if each.rule in ("interval", "dose")})
+
+
+@cache
+def routine() -> Mapping[str, Habit]:
+    """All that the table makes due, by name, in its order."""
     return MappingProxyType(
         {
             row["task"]: Habit(
                 task=row["task"],
+                rule=row["rule"],
                 also=tables.parts(row["also"]),
                 text=row["text"],
                 past=row["past"],
                 means=tables.parts(row["means"]),
                 rrule=row["rrule"],
                 is_on=row["on"] == "yes",
+                once=row["once"],
                 source=row["source"],
                 note=row["note"],
             )
@@ -198,8 +226,11 @@ def _folded(entries: Sequence[Entry]) -> _Done:
     chosen: dict[str, tuple[Setting, datetime]] = {}
     dose_at = zone_set_at = None
     volume_l: float | None = None
+    since: dict[str, datetime] = {}
     for entry in entries:
         fact = entry.fact
+        for condition in _conditions_met(fact):
+            since.setdefault(condition, entry.happened_at)
         for task in _tasks_done_by(fact, volume_l):
             at[task] = entry.happened_at
         match fact:
@@ -213,7 +244,7 @@ def _folded(entries: Sequence[Entry]) -> _Done:
                 zone_set_at = entry.said_at
             case Setting(name="tank_volume_l", value=str(value)):
                 volume_l = float(value)
-    return _Done(entries[0].happened_at, at, chosen, dose_at, zone_set_at)
+    return _Done(entries[0].happened_at, at, chosen, dose_at, zone_set_at, since)
 
 
 def _task_named(name: str) -> str:
@@ -236,6 +267,18 @@ def _tasks_done_by(fact: Fact, volume_l: float | None) -> tuple[str, ...]:
             return ()
 
 
+def _conditions_met(fact: Fact) -> tuple[str, ...]:
+    match fact:
+        case Reading():
+            by_meter = not fact.approx and not fact.ph_span
+            met = (fact.ph is not None and by_meter, fact.ec_ms_cm is not None)
+            return tuple(name for name, holds in zip(("ph_read", "ec_read"), met, strict=True) if holds)
+        case Sow() | Growing() | Emerged():
+            return ("planted",)
+        case _:
+            return ()
+
+
 def _is_test(reading: Reading) -> bool:
     return reading.ph is not None or reading.ec_ms_cm is not None
 
@@ -247,10 +290,11 @@ def _due_of(habit: Habit, done: _Done, zone: ZoneInfo) -> Due | None:
     """
     setting, set_at = done.chosen.get(habit.task, (None, None))
     text = habit.rrule if setting is None else setting.rrule
-    if not text or (setting is None and not habit.is_on):
-        return None
     last = done.at.get(habit.task)
-    rule = _rule_after(text, (last or set_at or done.began_at).astimezone(zone))
+    since = done.began_at if habit.is_on else done.since.get(habit.once)
+    if not text or (setting is None and since is None and last is None):
+        return None
+    rule = _rule_after(text, (last or set_at or since or done.began_at).astimezone(zone))
     if rule is None:
         return None
     due_at = instant_of(rule.anchor, rule.at, zone)
@@ -266,6 +310,12 @@ def _due_of(habit: Habit, done: _Done, zone: ZoneInfo) -> Due | None:
         rrule=rule.as_rrule(),
         next_at=due_at,
     )
+
+
+def _is_wanted(task: str, done: _Done) -> bool:
+    """Nobody has said never."""
+    setting, _ = done.chosen.get(task, (None, None))
+    return setting is None or bool(setting.rrule)
 
 
 def _rule_after(text: str, done_at: datetime) -> Rule | None:

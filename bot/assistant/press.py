@@ -13,6 +13,7 @@ from bot.assistant.record import Origin, keep
 from bot.assistant.replies import Explained, Hint, SetupEnded, Undone
 from bot.assistant.scene import Outcome, Scene
 from bot.reader import Found, Read
+from domain.routine import habits
 from storage.engine import Transaction
 from storage.reminders import ReminderRow
 
@@ -174,7 +175,7 @@ async def _off(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effec
     outcome = await remind.stopped(tx, scene, row) if row is not None else None
     if row is None or outcome is None:
         return Effect(Answer("This is settled already."))
-    again = "" if row.task == "own" else f" Say: {remind.said_again(row.task)}."
+    again = f" Say: {remind.said_again(row.task)}." if row.task in habits() else ""
     return Effect(Answer(f"I will not remind you of this any more.{again}"), outcome)
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from bot.assistant import advise, orders
+from bot.assistant import advise, garden, orders
 from bot.assistant.due import due_shown
 from bot.assistant.emergency import emergency_advice
 from bot.assistant.exchange import Heard
@@ -130,7 +130,8 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
         replies.append(await _ask_scale(tx, scene))
     for fact in facts:
         if isinstance(fact, Question) and fact.about == "due":
-            replies.append(await due_shown(tx, scene))
+            about_plants = garden.answer(scene, fact, origin.text)
+            replies.append(about_plants or await due_shown(tx, scene))
         elif isinstance(fact, Question):
             replies.append(advise.answer(scene, fact, origin.text))
         elif isinstance(fact, Command) and origin.action == "edited":

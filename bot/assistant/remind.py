@@ -143,7 +143,7 @@ def _item(row: ReminderRow) -> RemindedItem:
         text=row.text,
         why=row.why,
         planned_at=row.planned_at,
-        may_stop=row.task == "own" or (row.task in habits() and row.rrule is not None),
+        may_stop=row.task == "own" or row.rrule is not None or row.task not in habits(),
     )
 
 
