@@ -107,7 +107,7 @@ class Scene:
             silent.append("tank_volume")
         if self.choices.ppm_scale is None and self.speaks_ppm:
             silent.append("ppm_scale")
-        if self.bands.assumed:
+        if self.bands.assumed and not self.plantings:  # what germinates is known, and has no say yet
             silent.append("crops")
         return tuple(silent)
 
