@@ -8,11 +8,12 @@ from datetime import datetime
 from itertools import chain
 from zlib import crc32
 
-from bot.assistant import dialogue, orders, record, remind, schedule
+from bot.assistant import dialogue, orders, record, remind, replan, schedule
 from bot.assistant import press as presses
 from bot.assistant.exchange import Answer, Heard, Letter, Pressed
 from bot.assistant.replies import EmergencyAdvice, Hint, Logged
 from bot.assistant.scene import Outcome, Scene, open_scene, refreshed
+from bot.reader.reminder_orders import reminder_order
 from bot.rendering import Voice, parted, render
 from storage.engine import Store, Transaction
 from storage.inbox import InboxClaim, LeaseLost
@@ -91,6 +92,10 @@ async def _respond(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
     word = heard.text.strip().strip("?!.").lower()
     if word in orders.COMMANDS and word != "start" and (scene.chat.private or heard.addressed):
         return await _obeyed(tx, scene, heard, word)
+    said_at = heard.said_at.astimezone(scene.zone)
+    order = reminder_order(heard.text, now=said_at, zone=scene.zone, settings=scene.reader_settings)
+    if order is not None:
+        return await replan.obey(tx, scene, order)
     answer = await dialogue.answer(tx, scene, heard)
     return answer if answer is not None else await record.take(tx, scene, heard)
 

@@ -24,6 +24,9 @@ VERBS = frozenset(
         "later",
         "pass",
         "off",
+        "pause",
+        "resume",
+        "shift",
         "jar",
     ]
 )

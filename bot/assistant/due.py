@@ -25,20 +25,24 @@ async def due_shown(tx: Transaction, scene: Scene, *, whole: bool = False) -> Du
 
     whole : with what is far off as well.
     """
-    rows = await _rows(tx, scene)
-    paused = tuple(row.text for row in rows.values() if row.paused and row.key in scene.dues)
-    return DueShown(dues=await due_items(tx, scene), now=scene.now, paused=paused, whole=whole)
+    items = await due_items(tx, scene)
+    return DueShown(
+        dues=tuple(item for item in items if not item.is_paused),
+        now=scene.now,
+        paused=tuple(item.text for item in items if item.is_paused),
+        whole=whole,
+    )
 
 
 async def due_items(tx: Transaction, scene: Scene) -> tuple[DueItem, ...]:
-    """What stands in the plan, the soonest first; not what is paused, or was to be told once and has been."""
+    """What stands in the plan, the soonest first; not what was to be told once and has been."""
     rows = await _rows(tx, scene)
     private = {chat.id for chat in await tx.households.chats(scene.household_id) if chat.private}
     of_one = private if len(await tx.households.people(scene.household_id)) > 1 else frozenset()
     found = []
     for key, due in scene.dues.items():
         row = rows.get(key)
-        if row is not None and not row.paused and _stands(due, row):
+        if row is not None and _stands(due, row):
             found.append(_item(scene, due, row, of_one))
     return tuple(sorted(found, key=lambda item: item.due_at))
 
@@ -71,4 +75,5 @@ def _item(scene: Scene, due: Due, row: ReminderRow, of_one: Set[int]) -> DueItem
         planned_at=row.planned_at,
         is_now=due_at <= scene.now,
         whom=whom,
+        is_paused=row.paused,
     )

@@ -8,6 +8,7 @@ from bot.assistant import advise, due, looking_back, setup
 from bot.assistant.replies import (
     Explained,
     Hint,
+    RemindersShown,
     Reply,
     SettingsShown,
     SetupAsked,
@@ -115,6 +116,10 @@ async def _due(tx: Transaction, scene: Scene, args: str) -> tuple[Reply, ...]:
     return (await due.due_shown(tx, scene, whole=args.strip().lower() == "all"),)
 
 
+async def _reminders(tx: Transaction, scene: Scene, _: str) -> tuple[Reply, ...]:
+    return (RemindersShown(dues=await due.due_items(tx, scene), now=scene.now),)
+
+
 async def _bands(_: Transaction, scene: Scene, args: str) -> tuple[Reply, ...]:
     crop = crop_names().get(args.strip().lower())
     if args.strip() and crop is None:
@@ -149,6 +154,7 @@ COMMANDS: dict[str, Order] = {
     "status": _status,
     "bands": _bands,
     "due": _due,
+    "reminders": _reminders,
     "plants": _plants,
     "journal": looking_back.show_journal,
     "why": _why,

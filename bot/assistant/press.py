@@ -6,7 +6,7 @@ from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from datetime import timedelta
 
-from bot.assistant import dialogue, jar, looking_back, orders, remind, schedule, setup
+from bot.assistant import dialogue, jar, looking_back, orders, remind, replan, schedule, setup
 from bot.assistant.buttons import Pushed, pushed
 from bot.assistant.exchange import Answer, Pressed
 from bot.assistant.record import Origin, keep
@@ -21,6 +21,9 @@ __all__ = ["Effect", "press"]
 
 CORRECT_WITHIN = timedelta(minutes=30)
 """How long the next text of the presser counts as the correction."""
+
+LONGEST_SHIFT_DAYS = 31
+"""The longest step by which a button moves a reminder."""
 
 OLD = Answer("This button is old. Send /help for what works now.")
 
@@ -179,6 +182,24 @@ async def _off(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effec
     return Effect(Answer(f"I will not remind you of this any more.{again}"), outcome)
 
 
+async def _paused(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    row = await _reminder(tx, scene, push)
+    if row is None or not schedule.still_due(scene, row):
+        return Effect(Answer("This is settled already."))
+    paused = push.verb == "pause"
+    await replan.set_paused(tx, scene, row, paused)
+    return Effect(Answer("Paused. Press Resume when it may go on." if paused else "It goes on."))
+
+
+async def _shift(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    row, days = await _reminder(tx, scene, push), push.number(2)
+    if row is None or not schedule.still_due(scene, row):
+        return Effect(Answer("This is settled already."))
+    if days is None or not 1 <= days <= LONGEST_SHIFT_DAYS:
+        return Effect(OLD)
+    return Effect(Answer(), await replan.moved_by(tx, scene, row, days))
+
+
 async def _reminder(tx: Transaction, scene: Scene, push: Pushed) -> ReminderRow | None:
     """The reminder that a button is about, where it is this household's and still planned for that date."""
     number, planned = push.number(), push.number(1)
@@ -212,6 +233,9 @@ _ACTIONS: dict[str, Callable[[Transaction, Scene, Pressed, Pushed], Awaitable[Ef
     "later": _later,
     "pass": _pass,
     "off": _off,
+    "pause": _paused,
+    "resume": _paused,
+    "shift": _shift,
     "jar": _jar,
     "confirm": _confirm,
     "turn": _turn,

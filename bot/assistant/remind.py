@@ -23,7 +23,7 @@ from storage.engine import Store, Transaction
 from storage.households import Chat
 from storage.reminders import ReminderRow
 
-__all__ = ["done", "later", "passed_over", "said_again", "stopped", "tell"]
+__all__ = ["done", "later", "next_of", "passed_over", "said_again", "stopped", "tell"]
 
 logger = logging.getLogger(__name__)
 
@@ -190,10 +190,15 @@ async def later(tx: Transaction, scene: Scene, row: ReminderRow) -> datetime:
 
 async def passed_over(tx: Transaction, scene: Scene, row: ReminderRow) -> datetime | None:
     """Leaves this one out: it comes again at its next regular date, if it has one."""
-    upcoming = after_telling(row.rrule, row.planned_at, scene.now, scene.zone)
+    upcoming = next_of(row, scene)
     await tx.reminders.advance(row.id, upcoming)
     await tx.reminders.settle(row.id, scene.now)
     return upcoming
+
+
+def next_of(row: ReminderRow, scene: Scene) -> datetime | None:
+    """The next regular date of a reminder; ``None`` where it has none."""
+    return after_telling(row.rrule, row.planned_at, scene.now, scene.zone)
 
 
 async def stopped(tx: Transaction, scene: Scene, row: ReminderRow) -> Outcome | None:

@@ -39,6 +39,8 @@ __all__ = [
     "Logged",
     "PlantsShown",
     "Reminded",
+    "RemindersShown",
+    "Replanned",
     "Reply",
     "SettingsShown",
     "SetupAsked",
@@ -66,6 +68,8 @@ HintCode = Literal[
     "send_correction",
     "send_reading",
     "no_details",
+    "no_such_reminder",
+    "no_such_time",
     "journal_args",
     "jar_again",
     "jar_no_start",
@@ -266,6 +270,7 @@ class DueItem:
     planned_at: datetime
     is_now: bool
     whom: str | None = None
+    is_paused: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -276,6 +281,25 @@ class DueShown:
     now: datetime
     paused: tuple[str, ...] = ()
     whole: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemindersShown:
+    """Reminders to be paused, moved or dropped. ``asked``: the words that fit several of them."""
+
+    dues: tuple[DueItem, ...]
+    now: datetime
+    asked: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Replanned:
+    """What was done to reminders. ``to``: the new time of one that was moved."""
+
+    action: Literal["pause", "resume", "move"]
+    texts: tuple[str, ...]
+    now: datetime
+    to: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -351,6 +375,8 @@ Reply = (
     | SettingsShown
     | BandsShown
     | DueShown
+    | RemindersShown
+    | Replanned
     | PlantsShown
     | SitesShown
     | CameUpShown

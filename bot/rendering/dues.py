@@ -7,17 +7,27 @@ from datetime import timedelta
 
 from bot.assistant.buttons import button
 from bot.assistant.exchange import Button
-from bot.assistant.replies import DueItem, DueShown, Reminded
+from bot.assistant.replies import DueItem, DueShown, Reminded, RemindersShown, Replanned
 from bot.rendering.markup import Code, Line, Strong, joined, line, name
 from bot.rendering.voice import Voice
 
-__all__ = ["due_buttons", "due_lines", "reminded_lines", "reminder_buttons"]
+__all__ = [
+    "due_buttons",
+    "due_lines",
+    "reminded_lines",
+    "reminder_buttons",
+    "reminders_buttons",
+    "reminders_lines",
+    "replanned_lines",
+]
 
 Rows = tuple[tuple[Button, ...], ...]
 
 MOST_IN_SHORT = 6
 """So many things fit on a screen with their headings; ``/due all`` shows the rest."""
 MOST_IN_ALL = 40
+MOST_CHANGED = 8
+"""So many reminders get buttons to change them."""
 THIS_WEEK = timedelta(days=7)
 
 
@@ -75,6 +85,48 @@ def due_buttons(reply: DueShown) -> Rows:
         _settling(place if _several_now(reply) else None, (item.reminder, int(item.planned_at.timestamp())))
         for place, item in enumerate(now, start=1)
     )
+
+
+def reminders_lines(reply: RemindersShown, voice: Voice) -> list[Line]:
+    """Every reminder, numbered as its buttons are."""
+    if not reply.dues:
+        return [line("Nothing is planned. Try: ", Code("remind us to rinse the filter every 2 weeks"))]
+    first = [line(f"Which one? “{name(reply.asked)}” fits:")] if reply.asked else []
+    lines = [
+        line(
+            f"{place}. {_capital(name(item.text))}, ",
+            "paused" if item.is_paused else voice.day(item.due_at, reply.now),
+        )
+        for place, item in enumerate(reply.dues[:MOST_CHANGED], start=1)
+    ]
+    left = len(reply.dues) - MOST_CHANGED
+    more = [line(f"and {left} more; name one: ", Code("pause the filter reminder"))] if left > 0 else []
+    return [*first, *lines, *more]
+
+
+def reminders_buttons(reply: RemindersShown) -> Rows:
+    """For each: pause or resume, a day or a week later, off."""
+    rows = []
+    for place, item in enumerate(reply.dues[:MOST_CHANGED], start=1):
+        of = (item.reminder, int(item.planned_at.timestamp()))
+        pause = ("Resume", "resume") if item.is_paused else ("Pause", "pause")
+        keys = [
+            button(f"{pause[0]} {place}", pause[1], *of),
+            button(f"+1 day {place}", "shift", *of, 1),
+            button(f"+1 week {place}", "shift", *of, 7),
+        ]
+        rows.append((*keys, button(f"Off {place}", "off", *of)) if item.task != "retest" else tuple(keys))
+    return tuple(rows)
+
+
+def replanned_lines(reply: Replanned, voice: Voice) -> list[Line]:
+    """What became of the reminders that were named."""
+    texts = joined([name(text) for text in reply.texts])
+    if reply.action == "pause":
+        return [line(Strong("Paused"), f": {texts}."), line("To go on: ", Code("resume reminders"))]
+    if reply.action == "resume":
+        return [line(Strong("On again"), f": {texts}.")]
+    return [line(Strong(voice.moment(reply.to or reply.now, reply.now)), f": {texts}.")]
 
 
 def _settling(number: int | None, of: Sequence[int], *more: tuple[str, str]) -> tuple[Button, ...]:

@@ -21,6 +21,8 @@ from bot.assistant.replies import (
     Logged,
     PlantsShown,
     Reminded,
+    RemindersShown,
+    Replanned,
     Reply,
     SettingsShown,
     SetupAsked,
@@ -31,7 +33,15 @@ from bot.assistant.replies import (
 )
 from bot.assistant.setup import STEPS
 from bot.rendering.describe import described
-from bot.rendering.dues import due_buttons, due_lines, reminded_lines, reminder_buttons
+from bot.rendering.dues import (
+    due_buttons,
+    due_lines,
+    reminded_lines,
+    reminder_buttons,
+    reminders_buttons,
+    reminders_lines,
+    replanned_lines,
+)
 from bot.rendering.emergency import emergency_lines
 from bot.rendering.journal import journal_buttons, journal_lines
 from bot.rendering.lists import (
@@ -119,6 +129,8 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
             return reminded_lines(reply, voice), reminder_buttons(reply), []
         case DueShown():
             return due_lines(reply, voice), due_buttons(reply), []
+        case RemindersShown():
+            return reminders_lines(reply, voice), reminders_buttons(reply), []
         case _:
             return _plain_lines(reply, voice), (), []
 
@@ -127,6 +139,8 @@ def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
     match reply:
         case Undone():
             return [line(Strong("Taken back"), f": {joined([described(f, voice) for f in reply.facts])}.")]
+        case Replanned():
+            return replanned_lines(reply, voice)
         case Corrected():
             gone = joined([described(fact, voice) for fact in reply.before])
             return [line(f"Changed: nothing to keep any more. Taken back: {gone}.")]

@@ -226,6 +226,8 @@ HINTS = _table(
         "jar_wrong_way": "That went the wrong way for this bottle. Check the tester, then send e.g.: 3 ml from 6.9 to 6.0",
         "jar_stopped": "Left out. Pour the jar away, not into the tank.",
         "journal_args": "I cannot look up “{about}”. Try: journal last week, journal B2, journal basil.",
+        "no_such_reminder": "I have no reminder for “{about}”. /reminders lists them.",
+        "no_such_time": "To when? Say it like: move the filter reminder to saturday 10am",
         "no_details": "There is nothing to explain yet. Send a reading first.",
     }
 )
@@ -249,6 +251,7 @@ MENU = _table(
         "status": "How the tank is doing",
         "bands": "What to keep pH, strength and water at",
         "due": "What is due and when",
+        "reminders": "Pause, move or drop reminders",
         "plants": "What stands where",
         "journal": "What was written down, by whom",
         "why": "The working behind my last answer",
