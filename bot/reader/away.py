@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from datetime import date, timedelta
 
 from bot.reader.fillers import words
@@ -11,7 +12,7 @@ from bot.reader.moments import NoSuchMoment
 from bot.reader.patterns import Hit
 from bot.reader.scan import Token
 from bot.reader.times import time_at
-from bot.reader.timewords import MONTHS, Day, TimePhrase
+from bot.reader.timewords import MONTHS, Day, TimePhrase, word_at
 from domain.facts import Away
 
 __all__ = ["AWAY_PHRASES"]
@@ -25,6 +26,7 @@ _ON_DUTY = (
 )
 _KEEPER_AFTER = tuple(tuple(phrase.split()) for phrase in _ON_DUTY.split("|"))
 """What is said after the name of whoever looks after the tank."""
+_DUTY_STARTS = frozenset(words[0] for words in _KEEPER_AFTER)
 _NO_NAMES = words(
     "is will are was can could has am be i we they he she it who and so while then but someone nobody you"
 )
@@ -32,8 +34,10 @@ _NO_NAMES = words(
 
 def _away(scene: Scene, hit: Hit) -> Finding | None:
     line = scene.line
+    if _is_tried(line, hit.first):
+        return None
     first, last = _sentence(line, hit.first)
-    tokens = [token for token in line.tokens if line.items[first].start <= token.start < _limit(line, last)]
+    tokens = _tokens_between(line.tokens, line.items[first].start, _limit(line, last))
     keeper = _keeper(line, tokens)
     try:
         span = _dates(scene, tokens)
@@ -51,13 +55,37 @@ def _away(scene: Scene, hit: Hit) -> Finding | None:
     return found(Away(start=start, end=end, keeper=keeper), own_times=True, ends=last)
 
 
+def _is_tried(line: Line, at: int) -> bool:
+    """Whether another word of being away stands before item ``at``: its whole sentence was looked at then."""
+    for i in range(at - 1, -1, -1):
+        if line.around[i] in _SENTENCE_STARTS:
+            return False
+        if line.around[i] == "AWAY":
+            return True
+    return False
+
+
+MOST_ITEMS = 30
+"""Nobody says more about a journey in one go."""
+_SENTENCE_STARTS = frozenset((".", "nl", ";", "!"))
+
+
 def _sentence(line: Line, at: int) -> tuple[int, int]:
     first = last = at
-    while first > 0 and line.items[first - 1].key not in (".", "nl", ";", "!"):
+    while first > 0 and line.items[first - 1].key not in _SENTENCE_STARTS:
         first -= 1
-    while last + 1 < len(line.items) and line.items[last + 1].key not in ("nl", ";", "!"):
+    while (
+        last + 1 < len(line.items)
+        and line.items[last + 1].key not in ("nl", ";", "!")
+        and last - at < MOST_ITEMS
+    ):
         last += 1
     return first, last
+
+
+def _tokens_between(tokens: list[Token], start: int, end: int) -> list[Token]:
+    low, high = (bisect_left(tokens, place, key=lambda token: token.start) for place in (start, end))
+    return tokens[low:high]
 
 
 def _limit(line: Line, last: int) -> int:
@@ -67,13 +95,10 @@ def _limit(line: Line, last: int) -> int:
 def _keeper(line: Line, tokens: list[Token]) -> str | None:
     """The name before ``takes over``, or after ``keeper``."""
     for i, token in enumerate(tokens):
-        following = tuple(other.text for other in tokens[i + 1 : i + 5])
-        if (
-            token.kind == "w"
-            and token.text not in _NO_NAMES
-            and any(following[: len(words)] == words for words in _KEEPER_AFTER)
-        ):
-            return line.cleaned.raw(token.start, token.end)
+        if token.kind == "w" and token.text not in _NO_NAMES and word_at(tokens, i + 1) in _DUTY_STARTS:
+            following = tuple(other.text for other in tokens[i + 1 : i + 5])
+            if any(following[: len(words)] == words for words in _KEEPER_AFTER):
+                return line.cleaned.raw(token.start, token.end)
         if token.text in ("keeper", "sitter") and i + 1 < len(tokens):
             j = i + 2 if tokens[i + 1].text in (":", "is", "=", "will") else i + 1
             if j < len(tokens) and tokens[j].kind == "w":

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-from bot.reader.items import Item, Line
+from bot.reader.items import Item, Line, framed
 from bot.reader.numbers import Number, number_at
 from bot.reader.readings import reading_of
 from bot.reader.result import ReaderSettings, Reason
@@ -137,4 +137,7 @@ def _is_range(tokens: list[Token], numbers: list[Number]) -> bool:
 
 def _line(cleaned: Cleaned, numbers: list[Number]) -> Line:
     items = [Item("#num", i, i + 1, replace(number)) for i, number in enumerate(numbers)]
-    return Line(cleaned, items, "#num " * len(items), [5 * i for i in range(len(items))], [], [])
+    keys = [item.key for item in items]
+    return Line(
+        cleaned, items, "#num " * len(items), framed(keys), [5 * i for i in range(len(items))], [], []
+    )

@@ -73,19 +73,25 @@ def _dilution_of(hit: Hit) -> _Dilution | None:
         end += 1
     start = items[hit.first].start
     said = text[start : items[end].start if end < len(items) else len(text)]
-    product = next((item.start - start for item in items[hit.first :] if item.key in _PRODUCTS), 0)
     following = items[hit.last + 1].key if hit.last + 1 < len(items) else ""
     if following in ("mix", "mixture") and items[hit.last].key in ("#prod", "DOWN", "UP", "BASE"):
         return _Dilution(None, hit.last + 1)
     if _WORD.search(said) is None:
         ratio = _PLAIN_RATIO.search(said)
-        if ratio is None or (len(ratio[3]) == 2 and ratio[2] == ":" and ratio.end() > product):
+        if ratio is None or (len(ratio[3]) == 2 and ratio[2] == ":" and ratio.end() > _product(hit) - start):
             return None
         return _Dilution(_share(ratio), end - 1)
     whole = text[start : start + len(said) + 40]
     if _IN_WATER.search(whole) is not None:
         return None
     return _Dilution(_stated_share(said), end - 1)
+
+
+def _product(hit: Hit) -> int:
+    """Where the product that was dosed stands in the text; where the dose starts if it is not named."""
+    items = hit.line.items
+    places = (items[i].start for i in range(hit.first, len(items)) if items[i].key in _PRODUCTS)
+    return next(places, items[hit.first].start)
 
 
 def _stated_share(said: str) -> float | None:

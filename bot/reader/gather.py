@@ -26,6 +26,8 @@ _ENDS = frozenset((".", ";", "!", "?", "nl", "but"))
 _SOFT_ENDS = frozenset((",", "and", "then", "&"))
 _TAILS = words("DAMPED CAUSE GAVEUP BOLTING")
 """What may follow a verb as its reason: ``pulled C4, bolted``."""
+_OPENING_VERBS = PLANT_VERBS - _TAILS - {"FLOWERING", "FRUITING"}
+"""Verbs with which another clause begins."""
 
 _PLACE_WORDS = words("in at on into from to site sites with by off x each cups pods")
 _EMPTY_WORDS = words(
@@ -72,7 +74,7 @@ def clause_end(line: Line, verb: int) -> int:
             return i
         if key in _SOFT_ENDS and not _goes_on(items, i):
             return i
-        if key in PLANT_VERBS and key not in _TAILS | {"FLOWERING", "FRUITING"}:
+        if key in _OPENING_VERBS:
             return i
     return limit
 
@@ -155,24 +157,24 @@ class _Gatherer:
         """Puts item ``i`` where it belongs."""
         item, group = self._items[i], self.groups[-1]
         key = item.key
-        if key == "#crop":
+        if key[0] != "#":
+            if key in _PLACE_WORDS or key == ">":
+                self._preposition = key
+            if key[0].isalpha() and key not in _NO_CROP:
+                group.words.append(item)
+        elif key == "#crop":
             if group.crop is not None and group.crop != item.value:
                 self.groups.append(group := Group())
             group.crop = item.value
         elif key == "#site":
             self._site(i, sites_of(item))
+            self._preposition = ""
         elif key == "#num" and isinstance(item.value, Number):
             self._number(i, item.value)
         elif key in ("#mass", "#oz") and isinstance(item.value, Quantity):
             if group.crop is not None and group.grams is not None:
                 self.groups.append(group := Group())
             group.grams = item.value.value * (OUNCE_G if key == "#oz" else 1)
-        elif key[0].isalpha() and key not in _NO_CROP:
-            group.words.append(item)
-        if key in _PLACE_WORDS or key == ">":
-            self._preposition = key
-        elif key == "#site":
-            self._preposition = ""
 
     def _site(self, i: int, labels: tuple[str, ...]) -> None:
         group = self.groups[-1]

@@ -1,41 +1,14 @@
-"""Tokens to items: numbers with their units, sites, names, time phrases and plain words, in one pass.
-
-The items of a message also stand as one line of keys (``ADDED #vol of DOWN , ``), on which the phrase
-tables work: see ``patterns``.
-"""
+"""What a message is made of: items, and the line that they stand in."""
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from typing import Any
 
-from bot.reader.fillers import SKIPPED
-from bot.reader.lexicon import DROPPED, SLOTS
-from bot.reader.names import Names
-from bot.reader.numbers import Number, Quantity, number_at, quantity_at
-from bot.reader.recurrence import repeat_at
 from bot.reader.scan import Cleaned, Token
-from bot.reader.sites import Sites, sites_at
-from bot.reader.times import time_at
-from domain.units import UNITS
+from bot.reader.sites import Sites
 
-__all__ = ["Item", "Line", "line_of"]
-
-_QUANTITY_KEYS = {
-    "volume": "#vol",
-    "mass": "#mass",
-    "count": "#cnt",
-    "temperature": "#temp",
-    "ec": "#ec",
-    "ppm": "#ppm",
-    "percent": "#pct",
-    "length": "#len",
-    "concentration": "#mgl",
-    "ounce": "#oz",
-    "factor": "#cf",
-}
-_PART_NAMES = frozenset("ab")
+__all__ = ["Item", "Line", "framed", "sites_of"]
 
 
 @dataclass(slots=True)
@@ -61,6 +34,7 @@ class Line:
     """A message as items, with their keys in one line.
 
     keys : the key of each item, each followed by a space.
+    around : the key of each item, and empty ones before the first and after the last (see ``framed``).
     places : where each item's key starts in ``keys``.
     times : time phrases, which stand outside of the line of keys, with the number of the item they precede.
     """
@@ -68,6 +42,7 @@ class Line:
     cleaned: Cleaned
     items: list[Item]
     keys: str
+    around: list[str]
     places: list[int]
     times: list[tuple[int, Item]]
     tokens: list[Token]
@@ -77,242 +52,13 @@ class Line:
         return self.cleaned.raw(self.items[first].start, self.items[last].end)
 
 
-def line_of(cleaned: Cleaned, tokens: list[Token], names: Names, *, day_first: bool) -> Line:
-    """The items of a message."""
-    items: list[Item] = []
-    times: list[tuple[int, Item]] = []
-    moving = False
-    i, count = 0, len(tokens)
-    while i < count:
-        token = tokens[i]
-        before = items[-1].key if items else ""
-        item, end = _item_at(tokens, i, names, day_first, before, items, moving, cleaned)
-        if item is None:
-            i = end
-            continue
-        if item.key == "#time":
-            if before not in ("since", "until", "till", "til", "before"):
-                times.append((len(items), item))
-        else:
-            item.negative = before == "-" and _is_minus(tokens, i) and item.key in _AMOUNT_KEYS
-            if item.key != "#site" or not _joined_to_sites(items, item):
-                items.append(item)
-            if item.key in ("MOVED", "from"):
-                moving = True
-            elif token.kind == "p" and token.text in ".;\n":
-                moving = False
-        i = end
-    places, at = [], 0
-    for item in items:
-        places.append(at)
-        at += len(item.key) + 1
-    return Line(cleaned, items, "".join([f"{item.key} " for item in items]), places, times, tokens)
+FRAME = 32
+"""Items that anybody looks ahead of the last one, or behind the first, at most."""
 
 
-def _item_at(
-    tokens: list[Token],
-    i: int,
-    names: Names,
-    day_first: bool,
-    before: str,
-    items: list[Item],
-    moving: bool,
-    cleaned: Cleaned,
-) -> tuple[Item | None, int]:
-    """The item that starts at token ``i`` (``None`` for a word that says nothing), and the index after it."""
-    token = tokens[i]
-    kind, text = token.kind, token.text
-    if kind == "w":
-        name = names.at(tokens, i)
-        if (
-            name is not None
-            and name.key[0] == "#"
-            and (len(name.words) > 1 or name.key in ("#site", "#tank"))
-        ):
-            end = i + len(name.words)
-            return Item(name.key, token.start, tokens[end - 1].end, name.value, name.own), end
-        sites = None if _is_temp(tokens, i, items) else sites_at(tokens, i, moving=moving)
-        if sites is not None:
-            return Item("#site", token.start, tokens[sites.end - 1].end, sites), sites.end
-        if name is not None and name.key == "EMERGED" and before in SLOTS:
-            name = None  # ``ph is up to 6.4``
-        if name is not None and len(name.words) > 1 and name.key not in ("ADDED", "EMERGED"):
-            end = i + len(name.words)
-            return Item(name.key, token.start, tokens[end - 1].end, name.value, name.own), end
-    elif kind == "p" and text not in "@~°":
-        return Item("nl" if text == "\n" else text, token.start, token.end), i + 1
-    else:
-        name = None
-    repeat = repeat_at(tokens, i) if kind != "p" else None
-    if repeat is not None:
-        return Item("#every", token.start, tokens[repeat.end - 1].end, repeat), repeat.end
-    phrase = time_at(tokens, i, day_first=day_first, after="name" if _expects_value(items) else "")
-    if phrase is not None and phrase.end > i:
-        ends = tokens[phrase.end - 1].end
-        if _is_ratio(cleaned.text[token.start : ends], cleaned.text, cleaned.text[ends : ends + 12]):
-            return None, phrase.end
-        return Item("#time", token.start, ends, phrase), phrase.end
-    if kind == "w" and name is not None:
-        end = i + len(name.words)
-        return Item(name.key, token.start, tokens[end - 1].end, name.value, name.own), end
-    counted = _counted(tokens, i, before, items)
-    if counted is not None:
-        return counted
-    if kind == "w" and text in _PART_NAMES and _names_next_amount(tokens, i, cleaned, before):
-        return Item("#part", token.start, token.end), i + 1
-    if kind == "w" and text in DROPPED:
-        return None, i + 1
-    if kind == "w" and text in _PART_NAMES and _after_amount(items):
-        return Item("#part", token.start, token.end), i + 1
-    if kind == "w" and text in ("a", "an"):
-        return None, i + 1
-    return Item(text, token.start, token.end), i + 1
-
-
-_CLOCK = re.compile(r"1\s*:\s*\d\d$")
-_PRODUCT = re.compile(r"\s*(?:ph|acid|down|up|nutrient)\b")
-
-
-def _is_ratio(typed: str, text: str, following: str) -> bool:
-    """Whether ``1:10``, which looks like a time, is how far something was thinned.
-
-    typed : the would-be time. text : the message, in lower case. following : the text right after it.
-    """
-    if _CLOCK.match(typed) is None:
-        return False
-    return "dilut" in text or _PRODUCT.match(following) is not None
-
-
-def _counted(tokens: list[Token], i: int, before: str, items: list[Item]) -> tuple[Item, int] | None:
-    """A number, with its unit where it has one."""
-    token = tokens[i]
-    number: Number | None
-    if token.text in ("a", "an") and _is_measure(tokens, i + 1):
-        number = Number(1.0, i + 1, "article")
-    else:
-        may_group = before not in SLOTS or (before in _LARGE and (before != "PPM" or token.gap))
-        number = number_at(tokens, i, grouped=may_group)
-        if number is None:
-            return None
-    quantity = quantity_at(tokens, number)
-    if quantity is not None and not _unit_is_name(items, quantity, tokens):
-        return Item(
-            _QUANTITY_KEYS[quantity.dimension], token.start, tokens[quantity.end - 1].end, quantity
-        ), quantity.end
-    if number.style == "article":
-        return None
-    return Item("#num", token.start, tokens[number.end - 1].end, number), number.end
-
-
-_LARGE = ("EC", "PPM", "STRENGTH", "LEVEL")
-"""Names whose values may have thousands; but in ``ppm500 720`` the first number is the scale."""
-
-_AMOUNT_KEYS = frozenset(("#num", *_QUANTITY_KEYS.values()))
-
-
-def _is_minus(tokens: list[Token], i: int) -> bool:
-    """Whether the sign before token ``i`` is one: something before it, nothing after it (rule 2)."""
-    if i < 1 or tokens[i].gap:
-        return False
-    return tokens[i - 1].gap or (i >= 2 and tokens[i - 2].text in ("=", ":"))
-
-
-def _is_temp(tokens: list[Token], i: int, items: list[Item]) -> bool:
-    """``ph6.1 ec1.6 t21``: right after other values ``t`` is short for the temperature."""
-    if tokens[i].text != "t" or len(items) < 2:
-        return False
-    last = items[-2] if items[-1].key in ("/", ",", ";") else items[-1]
-    return last.key in ("#num", "#ec", "#ppm") and any(item.key in SLOTS for item in items[-5:])
-
-
-def _unit_is_name(items: list[Item], quantity: Quantity, tokens: list[Token]) -> bool:
-    """``ph 5.9 ppm 720``: ``ppm`` names the next number, it is not the unit of this one."""
-    if quantity.dimension not in ("ppm", "factor"):
-        return False
-    slot = _value_slot(items)
-    if not slot:
-        return False
-    return slot not in ("EC", "PPM", "STRENGTH") or (
-        quantity.typed <= 20 and _number_follows(tokens, quantity.end)
-    )
-
-
-def _number_follows(tokens: list[Token], i: int) -> bool:
-    while i < len(tokens) and tokens[i].text in SKIPPED:
-        i += 1
-    return i < len(tokens) and tokens[i].kind == "n"
-
-
-def _is_measure(tokens: list[Token], i: int) -> bool:
-    if i >= len(tokens):
-        return False
-    text = tokens[i].text
-    if text in ("half", "quarter", "couple"):
-        return False
-    return (
-        text in UNITS
-        and len(text) > 1
-        and text not in ("pump", "pumps", "us", "ms", "cap", "ppm", "cf", "percent")
-    )
-
-
-def _expects_value(items: list[Item]) -> bool:
-    """Whether the next number belongs to a name: ``ph at 7`` is no time."""
-    return bool(_value_slot(items))
-
-
-def _value_slot(items: list[Item]) -> str:
-    """The name whose value the next number is, if one is waiting for it."""
-    for item in reversed(items[-5:]):
-        if item.key in SLOTS or item.key == "TANK":
-            return item.key
-        if item.key not in SKIPPED:
-            return ""
-    return ""
-
-
-def _names_next_amount(tokens: list[Token], i: int, cleaned: Cleaned, before: str) -> bool:
-    """``A 5 ml, B 5 ml``: a capital letter, at the start of its clause, before an amount."""
-    if (
-        before not in ("", ",", "and", "nl", "ADDED", ";", "&", "+")
-        or not cleaned.raw(tokens[i].start, tokens[i].end).isupper()
-    ):
-        return False
-    j = i + 2 if i + 1 < len(tokens) and tokens[i + 1].text in (":", "=", "-") else i + 1
-    if j >= len(tokens) or tokens[j].kind != "n" or not tokens[j].gap:
-        return False
-    number = number_at(tokens, j)
-    quantity = quantity_at(tokens, number) if number is not None else None
-    return quantity is not None and quantity.dimension in ("volume", "mass", "count")
-
-
-def _after_amount(items: list[Item]) -> bool:
-    """Whether ``a`` here is the name of a bottle: ``5 ml A``, ``5 ml of A``, ``5 ml each of A and B``."""
-    for item in reversed(items[-4:]):
-        if item.key in ("#vol", "#mass", "#cnt", "#oz", "#part", "part"):
-            return True
-        if item.key not in ("of", "and", "each", "+", "&", "/", "nutrient", "FOOD", "bottle"):
-            return False
-    return False
-
-
-def _joined_to_sites(items: list[Item], item: Item) -> bool:
-    """Adds a site to a list just before it: ``B1, A2 and shelf``, where some have names of their own.
-
-    Labels alone are listed by ``sites_at``; here at least one side is a name.
-    """
-    at = len(items) - 1
-    while at > 0 and len(items) - at < 3 and items[at].key in (",", "and", "&"):
-        at -= 1
-    before = items[at] if at < len(items) - 1 else None
-    if before is None or before.key != "#site":
-        return False
-    if isinstance(before.value, Sites) and isinstance(item.value, Sites):
-        return False
-    before.value = Sites((*sites_of(before), *sites_of(item)), 0)
-    before.end = item.end
-    del items[at + 1 :]
-    return True
+def framed(keys: list[str]) -> list[str]:
+    """``keys`` with empty ones behind them: what lies before the first (index -1, -2 ...) is empty too."""
+    return keys + [""] * FRAME
 
 
 def sites_of(item: Item) -> tuple[str, ...]:

@@ -63,17 +63,31 @@ _PAST = words(
 )
 
 
+_OPENERS = words("how what why which when where who whos who's is are does can could would")
+_TURNS = (
+    _BREAKS
+    | _OFF_WORDS
+    | _NEGATIONS
+    | _PLANS
+    | _OPENERS
+    | words("and almost nearly please later HOWMUCH WHY WHATIF HOWIS WHATS did has have")
+)
+"""Words at which the mood of a sentence may change."""
+_DOERS = _PAST | {"i", "we"}
+
+
 def moods(line: Line) -> list[str]:
     """For each item ``""`` where it is plainly stated, else ``negated``, ``planned`` or ``asked``."""
     result = _by_words(line)
+    marked = 0
     for place, item in line.times:
-        if item.value.is_future:
-            _mark_plan(line, result, place)
+        if item.value.is_future and (place >= marked or not marked):
+            marked = _mark_plan(line, result, place)
     return result
 
 
-def _mark_plan(line: Line, result: list[str], place: int) -> None:
-    """A clause with a time that lies ahead is a plan."""
+def _mark_plan(line: Line, result: list[str], place: int) -> int:
+    """A clause with a time that lies ahead is a plan. Returns the item after it."""
     items = line.items
     low = place
     while low > 0 and items[low - 1].key not in _BREAKS:
@@ -83,6 +97,7 @@ def _mark_plan(line: Line, result: list[str], place: int) -> None:
         high += 1
     for i in range(low, high):
         result[i] = result[i] or PLANNED
+    return high
 
 
 def _by_words(line: Line) -> list[str]:
@@ -92,18 +107,16 @@ def _by_words(line: Line) -> list[str]:
     clause = 0
     for i, item in enumerate(items):
         key = item.key
+        if key not in _TURNS:
+            result[i] = mood
+            continue
         if key in _BREAKS:
             mood = STATED
             if key == "?" and not (i and items[i - 1].key in (":", "=")):
                 _mark_question(line, result, i)
             clause = i + 1
             continue
-        if (
-            key == "and"
-            and i + 1 < len(items)
-            and items[i + 1].key in _PAST | {"i", "we"}
-            and mood in (PLANNED, NEGATED)
-        ):
+        if key == "and" and mood in (PLANNED, NEGATED) and _next(items, i) in _DOERS:
             mood = STATED
         if mood == STATED:
             if key == "no" and _takes_back(items, i):
@@ -127,7 +140,6 @@ def _by_words(line: Line) -> list[str]:
     return result
 
 
-_OPENERS = words("how what why which when where who whos who's is are does can could would")
 _PRONOUNS = words("that it this ok okay good fine too normal i we is right a high low")
 _PEOPLE = words("you anyone someone anybody somebody we i he she they u everyone")
 
@@ -146,13 +158,13 @@ def _is_called_off(items: list[Item], clause: int, i: int) -> bool:
     before_it = items[i - 1].key if i > clause else ""
     if key in _CALLS_OFF and (before_it == "" or before_it in _ORDERING):
         return True
-    before = {item.key for item in items[clause:i]}
     following = [item.key for item in items[i + 1 : i + 4]]
-    if key in _CALLED_OFF | _CALLS_OFF:
-        return not _TASKS.isdisjoint(before | set(following))
+    if key in _CALLED_OFF or key in _CALLS_OFF:
+        before = [item.key for item in items[clause:i]]
+        return not (_TASKS.isdisjoint(before) and _TASKS.isdisjoint(following))
     if key not in _SHIFTS:
         return False
-    if key == "MOVED" and before and before <= _BEFORE_CALLED_OFF:
+    if key == "MOVED" and i > clause and all(item.key in _BEFORE_CALLED_OFF for item in items[clause:i]):
         return True
     if key == "PULLED" or (key == "ADDED" and following[:1] != ["off"]):
         return key == "PULLED" and not {"REMIND", "reminders"}.isdisjoint(following)

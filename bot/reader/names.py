@@ -147,14 +147,19 @@ class Mender:
     def __init__(self) -> None:
         self._left = MAX_MENDED
 
+    @property
+    def is_spent(self) -> bool:
+        """Whether nothing more is mended in this message."""
+        return self._left <= 0
+
     def nearest(self, typed: str, names: Mapping[str, _V]) -> tuple[_V, ...]:
         """What a misspelt name may mean: the values of the nearest names; none where none is near.
 
         One value: clearly the nearest. Two or more: as near as one another.
         """
-        if typed in _EVERYDAY:
+        if self._left <= 0 or typed in _EVERYDAY:
             return ()
-        allowed = 0 if len(typed) < 3 or self._left <= 0 else 1 if len(typed) < LONG_NAME else 2
+        allowed = 0 if len(typed) < 3 else 1 if len(typed) < LONG_NAME else 2
         if not allowed:
             return ()
         from rapidfuzz import process

@@ -34,9 +34,10 @@ WORDS = {
 }
 _NOT_FINITE = frozenset(("nan", "inf", "infinity"))
 _PARTS = {"half": 0.5, "quarter": 0.25, "third": 1 / 3}
+_FIRST_WORDS = frozenset((*WORDS, *_NOT_FINITE, *_PARTS, "couple", "a"))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Number:
     """A number as typed.
 
@@ -72,9 +73,9 @@ def number_at(tokens: list[Token], i: int, *, grouped: bool = True) -> Number | 
     token = tokens[i]
     if token.kind == "n":
         return _digits_at(tokens, i, grouped)
-    if token.kind != "w":
-        return None
     text = token.text
+    if text not in _FIRST_WORDS:
+        return None
     if text in WORDS and _text(tokens, i + 1) == "point" and _text(tokens, i + 2) in WORDS:
         decimals = int(WORDS[_text(tokens, i + 2)])
         return Number(WORDS[text] + decimals / (10 if decimals < 10 else 100), i + 3, "word")
@@ -95,21 +96,25 @@ def number_at(tokens: list[Token], i: int, *, grouped: bool = True) -> Number | 
 
 def _digits_at(tokens: list[Token], i: int, grouped: bool) -> Number | None:
     text = tokens[i].text
+    if len(text) <= MAX_DIGITS and text.isdigit():
+        return _with_tail(tokens, _whole_at(tokens, i, grouped))
     if len(text) > MAX_DIGITS and sum(c.isdigit() for c in text) > MAX_DIGITS:
         return Number(float("nan"), i + 1, "whole", finite=False)
     if text.count(".") > 1 or "e" in text or ",," in text or ".," in text or ",." in text:
         return Number(float("nan"), i + 1, "whole", finite=False)
-    fraction = _fraction_at(tokens, i)
-    if fraction is not None:
-        return Number(fraction, i + 3, "fraction")
     if "," in text and ("." in text or _is_thousands(text)):
         number = Number(float(text.replace(",", "")), i + 1, "grouped")
     elif "," in text:
         number = Number(float(text.replace(",", ".")), i + 1, "comma")
-    elif "." in text:
-        number = Number(float(text), i + 1, "point")
     else:
-        number = _whole_at(tokens, i, grouped)
+        number = Number(float(text), i + 1, "point")
+    return _with_tail(tokens, number)
+
+
+def _with_tail(tokens: list[Token], number: Number) -> Number:
+    """``number`` with what may be written right behind it: ``1.4k``, ``1 and a half``."""
+    if number.style == "fraction":
+        return number
     following = tokens[number.end] if number.end < len(tokens) else None
     if following is not None and following.text == "k" and not following.gap:
         return Number(number.value * 1000, number.end + 1, "grouped")
@@ -118,6 +123,9 @@ def _digits_at(tokens: list[Token], i: int, grouped: bool) -> Number | None:
 
 def _whole_at(tokens: list[Token], i: int, grouped: bool) -> Number:
     text = tokens[i].text
+    fraction = _fraction_at(tokens, i)
+    if fraction is not None:
+        return Number(fraction, i + 3, "fraction")
     if i + 1 < len(tokens):
         following = tokens[i + 1]
         if (
@@ -207,12 +215,20 @@ _SCALES = {
 _SLASHED = {("mg", "l"): "mg/l", ("ms", "cm"): "ms/cm", ("us", "cm"): "us/cm", ("ds", "m"): "ds/m"}
 _GALLONS = frozenset(("gal", "gals", "gallon", "gallons"))
 _SINGLE_LETTERS = frozenset("cflg")
+_UNIT_WORDS = (
+    frozenset(UNITS)
+    | _DEGREES
+    | frozenset(_SCALES)
+    | frozenset(first for first, _ in _SLASHED)
+    | frozenset(("fl", "fluid", "tea", "table", "imp", "imperial", "uk", "us", "%"))
+)
+"""Words with which a unit starts."""
 
 
 def _unit_spelling(tokens: list[Token], i: int) -> tuple[str, int]:
     """A key of ``UNITS`` (or ``deg``) that starts at token ``i``, and the index after it; ``""`` for none."""
     first = _text(tokens, i)
-    if not first:
+    if first not in _UNIT_WORDS:
         return "", i
     if first in _DEGREES:
         scale = _SCALES.get(_text(tokens, i + 1))

@@ -25,9 +25,11 @@ __all__ = ["Hit", "Table"]
 
 _ITEM = r"(?:(?![,;.!?/:=])(?!nl )[^ ]+ )"
 
-_END = r"(?=$|[,;.!?)/] |nl |and |& |\+ |then |but |to |in |into |for |because |so |with |from )"
-_HARD_END = r"(?=$|[,;.!?)] |nl |and |& |then |but |because |so |just |now |again )"
-_ENDS = {"$": _END, "$$": _HARD_END}
+_HARD_ENDS = ", ; . ! ? ) nl and & then but because so"
+_ENDS = {
+    "$": f"{_HARD_ENDS} / + to in into for with from".split(),
+    "$$": f"{_HARD_ENDS} just now again".split(),
+}
 """``$$``: the end of a clause; ``$``: that, or a word with which something else begins."""
 
 PIECES: dict[str, str] = {
@@ -124,18 +126,21 @@ class _Row:
 
 
 class Table(Generic[_B]):
-    """Patterns, each with what it gives, looked up by the key of their first item."""
+    """Patterns, each with what it gives, looked up by the keys of their first two items."""
 
     def __init__(self, rows: Iterable[tuple[str, _B]]) -> None:
-        self._by_key: dict[str, list[tuple[_Row, _B]]] = {}
+        self._by_key: dict[str, list[tuple[_Row, frozenset[str] | None, _B]]] = {}
         for pattern, gives in rows:
             row = _Row(pattern)
-            for key in _first_keys(pattern):
-                self._by_key.setdefault(key, []).append((row, gives))
+            for key, following in _starts(pattern).items():
+                self._by_key.setdefault(key, []).append((row, following, gives))
 
     def at(self, line: Line, number: int) -> Iterator[tuple[_B, Hit]]:
         """Every row that matches at item ``number``, in the order of the table."""
-        for row, gives in self._by_key.get(line.items[number].key, ()):
+        second = line.around[number + 1]
+        for row, following, gives in self._by_key.get(line.around[number], ()):
+            if following is not None and second not in following:
+                continue
             match = row.regex.match(line.keys, line.places[number])
             if match is not None and match.end() > match.start():
                 last = bisect_left(line.places, match.end()) - 1
@@ -156,7 +161,7 @@ def _piece_regex(piece: str) -> str:
     if piece in (")", ")?"):
         return piece
     if piece in _ENDS:
-        return _ENDS[piece]
+        return f"(?=$|(?:{'|'.join(re.escape(key) for key in _ENDS[piece])}) )"
     bare, optional = _optional(piece)
     mark = "?" if optional else ""
     if not bare.startswith("<"):
@@ -177,17 +182,60 @@ def _optional(piece: str) -> tuple[str, bool]:
     return (piece[:-1], True) if len(piece) > 1 and piece.endswith("?") else (piece, False)
 
 
-def _first_keys(pattern: str) -> set[str]:
-    """The keys with which a match can start: those of the first piece that must be there, and before it."""
-    keys: set[str] = set()
-    for piece in _pieces(pattern):
+def _starts(pattern: str) -> dict[str, frozenset[str] | None]:
+    """The keys with which a match can start, each with those that can come second; ``None``: any key can.
+
+    A match starts with the first piece that must be there, or with one before it.
+    """
+    starts: dict[str, frozenset[str] | None] = {}
+    pieces = _pieces(pattern)
+    for number, piece in enumerate(pieces, 1):
         bare, optional = _optional(piece)
         if bare.startswith("("):
             raise ValueError(f"a pattern must not start with a group: {pattern}")
-        keys |= set(_keys_of(bare))
+        following, may_end = _next_keys(pieces[number:])
+        for key in _keys_of(bare):
+            known = starts.get(key, frozenset())
+            starts[key] = None if may_end or known is None else known | following
         if not optional:
-            return keys
+            return starts
     raise ValueError(f"a pattern must have a piece that must be there: {pattern}")
+
+
+def _next_keys(pieces: list[str]) -> tuple[frozenset[str], bool]:
+    """The keys with which ``pieces`` can go on, and whether any other key may come as well."""
+    keys: frozenset[str] = frozenset()
+    i = 0
+    while i < len(pieces):
+        piece = pieces[i]
+        optional = False
+        if piece == "(":
+            close = _closing(pieces, i)
+            inside, optional = _next_keys(pieces[i + 1 : close])
+            keys |= inside
+            optional = optional or pieces[close] == ")?"
+            i = close
+        elif piece in _ENDS:
+            return keys | {"", *_ENDS[piece]}, False
+        else:
+            bare, optional = _optional(piece)
+            if bare.startswith(("<rest", "<gap", "<some")):
+                return frozenset(), True
+            keys |= set(_keys_of(bare))
+        if not optional:
+            return keys, False
+        i += 1
+    return keys, True
+
+
+def _closing(pieces: list[str], opening: int) -> int:
+    """Where the group that opens at ``opening`` ends."""
+    depth = 0
+    for i in range(opening, len(pieces)):
+        depth += (pieces[i] == "(") - (pieces[i] in (")", ")?"))
+        if not depth:
+            return i
+    raise ValueError(f"a group has no end: {' '.join(pieces)}")
 
 
 def _words(piece: str) -> list[str]:

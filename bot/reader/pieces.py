@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import takewhile
 
 from bot.reader.away import AWAY_PHRASES
 from bot.reader.chores import CHORE_PHRASES
@@ -18,7 +19,8 @@ from bot.reader.plant_questions import PLANT_QUESTIONS
 from bot.reader.plants import PLANT_PHRASES, plant_finding
 from bot.reader.questions import QUESTION_PHRASES
 from bot.reader.reminders import REMINDER_PHRASES
-from bot.reader.values import Value, ValueReader
+from bot.reader.slots import Value
+from bot.reader.values import ValueReader
 from bot.reader.water import WATER_PHRASES
 from bot.reader.whereabouts import ELSEWHERE, is_in_vessel, is_of_source, is_of_water
 from domain.facts import Fact
@@ -114,6 +116,10 @@ class _Finder:
     def __init__(self, scene: Scene, values: ValueReader, states: list[str]) -> None:
         self._scene = scene
         self._items = scene.line.items
+        self._keys = scene.line.around
+        places = [place for place, _ in scene.line.times]
+        self._time_places = frozenset(places)
+        self._later_time_places = frozenset(places[1:])
         self._values = values
         self._states = states
         self._step = 0
@@ -157,7 +163,7 @@ class _Finder:
     def _piece(self, i: int) -> Piece | None:
         key = self._items[i].key
         stated = self._states[i] == STATED
-        if key in NOTE_WORDS and (i == self._start or self._key(i + 1) == ":"):
+        if key in NOTE_WORDS and (i == self._start or self._keys[i + 1] == ":"):
             note = note_at(self._scene.line, i)
             if note is not None:
                 return Piece(i, note[0], finding=found(note[1]))
@@ -171,7 +177,7 @@ class _Finder:
         return piece
 
     def _phrase(self, i: int) -> Piece | None:
-        before = self._key(i - 1)
+        before = self._keys[i - 1]
         for phrase, hit in _TABLE.at(self._scene.line, i):
             if phrase.stated and (
                 self._states[i] != STATED or before in ("before", "since") or self._repeats(phrase, hit.last)
@@ -199,17 +205,17 @@ class _Finder:
         last = self.pieces[-1] if self.pieces else None
         if last is None or last.value is None:
             return False
-        return any(self._key(i) == "to" for i in range(last.first - 1, last.last))
+        return any(self._keys[i] == "to" for i in range(last.first - 1, last.last))
 
     def _repeats(self, phrase: Phrase, last: int) -> bool:
         """``we change the water every 3 weeks`` tells of a habit, not of a change."""
-        return self._key(last + 1) == "#every" and not phrase.repeats
+        return self._keys[last + 1] == "#every" and not phrase.repeats
 
     def _value_follows(self, i: int) -> bool:
         """``after 3 ml down 5.9``: a value comes next, so that what was done comes between two readings."""
-        while self._key(i) in _TOWARDS:
+        while self._keys[i] in _TOWARDS:
             i += 1
-        return self._key(i) in ("#num", "PH", "EC", "PPM", "TEMP", "WTEMP")
+        return self._keys[i] in ("#num", "PH", "EC", "PPM", "TEMP", "WTEMP")
 
     def _value(self, i: int) -> Piece | None:
         items = self._items
@@ -219,10 +225,10 @@ class _Finder:
         if value is None and self._slot and (self._after or self._continues(i)):
             value = self._values.again(self._slot, i)
             times = self._scene.line.times
-            if value is not None and self._key(i - 1) in ("to", "was"):
+            if value is not None and self._keys[i - 1] in ("to", "was"):
                 self._step += 1
             if value is not None and (
-                self._key(i - 1) == "from" or (self._key(i - 1) == "was" and not times)
+                self._keys[i - 1] == "from" or (self._keys[i - 1] == "was" and not times)
             ):
                 return Piece(value.first, value.last, value=value, step=self._step, earlier=True)
             if value is not None and self._may_be_other(value, i):
@@ -250,7 +256,12 @@ class _Finder:
             j -= 1
         if self._has_own_time(i):
             return True
-        if self._key(i + 1) in ("after", "afterwards", "later") and self._key(i + 2) in ("", ",", ".", "nl"):
+        if self._keys[i + 1] in ("after", "afterwards", "later") and self._keys[i + 2] in (
+            "",
+            ",",
+            ".",
+            "nl",
+        ):
             self._step += 1
             return True
         if self._corrects(i):
@@ -258,8 +269,8 @@ class _Finder:
         return j >= 0 and (
             self._items[j].key in _ORDER_WORDS
             or (self._items[j].key == "to" and self._moves_from(i - 2))
-            or (self._key(i - 1) == "from" and self._key(i - 2) == "#num")
-            or (self._key(i - 1) == "was" and self._key(i - 2) in BREAKS)
+            or (self._keys[i - 1] == "from" and self._keys[i - 2] == "#num")
+            or (self._keys[i - 1] == "was" and self._keys[i - 2] in BREAKS)
         )
 
     def _may_be_other(self, value: Value, i: int) -> bool:
@@ -270,43 +281,43 @@ class _Finder:
             for name in ("ph", "ec_ms_cm")
         )
         number = value.fields.get("ec_ms_cm")
-        return self._key(i) == "#num" and number is not None and 0 < ph - ec < 2 * (float(number) - ec)
+        return self._keys[i] == "#num" and number is not None and 0 < ph - ec < 2 * (float(number) - ec)
 
     def _corrects(self, i: int) -> bool:
         """``no wait, 6.4``, ``make that 6.4``, ``actually 6.4``: the number is said in place of the last."""
         text, at = self._scene.line.cleaned.text, self._items[i].start
-        following = self._key(i + 1)
-        if self._key(i) != "#num" or not i or not (following in ("", "instead") or is_quiet(following)):
+        following = self._keys[i + 1]
+        if self._keys[i] != "#num" or not i or not (following in ("", "instead") or is_quiet(following)):
             return False  # ``wait 10 minutes``
         between = text[self._items[i - 1].end : at]
-        if "actually" in between or "*" in between or self._key(i - 2) + self._key(i - 1) == "makethat":
+        if "actually" in between or "*" in between or self._keys[i - 2] + self._keys[i - 1] == "makethat":
             return True
         j = i - 1
-        while self._key(j) in _BEFORE_CORRECTED and i - j < 5:
+        while self._keys[j] in _BEFORE_CORRECTED and i - j < 5:
             j -= 1
-        return self._key(j) in _CORRECTIONS
+        return self._keys[j] in _CORRECTIONS
 
     def _moves_from(self, i: int) -> bool:
         """Whether item ``i`` ends ``6.4``, or ``6.4 down``, before ``to 5.9``."""
-        while self._key(i) in CHANGES:
+        while self._keys[i] in CHANGES:
             i -= 1
-        return self._key(i) == "#num"
+        return self._keys[i] == "#num"
 
     def _has_own_time(self, i: int) -> bool:
         """``6.4 yesterday, 5.9 today``, ``5.9 (6.2 yesterday)``: a number of another time than the last."""
-        times = self._scene.line.times
-        if self._key(i - 1) == "#num" and any(place == i for place, _ in times):
+        times = self._time_places
+        if self._keys[i - 1] == "#num" and i in times:
             return True  # ``6.2 yesterday 6.5``: nobody can tell which of the two it was
         opens = i
-        while self._key(opens - 1) in _AFTER_TIME:
+        while self._keys[opens - 1] in _AFTER_TIME:
             opens -= 1
-        if any(place == opens for place, _ in times) and self._key(opens - 1) in ("(", ","):
+        if opens in times and self._keys[opens - 1] in ("(", ","):
             return True
-        if not any(place in (i, i + 1) for place, _ in times):
+        if i not in times and i + 1 not in times:
             return False
-        if self._key(i - 1) in (",", "and", ";", "nl", "but", "(", "vs", "versus"):
+        if self._keys[i - 1] in (",", "and", ";", "nl", "but", "(", "vs", "versus"):
             return True
-        return len(times) > 1 and any(place == i for place, _ in times[1:])
+        return i in self._later_time_places
 
     def _observe(self, end: int) -> None:
         """The sentence that ends before item ``end``, where it is an observation and nothing else."""
@@ -314,7 +325,7 @@ class _Finder:
         self._line_start = end + 1
         if end <= first:
             return
-        inside = [piece for piece in self.pieces if piece.first >= first]
+        inside = list(takewhile(lambda piece: piece.first >= first, reversed(self.pieces)))[::-1]
         while inside and inside[0].value is None and first < end and inside[0].first == first:
             first = inside.pop(0).last + 1
         if inside:
@@ -370,6 +381,3 @@ class _Finder:
             return False
         low, high = sorted((piece, other), key=lambda each: each.first)
         return all(i in taken or is_quiet(self._items[i].key) for i in range(low.last + 1, high.first))
-
-    def _key(self, i: int) -> str:
-        return self._items[i].key if 0 <= i < len(self._items) else ""

@@ -62,13 +62,12 @@ def plant_finding(scene: Scene, verb: int, start: int) -> tuple[int, int, Findin
     key = line.items[verb].key
     start = max(start, verb - MAX_CLAUSE_ITEMS)
     end = clause_end(line, verb)
+    continues = start > 0 and line.around[start - 1] == "and"
+    if not continues and not any(key in _PLANT_KEYS or key >= "a" for key in line.around[start:end]):
+        return None  # no plant, no place, no plain word that may be one misspelt
     lot = lot_in(line, verb, end)
     groups = gather(line, start, end, verb, lot)
-    if (
-        start
-        and line.items[start - 1].key == "and"
-        and not any(group.crop or group.sites for group in groups)
-    ):
+    if continues and not any(group.crop or group.sites for group in groups):
         start = _start_before(line, start - 1)  # ``A1 wilted and died``
         groups = gather(line, start, end, verb, lot)
     said = [item for i, item in enumerate(line.items[verb:end], verb) if lot is None or i < lot.first]
@@ -78,6 +77,9 @@ def plant_finding(scene: Scene, verb: int, start: int) -> tuple[int, int, Findin
     if finding is None:
         return None
     return start, end - 1, finding
+
+
+_PLANT_KEYS = frozenset(("#crop", "#site"))
 
 
 def _start_before(line: Line, i: int) -> int:
@@ -148,6 +150,8 @@ def _has_seed_word(line: Line, verb: int, end: int) -> bool:
 
 def _mended(scene: Scene, group: Group) -> tuple[str, ...]:
     """What the words in the crop's place may be misspellings of."""
+    if scene.mender.is_spent:
+        return ()
     typed = [item.key for item in group.words if item.key.isalpha() and item.key.islower()]
     candidates = [" ".join(typed[i : i + 2]) for i in range(len(typed) - 1)] + typed
     for candidate in candidates:

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from dataclasses import replace
 from datetime import datetime
-from itertools import takewhile
 from math import isfinite
 from zoneinfo import ZoneInfo
 
@@ -14,16 +12,18 @@ from bot.reader.commands import command_in
 from bot.reader.emergencies import Alarm, alarm_in
 from bot.reader.fillers import words
 from bot.reader.findings import Scene
-from bot.reader.items import Item, Line, line_of
+from bot.reader.itemizing import line_of
+from bot.reader.items import Line
 from bot.reader.moments import Moments, NoSuchMoment
 from bot.reader.mood import STATED, moods
 from bot.reader.names import Mender, Names
-from bot.reader.pieces import BREAKS, NAMED, Piece, clauses_of, find_pieces, is_quiet
+from bot.reader.pieces import NAMED, Piece, clauses_of, find_pieces, is_quiet
 from bot.reader.readings import reading_of
 from bot.reader.result import Found, Read, ReaderSettings, Reason, Unclear
 from bot.reader.scan import Cleaned, clean, tokens_of
-from bot.reader.slots import in_plain_words
-from bot.reader.values import Value, ValueReader
+from bot.reader.slots import Value, in_plain_words
+from bot.reader.values import ValueReader
+from bot.reader.when import Coverage, clause_of_time, is_own, times_of_plans
 from domain.facts import Command, Fact, Observation, Question
 
 __all__ = ["read"]
@@ -43,7 +43,7 @@ def read(text: str, *, now: datetime, zone: ZoneInfo, settings: ReaderSettings =
     Never raises for any text. Talk that is not for the record gives an empty ``Read``.
     """
     cleaned = clean(text[:MAX_CHARACTERS])
-    tokens = tokens_of(cleaned.text)[:MAX_TOKENS]
+    tokens = tokens_of(cleaned.text, MAX_TOKENS)
     if not tokens:
         return Read()
     moments = Moments.of(now, zone)
@@ -79,9 +79,8 @@ class _LineReader:
         self._scene = scene
         self._line = scene.line
         self._clauses = clauses_of(scene.line.items)
-        self._nows = {self._clauses[i] for i, item in enumerate(scene.line.items) if item.key == "now"}
         self._tanks = [(i, item) for i, item in enumerate(scene.line.items) if item.key == "#tank"]
-        self._times: list[tuple[int, Item]] = []
+        self._coverage = Coverage(self._line, self._clauses, [])
         self._facts: list[Found] = []
         self._unclear: list[Unclear] = []
 
@@ -105,7 +104,8 @@ class _LineReader:
         """The emergency first; of the rest what its other clauses record. Nobody in trouble is asked back."""
         line = self._line
         clauses = set(self._clauses[alarm.first : alarm.last + 1])
-        self._times = [entry for entry in line.times if self._clause_of_time(entry[0]) in clauses]
+        times = [entry for entry in line.times if clause_of_time(line, self._clauses, entry[0]) in clauses]
+        self._coverage = Coverage(line, self._clauses, times)
         self._record(alarm.fact, alarm.first, alarm.last, strict=False)
         states = moods(line)
         pieces = find_pieces(self._scene, ValueReader(line, self._scene.settings), states)
@@ -116,11 +116,14 @@ class _LineReader:
     def _take(self, pieces: list[Piece], states: list[str]) -> None:
         """The facts of these pieces, in the order in which they happened."""
         line = self._line
-        self._times = [
-            entry
-            for entry in line.times
-            if not _inside_own(line, entry, pieces) and not self._is_of_plan(entry[0], states)
+        plans = times_of_plans(line, self._clauses, states)
+        owners = [piece for piece in pieces if piece.finding is not None and piece.finding.own_times]
+        times = [
+            (place, item)
+            for place, item in line.times
+            if place not in plans and not any(is_own(line, place, item, piece) for piece in owners)
         ]
+        self._coverage = Coverage(line, self._clauses, times)
         for group in self._groups(pieces):
             if group[0].value is not None:
                 self._reading(group)
@@ -151,7 +154,7 @@ class _LineReader:
         return groups
 
     def _starts_anew(self, reading: list[Piece], piece: Piece) -> bool:
-        if self._time_for(piece.first) is not self._time_for(reading[0].first):
+        if self._coverage.of(piece.first) is not self._coverage.of(reading[0].first):
             return True
         if self._tank_for(piece.first) != self._tank_for(reading[0].first):
             return True
@@ -197,7 +200,7 @@ class _LineReader:
 
     def _record(self, fact: Fact, first: int, last: int, *, strict: bool = True) -> None:
         """Adds a fact with its time; one whose time cannot be is left out."""
-        item = self._time_for(first)
+        item = self._coverage.of(first)
         try:
             when = self._scene.moments.of_record(item.value if item is not None else None)
         except NoSuchMoment:
@@ -223,55 +226,6 @@ class _LineReader:
             return None
         before = [item for i, item in self._tanks if i <= first]
         return str((before[-1] if before else self._tanks[0][1]).value)
-
-    def _time_for(self, first: int) -> Item | None:
-        """The time phrase that covers item ``first``: its own clause's, else the message's."""
-        times = self._times
-        if not times:
-            return None
-        clause = self._clauses[first]
-        if clause in self._nows and all(self._clause_of_time(place) != clause for place, _ in times):
-            return None
-        if len(times) == 1:
-            place, item = times[0]
-            return None if self._is_aside(place) and self._clause_of_time(place) != clause else item
-        own = [(place, item) for place, item in times if self._clause_of_time(place) == clause]
-        if own:
-            before = [item for place, item in own if place <= first]
-            if len(own) > 1 and own[0][0] > self._clauses.index(clause):
-                return next((item for place, item in own if place > first), own[-1][1])
-            return before[-1] if before else own[0][1]
-        at = bisect_right([place for place, _ in times], first)
-        return times[at - 1][1] if at else times[0][1]
-
-    def _is_of_plan(self, place: int, states: list[str]) -> bool:
-        """Whether a time phrase belongs to a clause that states nothing."""
-        clause = self._clause_of_time(place)
-        own = [
-            states[i]
-            for i, number in enumerate(self._clauses)
-            if number == clause and self._line.items[i].key not in BREAKS
-        ]
-        return bool(own) and all(state != STATED for state in own)
-
-    def _is_aside(self, place: int) -> bool:
-        """``ph 6.1, was 6.4 yesterday``: the time is that of the other value alone."""
-        start = self._clauses.index(self._clause_of_time(place))
-        items = self._line.items
-        if items[start].key in ("was", "#num"):
-            return True
-        if start == 0 or items[start - 1].key != "(":
-            return False
-        inside = takewhile(lambda item: item.key != ")", items[start:])
-        # ``ph 6.2 (yesterday: 6.5)``, but not ``ph 6.2 (yesterday)``
-        return any(item.key[0] == "#" and item.value is not None for item in inside)
-
-    def _clause_of_time(self, place: int) -> int:
-        """A time phrase stands before item ``place``: in the clause before it, where that is not over."""
-        items = self._line.items
-        if place > 0 and (place >= len(items) or items[place - 1].key not in BREAKS):
-            return self._clauses[place - 1]
-        return self._clauses[min(place, len(items) - 1)]
 
     def _span(self, first: int, last: int) -> tuple[int, int]:
         items = self._line.items
@@ -347,20 +301,3 @@ def _is_nameless(line: Line) -> bool:
 
 
 _BETWEEN = words(", ; / - and & nl . : reading readings numbers values check log test today #tank")
-
-
-def _inside_own(line: Line, entry: tuple[int, Item], pieces: list[Piece]) -> bool:
-    """Whether a time phrase belongs to a reminder or the like alone."""
-    place, item = entry
-    for piece in pieces:
-        if piece.finding is not None and piece.finding.own_times:
-            last_end = (
-                line.items[piece.last + 1].start
-                if piece.last + 1 < len(line.items)
-                else len(line.cleaned.text)
-            )
-            if line.items[piece.first].start <= item.start and item.end <= last_end:
-                return True
-            if place == piece.first:
-                return True
-    return False

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from bot.reader.values import Value
+from bot.reader.slots import Value
 from domain.facts import Reading
 
 __all__ = ["Conflict", "reading_of"]

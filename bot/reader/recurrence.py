@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
+from bot.reader.fillers import words
 from bot.reader.moments import Moments, NoSuchMoment
 from bot.reader.numbers import WORDS
 from bot.reader.scan import Token
@@ -82,9 +83,15 @@ class Repeat:
         return rule
 
 
+_FIRST_WORDS = frozenset(_SINGLE) | words("first weekdays weekends on once twice every each evry ever")
+"""Words with which a repeat starts."""
+
+
 def repeat_at(tokens: list[Token], i: int) -> Repeat | None:
     """The repeat that starts at token ``i``, if one does."""
     word = tokens[i].text
+    if tokens[i].kind == "w" and word not in _FIRST_WORDS:
+        return None
     if word == "first" or (tokens[i].kind == "n" and _word(tokens, i + 1) in _ORDINAL_ENDS):
         return _day_of_every_month(tokens, i)
     if word in ("weekdays", "weekends"):

@@ -12,6 +12,7 @@ MAX_RANGE = 60
 """No household names more sites at once; a longer range is a slip."""
 
 _JOINTS = frozenset((",", "and", "&", "+", "/", "n"))
+_BEFORE_ROWS = frozenset(("row", "rows", "all", "whole", "entire"))
 _TO = frozenset(("to", "thru", "through", "till", "-"))
 
 
@@ -28,6 +29,8 @@ def sites_at(tokens: list[Token], i: int, *, moving: bool = False) -> Sites | No
 
     moving : ``A1 to C4`` is a way from one to the other, not a range.
     """
+    if len(tokens[i].text) > 1 and tokens[i].text not in _BEFORE_ROWS:
+        return None
     first = _group(tokens, i, moving)
     if first is None:
         return None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from bot.reader.fillers import words
 from bot.reader.items import Item
 from bot.reader.numbers import Quantity
@@ -16,6 +18,7 @@ __all__ = [
     "LEAST_PPM",
     "MARKS",
     "MARK_NOUNS",
+    "MAX_COLUMNS",
     "MAX_LINKS",
     "METERS",
     "POURED",
@@ -25,6 +28,7 @@ __all__ = [
     "SLIPS",
     "STRICT",
     "Fields",
+    "Value",
     "clash_key",
     "fields_of",
     "in_plain_words",
@@ -34,8 +38,32 @@ __all__ = [
 Fields = dict[str, float | str | int | bool]
 """What a value sets in a reading, by the reading's own names."""
 
+
+@dataclass(slots=True)
+class Value:
+    """One value, or why it is none.
+
+    fields : what it sets in a reading.
+    key : what it is a value of; two values of one key in one reading clash.
+    reason : why it cannot be recorded; ``None`` where it can.
+    first, last : the items it stands in.
+    weak : its name is an everyday word (``water``, ``level``), so that it counts in a clean clause alone.
+    """
+
+    key: str
+    fields: Fields
+    first: int
+    last: int
+    reason: Reason | None = None
+    weak: bool = False
+    suggestions: tuple[str, ...] = ()
+
+
 LEAST_PPM = 50
 """A number below this beside ``ppm500`` is another value."""
+
+MAX_COLUMNS = 6
+"""So many names at most stand in a row before as many numbers."""
 
 MAX_LINKS = 8
 """So many words at most stand between a name and its number."""

@@ -28,15 +28,17 @@ from bot.reader.timewords import (
     word_at,
 )
 
-__all__ = ["time_at"]
+__all__ = ["may_start_time", "time_at"]
 
+_NUMBER_WORDS = frozenset(WORDS) | words("half couple few")
+_AFTER_NUMBER_WORDS = words("a an and of point")
+"""What else stands after a number word that starts a time phrase: ``half an hour``, ``two and a half``."""
 _STARTERS = (
     frozenset(OFFSETS)
     | frozenset(WEEKDAYS)
     | frozenset(MONTHS)
     | frozenset(PARTS)
-    | frozenset(WORDS)
-    | words("on at in this last next the a an half couple few midnight early late @ around about day by")
+    | words("on at in this last next the a an midnight early late @ around about day by")
 )
 _AFTER_NUMBERS = (
     frozenset(FOREIGN_MONTHS)
@@ -47,17 +49,24 @@ _AFTER_NUMBERS = (
 """What stands after a number that starts a time phrase."""
 
 
+def may_start_time(tokens: list[Token], i: int) -> bool:
+    """Whether a time phrase can start at token ``i``: a first look that costs little."""
+    token = tokens[i]
+    if token.kind == "n":
+        return word_at(tokens, i + 1) in _AFTER_NUMBERS or token.text.count(".") > 1
+    if token.text in _NUMBER_WORDS:
+        following = word_at(tokens, i + 1)
+        return following in _AFTER_NUMBERS or following in _AFTER_NUMBER_WORDS
+    return token.text in _STARTERS
+
+
 def time_at(tokens: list[Token], i: int, *, day_first: bool, after: str = "") -> TimePhrase | None:
     """The time phrase that starts at token ``i``, if one does.
 
     day_first : how ``5/6`` is meant.
     after : what stands before: ``name`` where a value is expected, so that no bare number is an hour.
     """
-    token = tokens[i]
-    if token.kind == "n":
-        if "." not in token.text and (i + 1 >= len(tokens) or tokens[i + 1].text not in _AFTER_NUMBERS):
-            return None
-    elif token.text not in _STARTERS:
+    if not may_start_time(tokens, i):
         return None
     found = _piece(tokens, i, day_first, after)
     while found is not None:

@@ -5,7 +5,7 @@ What belongs together in one reading is decided in ``readings``.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from bot.reader.fillers import APPROX, CHANGES, LINKS, OPINIONS, SKIPPED
 from bot.reader.items import Item, Line
@@ -19,6 +19,7 @@ from bot.reader.slots import (
     JOINTS,
     MARK_NOUNS,
     MARKS,
+    MAX_COLUMNS,
     MAX_LINKS,
     METERS,
     POURED,
@@ -28,33 +29,14 @@ from bot.reader.slots import (
     SLIPS,
     STRICT,
     Fields,
+    Value,
     clash_key,
     fields_of,
     suggestions_for,
 )
 from bot.reader.substances import is_of_substance
 
-__all__ = ["Value", "ValueReader"]
-
-
-@dataclass(frozen=True, slots=True)
-class Value:
-    """One value, or why it is none.
-
-    fields : what it sets in a reading.
-    key : what it is a value of; two values of one key in one reading clash.
-    reason : why it cannot be recorded; ``None`` where it can.
-    first, last : the items it stands in.
-    weak : its name is an everyday word (``water``, ``level``), so that it counts in a clean clause alone.
-    """
-
-    key: str
-    fields: Fields
-    first: int
-    last: int
-    reason: Reason | None = None
-    weak: bool = False
-    suggestions: tuple[str, ...] = ()
+__all__ = ["ValueReader"]
 
 
 class ValueReader:
@@ -63,6 +45,7 @@ class ValueReader:
     def __init__(self, line: Line, settings: ReaderSettings) -> None:
         self._line = line
         self._items = line.items
+        self._keys = line.around
         self._settings = settings
         self.scale, self.scale_items = scale_in(line.items, settings.ppm_scale)
 
@@ -73,7 +56,7 @@ class ValueReader:
             return self._named(key, i)
         if key in SLIPS:
             return self._named(SLIPS[key], i)
-        if key == "#vol" and len(self._items) == 2 and self._key(i + 1) == "TANK":
+        if key == "#vol" and len(self._items) == 2 and self._keys[i + 1] == "TANK":
             typed = self._line.typed(i, i)
             value = self._no("LEVEL", i, i + 1, "ambiguous")
             return replace(value, weak=True, suggestions=(f"tank at {typed}", f"tank holds {typed}"))
@@ -81,15 +64,19 @@ class ValueReader:
             return self._tank(i)
         if (
             key == "#prod"
-            and self._key(i + 1) == "to"
-            and self._key(i + 2) == "#num"
+            and self._keys[i + 1] == "to"
+            and self._keys[i + 2] == "#num"
             and self._is_ph_moved(i)
         ):
             return self._value("PH", i, i + 2, i + 2)
         if key == "t" and (i > 0 or "PH " in self._line.keys or "EC " in self._line.keys):
-            at = i + 2 if self._key(i + 1) in ("=", ":") else i + 1
-            return self._value("TEMP", i, at, at) if self._key(at) in ("#num", "#temp") else None
-        if key in METERS and (at := i + 2 if self._key(i + 1) in SAYS else i + 1) and self._key(at) == "#num":
+            at = i + 2 if self._keys[i + 1] in ("=", ":") else i + 1
+            return self._value("TEMP", i, at, at) if self._keys[at] in ("#num", "#temp") else None
+        if (
+            key in METERS
+            and (at := i + 2 if self._keys[i + 1] in SAYS else i + 1)
+            and self._keys[at] == "#num"
+        ):
             slot = (
                 "PPM"
                 if key == "ECMETER" and self._line.typed(i, i).lower()[:3] in ("tds", "ppm")
@@ -102,25 +89,28 @@ class ValueReader:
 
     def table_at(self, i: int) -> list[Value]:
         """``ph/ec/temp: 5.9/1.4/19``: as many numbers as names, in the same order; else none."""
+        keys = self._keys
+        if keys[i + 1] not in ACCEPTS and keys[i + 1] not in JOINTS:
+            return []
         slots: list[str] = []
         j = i
-        while self._key(j) in ACCEPTS and len(slots) < 6:
-            slots.append(self._key(j))
+        while keys[j] in ACCEPTS and len(slots) < MAX_COLUMNS:
+            slots.append(keys[j])
             j += 1
-            while self._key(j) in JOINTS and self._key(j + 1) in ACCEPTS:
+            while keys[j] in JOINTS and keys[j + 1] in ACCEPTS:
                 j += 1
         if len(slots) < 2:
             return []
-        while self._key(j) in (":", "=", "-", "is", "are", "was", "were"):
+        while self._keys[j] in (":", "=", "-", "is", "are", "was", "were"):
             j += 1
         places: list[int] = []
-        while j < len(self._items) and self._key(j)[0] == "#" and len(places) <= len(slots):
+        while j < len(self._items) and self._keys[j][0] == "#" and len(places) <= len(slots):
             places.append(j)
             j += 1
-            if self._key(j) in JOINTS:
+            if self._keys[j] in JOINTS:
                 j += 1
         if len(places) != len(slots) or any(
-            self._key(at) not in ACCEPTS[slot] for slot, at in zip(slots, places, strict=True)
+            self._keys[at] not in ACCEPTS[slot] for slot, at in zip(slots, places, strict=True)
         ):
             return []
         found = [self._value(slot, at, at, at) for slot, at in zip(slots, places, strict=True)]
@@ -131,22 +121,22 @@ class ValueReader:
 
     def named_at(self, i: int) -> bool:
         """Whether a name with its own number stands at item ``i``."""
-        key = self._key(i)
+        key = self._keys[i]
         value = self._named(key, i) if key in ACCEPTS else None
         return value is not None and value.reason is None
 
     def again(self, slot: str, i: int) -> Value | None:
         """A bare number at item ``i`` that goes on with ``slot``: ``6.4 then 5.9``."""
-        if self._key(i) not in ACCEPTS[slot]:
+        if self._keys[i] not in ACCEPTS[slot]:
             return None
         return self._value(slot, i, i, i)
 
     def _named(self, slot: str, i: int) -> Value | None:
         j, approx, signed = self._skip_links(i + 1)
-        found_key = self._key(j)
+        found_key = self._keys[j]
         if slot == "PPM" and found_key in ACCEPTS[slot] and is_of_substance(self._items, i, j):
             return None
-        if slot == "PH" and self._key(j + 1) == "is" and self._key(j + 2) in ("neutral", "best"):
+        if slot == "PH" and self._keys[j + 1] == "is" and self._keys[j + 2] in ("neutral", "best"):
             return None  # ``ph 7 is neutral``
         if self._is_change(i, j):
             return Value(clash_key(slot), {}, i, j if found_key in ACCEPTS[slot] else j - 1)
@@ -155,7 +145,7 @@ class ValueReader:
             if mark is not None:
                 return mark
         if found_key not in ACCEPTS[slot]:
-            if slot in STRICT and j == i + 1 and found_key in QUANTITIES and self._key(j + 1) not in POURED:
+            if slot in STRICT and j == i + 1 and found_key in QUANTITIES and self._keys[j + 1] not in POURED:
                 return self._no(slot, i, j, "ambiguous")
             return None
         if slot == "DO" and found_key == "#num" and not self._is_clear_oxygen(i, j):
@@ -167,12 +157,12 @@ class ValueReader:
         approx = False
         limit = j + MAX_LINKS
         while j < limit:
-            key = self._key(j)
+            key = self._keys[j]
             if key in ("-", "+") and self._is_sign(j):
                 return j + 1, approx, True
-            in_column = key == "nl" and self._key(j + 1)[:1] == "#" and self._key(j + 2) in ("", "nl")
-            tight = key in (".", ",", ";") and self._key(j + 1) == "#num" and self._is_tight(j)
-            aside = tight or (key == "," and self._key(j - 1) in OPINIONS and self._key(j + 1) == "#num")
+            in_column = key == "nl" and self._keys[j + 1][:1] == "#" and self._keys[j + 2] in ("", "nl")
+            tight = key in (".", ",", ";") and self._keys[j + 1] == "#num" and self._is_tight(j)
+            aside = tight or (key == "," and self._keys[j - 1] in OPINIONS and self._keys[j + 1] == "#num")
             if j not in self.scale_items and key not in SKIPPED and not in_column and not aside:
                 break
             approx = approx or key in APPROX
@@ -185,13 +175,15 @@ class ValueReader:
         return items[j].start == items[j - 1].end and items[j + 1].start == items[j].end
 
     def _after_plain_links(self, j: int) -> int:
-        while self._key(j) in LINKS or (self._key(j) in ("down", "DOWN", "UP") and self._key(j + 1) == "to"):
+        while self._keys[j] in LINKS or (
+            self._keys[j] in ("down", "DOWN", "UP") and self._keys[j + 1] == "to"
+        ):
             j += 1
         return j
 
     def _is_change(self, i: int, j: int) -> bool:
         """``ph dropped 0.3``, ``ec up by 0.2``: a difference, no value."""
-        between = [self._key(k) for k in range(i + 1, j)]
+        between = [self._keys[k] for k in range(i + 1, j)]
         moved = [k for k, key in enumerate(between) if key in CHANGES]
         return bool(moved) and not any(
             key in ("to", "from", "at", "is", ":", "=", "now", "was") for key in between[moved[-1] + 1 :]
@@ -206,9 +198,9 @@ class ValueReader:
 
     def _is_clear_oxygen(self, i: int, j: int) -> bool:
         """``do 8`` is oxygen only where nothing makes it the verb."""
-        after = self._key(j + 1)
+        after = self._keys[j + 1]
         typed = self._line.typed(i, i)
-        before = self._key(i - 1)
+        before = self._keys[i - 1]
         number = self._items[j].value
         return (
             j > i + 1
@@ -225,18 +217,18 @@ class ValueReader:
 
     def _tank(self, i: int) -> Value | None:
         """``tank at 38 L`` is a level; ``tank 45 L`` alone may be that or the tank's size (rule 12)."""
-        link, number = self._key(i + 1), self._key(i + 2)
+        link, number = self._keys[i + 1], self._keys[i + 2]
         if link in ("at", "reads") and (mark := self._mark(i, i + 2)) is not None:
             return mark
         if link in ("at", "reads") and number in ("#num", "#vol"):
             return self._value("LEVEL", i, i + 2, i + 2)
         start = i + 2 if link == "is" else i + 1
         mark = self._mark(i, start)
-        if mark is not None and self._key(mark.last) in ("full", "empty"):
+        if mark is not None and self._keys[mark.last] in ("full", "empty"):
             return mark
         at = i + 2 if link in ("is", ":", "=", "-", "has", "have") else i + 1
-        at += self._key(at) == "of"
-        if self._key(at) == "#vol" or (self._key(at) == "#num" and len(self._items) == at + 1):
+        at += self._keys[at] == "of"
+        if self._keys[at] == "#vol" or (self._keys[at] == "#num" and len(self._items) == at + 1):
             typed = self._line.typed(at, at)
             value = self._no("LEVEL", i, at, "ambiguous")
             return replace(value, weak=True, suggestions=(f"tank at {typed}", f"tank holds {typed}"))
@@ -244,19 +236,19 @@ class ValueReader:
 
     def _number_first(self, i: int) -> Value | None:
         j, approx = i, False
-        while self._key(j) in APPROX and j < i + 2:
+        while self._keys[j] in APPROX and j < i + 2:
             j, approx = j + 1, True
-        key = self._key(j)
-        slot = self._key(j + 1)
+        key = self._keys[j]
+        slot = self._keys[j + 1]
         if j < len(self._items) and is_of_substance(self._items, i, j):
             return None
-        if key == "#num" and self._key(j + 1) == "-" and self._key(j + 2) == "#num":
-            slot = self._key(j + 3)
+        if key == "#num" and self._keys[j + 1] == "-" and self._keys[j + 2] == "#num":
+            slot = self._keys[j + 3]
             if slot != "PH":
                 return None
             return self._value("PH", i, j, j + 3, approx=approx)
-        if slot == "for" and self._key(j + 2) in STRICT and key in ACCEPTS[self._key(j + 2)]:
-            return self._value(self._key(j + 2), i, j, j + 2, approx=approx)
+        if slot == "for" and self._keys[j + 2] in STRICT and key in ACCEPTS[self._keys[j + 2]]:
+            return self._value(self._keys[j + 2], i, j, j + 2, approx=approx)
         if slot in ACCEPTS and key in ACCEPTS[slot] and slot not in ("DO", "LEVEL"):
             value = self._value(slot, i, j, j + 1, approx=approx)
             owns_number = self._named(slot, j + 1) is not None
@@ -285,8 +277,8 @@ class ValueReader:
         if slot != "PH" and self._is_range(at):
             return self._no(slot, first, max(last, at + 2), "ambiguous")
         amount = number.typed if isinstance(number, Quantity) else number.value
-        if self._key(last + 1) == "ish" or (self._key(last + 1) == "-" and self._key(last + 2) == "ish"):
-            approx, last = True, last + (1 if self._key(last + 1) == "ish" else 2)
+        if self._keys[last + 1] == "ish" or (self._keys[last + 1] == "-" and self._keys[last + 2] == "ish"):
+            approx, last = True, last + (1 if self._keys[last + 1] == "ish" else 2)
         if signed and not (slot == "AIR" and negative):
             return self._no(slot, first, last, "implausible")
         fields = self._fields(slot, -amount if negative else amount, self._items[at])
@@ -307,14 +299,14 @@ class ValueReader:
 
     def _span_end(self, slot: str, at: int) -> int | None:
         """Where ``6-6.5`` or ``6 to 6.5`` ends, for pH; for others a range is ambiguous by itself."""
-        if self._key(at) != "#num" or self._key(at + 1) not in ("-", "to", "and"):
+        if self._keys[at] != "#num" or self._keys[at + 1] not in ("-", "to", "and"):
             return None
-        if self._key(at + 2) != "#num" or slot != "PH":
+        if self._keys[at + 2] != "#num" or slot != "PH":
             return None
-        sign = self._key(at + 1)
-        if sign == "and" and self._key(at - 1) != "between":
+        sign = self._keys[at + 1]
+        if sign == "and" and self._keys[at - 1] != "between":
             return None
-        if sign == "to" and (self._key(at - 1) == "from" or self._amount(at) > self._amount(at + 2)):
+        if sign == "to" and (self._keys[at - 1] == "from" or self._amount(at) > self._amount(at + 2)):
             return None
         if sign == "-" and self._is_sign(at + 1):
             return None
@@ -323,13 +315,13 @@ class ValueReader:
     def _is_range(self, at: int) -> bool:
         """``ec 1.4-1.6``: which of the two, nobody can tell."""
         if (
-            self._key(at + 1) not in ("-", "to")
-            or self._key(at + 2) != self._key(at)
+            self._keys[at + 1] not in ("-", "to")
+            or self._keys[at + 2] != self._keys[at]
             or at + 2 in self.scale_items
         ):
             return False
-        if self._key(at + 1) == "to":
-            return self._key(at - 1) != "from" and self._amount(at) <= self._amount(at + 2)
+        if self._keys[at + 1] == "to":
+            return self._keys[at - 1] != "from" and self._amount(at) <= self._amount(at + 2)
         return not self._is_sign(at + 1) and self._items[at + 2].start - self._items[at].end <= 3
 
     def _ph_span(self, first: int, low: int, high: int, last: int, approx: bool) -> Value:
@@ -354,7 +346,7 @@ class ValueReader:
     def _end_of_mark(self, item: Item) -> int:
         """Where ``2 cm below the line`` ends."""
         at = self._items.index(item)
-        if self._key(at + 1) in SIDES and self._key(at + 2) in MARK_NOUNS:
+        if self._keys[at + 1] in SIDES and self._keys[at + 2] in MARK_NOUNS:
             return self._items[at + 2].end
         return item.end
 
@@ -365,16 +357,16 @@ class ValueReader:
         if (
             isinstance(number, Number)
             and number.style in ("half", "fraction")
-            and self._key(j + 1) not in ("#vol",)
+            and self._keys[j + 1] not in ("#vol",)
         ):
-            if self._key(j + 1) in ("full", "way"):
+            if self._keys[j + 1] in ("full", "way"):
                 last = j + 1
-        elif self._key(j) in MARKS:
-            if self._key(j + 1) in ("full", "way", "empty", "line", "mark"):
+        elif self._keys[j] in MARKS:
+            if self._keys[j + 1] in ("full", "way", "empty", "line", "mark"):
                 last = j + 1
-        elif self._key(j) in MARK_NOUNS:
+        elif self._keys[j] in MARK_NOUNS:
             pass
-        elif self._key(j + 1) in MARK_NOUNS and self._key(j) not in ("", ",") and self._key(j)[0] != "#":
+        elif self._keys[j + 1] in MARK_NOUNS and self._keys[j] not in ("", ",") and self._keys[j][0] != "#":
             last = j + 1
         else:
             return None
@@ -385,7 +377,7 @@ class ValueReader:
         return Value("level", {"level_mark": text}, i, last, weak=True)
 
     def _is_about(self, first: int) -> bool:
-        return self._key(first - 1) in APPROX
+        return self._keys[first - 1] in APPROX
 
     def _no(self, slot: str, first: int, last: int, reason: Reason, amount: float | None = None) -> Value:
         last = min(last, len(self._items) - 1)
@@ -395,6 +387,3 @@ class ValueReader:
 
     def _amount(self, i: int) -> float:
         return float(self._items[i].value.value)
-
-    def _key(self, i: int) -> str:
-        return self._items[i].key if 0 <= i < len(self._items) else ""
