@@ -8,11 +8,10 @@ kept beside its plots (``Loose``) rather than given to some of them.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from typing import NamedTuple
 
-from domain.crops import crop_names, crops
+from domain.crops import crops
 from domain.facts import (
     Emerged,
     Fact,
@@ -26,59 +25,59 @@ from domain.facts import (
     StageSeen,
     Tended,
 )
+from domain.ground import Ground, Mismatch, canonical
 from domain.journal import Entry
-from domain.plots import Conflict, ConflictCode, Emergence, End, Loose, Pick, Plot, labels, shares
+from domain.moving import moving
+from domain.plots import (
+    Conflict,
+    ConflictCode,
+    Emergence,
+    End,
+    Loose,
+    Pick,
+    Plot,
+    Sowing,
+    is_nursery,
+    labels,
+    shares,
+)
 from domain.stages import stage_named
 
-__all__ = ["Folded", "folded_bed"]
-
-
-class Folded(NamedTuple):
-    """plots : every plot there ever was. loose, emergences : by the number of the sowing's entry.
-    picks : what was harvested. conflicts : what did not fit."""
-
-    plots: tuple[Plot, ...]
-    loose: Mapping[int, Loose]
-    emergences: Mapping[int, Sequence[Emergence]]
-    picks: Sequence[Pick]
-    conflicts: tuple[Conflict, ...]
-
-
-def folded_bed(entries: Sequence[Entry]) -> Folded:
-    """What the journal says of plants.
-
-    entries : the net journal, in the order in which things happened; doubted ones do not count.
-    """
-    bed = _Bed()
-    for entry in entries:
-        if not entry.doubted:
-            bed.take(entry)
-    return Folded((*bed.ended, *bed.plots), dict(bed.loose), dict(bed.came), bed.picks, tuple(bed.conflicts))
-
-
-class _Mismatch(Exception):
-    """A fact does not fit; carries what to report."""
-
-    def __init__(self, code: ConflictCode, candidates: Iterable[Plot] = ()) -> None:
-        super().__init__(code)
-        self.code: ConflictCode = code
-        self.candidates = tuple(candidates)
+__all__ = ["Bed"]
 
 
 @dataclass
-class _Bed:
-    """The plots so far; lives for one fold.
+class Bed:
+    """What the journal says of plants; a ``domain.folds.Fold``.
 
-    What stands is kept apart from what has ended: a fact looks through the plants of today, not of all years.
+    ground : every plot there ever was. loose, came : by the number of the sowing's entry. told : the entry of
+    each sowing. picks : what was harvested. conflicts : what did not fit.
+    settled : sowings of which nothing stands, as they ended; kept so that nobody reckons them again.
     """
 
-    plots: list[Plot] = field(default_factory=list)
-    ended: list[Plot] = field(default_factory=list)
-    last_crop_at: dict[str, str] = field(default_factory=dict)
+    ground: Ground = field(default_factory=Ground)
     loose: dict[int, Loose] = field(default_factory=lambda: defaultdict(Loose))
-    came: dict[int, list[Emergence]] = field(default_factory=lambda: defaultdict(list))
+    came: dict[int, tuple[Emergence, ...]] = field(default_factory=lambda: defaultdict(tuple))
+    told: dict[int, Entry] = field(default_factory=dict)
     picks: list[Pick] = field(default_factory=list)
     conflicts: list[Conflict] = field(default_factory=list)
+    settled: dict[int, Sowing] = field(default_factory=dict)
+
+    @property
+    def plots(self) -> tuple[Plot, ...]:
+        """All of them, those that ended first."""
+        return (*self.ground.ended, *self.ground.plots)
+
+    def copy(self) -> Bed:
+        return Bed(
+            ground=self.ground.copy(),
+            loose=defaultdict(Loose, self.loose),
+            came=defaultdict(tuple, self.came),
+            told=dict(self.told),
+            picks=list(self.picks),
+            conflicts=list(self.conflicts),
+            settled=dict(self.settled),
+        )
 
     def take(self, entry: Entry) -> None:
         act = _ACTS.get(type(entry.fact))
@@ -86,7 +85,7 @@ class _Bed:
             return
         try:
             act(self, entry, entry.fact)
-        except _Mismatch as mismatch:
+        except Mismatch as mismatch:
             self.report(entry, mismatch.code, mismatch.candidates)
 
     def report(self, entry: Entry, code: ConflictCode, candidates: Iterable[Plot] = ()) -> None:
@@ -97,78 +96,17 @@ class _Bed:
                 code=code,
                 entry_id=entry.id,
                 message_key=entry.message_key,
-                crop=_canonical(crop),
+                crop=canonical(crop),
                 sites=labels(sites),
                 candidates=tuple((plot.crop, plot.site) for plot in candidates),
             )
         )
 
-    # --- finding what is meant ---
-
-    def standing(self, tank: str | None) -> list[Plot]:
-        """What stands on a tank, and what nobody gave to any tank by name."""
-        if tank is None:
-            return self.plots
-        return [plot for plot in self.plots if plot.tank in (None, tank)]
-
-    def at(self, site: str, tank: str | None) -> list[Plot]:
-        """What stands at a site, or at any site of a row (``B*``)."""
-        standing = self.standing(tank)
-        if site.endswith("*"):
-            return [plot for plot in standing if plot.is_at(site)]
-        return [plot for plot in standing if plot.site == site]
-
-    def meant(
-        self,
-        fact: Fact,
-        crop: str | None,
-        sites: Sequence[str] | None,
-        fits: Callable[[Plot], bool] = lambda plot: True,
-    ) -> list[Plot]:
-        """The plots that a fact is about; with sites, those there; without, those of one single sowing."""
-        crop = _canonical(crop)
-        if sites:
-            found = [plot for site in labels(sites) for plot in self._at_one(site, fact.tank, crop)]
-            return list({id(plot): plot for plot in found}.values())
-        found = [plot for plot in self.standing(fact.tank) if crop in (None, plot.crop)]
-        if not found:
-            raise _Mismatch("no_such_crop")
-        found = [plot for plot in found if fits(plot)] or found
-        if len({plot.entry_id for plot in found}) > 1:
-            raise _Mismatch("which_one", found)
-        return found
-
-    def _at_any(self, sites: Sequence[str], tank: str | None) -> list[Plot]:
-        """What stands at any of some sites, each plot once, also where a row and a site of it are named."""
-        return list({id(plot): plot for site in sites for plot in self.at(site, tank)}.values())
-
-    def _at_one(self, site: str, tank: str | None, crop: str | None) -> list[Plot]:
-        there = self.at(site, tank)
-        if of_crop := [plot for plot in there if crop in (None, plot.crop)]:
-            return of_crop
-        raise _Mismatch("other_crop" if there else "nothing_there", there)
-
-    def change(self, plot: Plot, *into: Plot) -> None:
-        """Puts what became of a plot in its place."""
-        place = next(place for place, each in enumerate(self.plots) if each is plot)
-        self.plots[place : place + 1] = [each for each in into if each.stands]
-        self.ended += [each for each in into if not each.stands]
-        self._note_sites(into)
-
-    def add(self, plot: Plot) -> None:
-        self.plots.append(plot)
-        self._note_sites([plot])
-
-    def _note_sites(self, plots: Iterable[Plot]) -> None:
-        self.last_crop_at |= {plot.site: plot.crop for plot in plots if plot.site}
-
-    # --- what the facts do ---
-
     def sow(self, entry: Entry, fact: Sow) -> None:
         sites = labels(fact.sites)
-        if (crop := _canonical(fact.crop)) is None:
-            raise _Mismatch("which_crop")
-        taken = self._at_any(sites, fact.tank)
+        if (crop := canonical(fact.crop)) is None:
+            raise Mismatch("which_crop")
+        taken = self.ground.at_any([site for site in sites if not is_nursery(site)], fact.tank)
         self._plant(entry, fact, crop, sites)
         if taken:
             self.report(entry, "site_taken", taken)
@@ -176,22 +114,27 @@ class _Bed:
     def reseed(self, entry: Entry, fact: Reseed) -> None:
         """What stood there gives way; without a crop, the same is sown again."""
         sites = labels(fact.sites)
-        before = self._at_any(sites, fact.tank)
+        before = [
+            plot
+            for plot in self.ground.at_any(sites, fact.tank)
+            if not plot.in_nursery or canonical(fact.crop) in (None, plot.crop)
+        ]
         earlier = {plot.crop for plot in before} or {
-            self.last_crop_at[site] for site in sites if site in self.last_crop_at
+            self.ground.last_crop_at[site] for site in sites if site in self.ground.last_crop_at
         }
-        crop = _canonical(fact.crop) or (earlier.pop() if len(earlier) == 1 else None)
+        crop = canonical(fact.crop) or (earlier.pop() if len(earlier) == 1 else None)
         if crop is None:
-            raise _Mismatch("which_crop", before)
+            raise Mismatch("which_crop", before)
         for plot in before:
-            self.change(plot, plot.gone("resown", entry))
+            self.ground.change(plot, plot.gone("resown", entry))
         self._plant(entry, fact, crop, _sites_in(sites, before))
 
     def _plant(self, entry: Entry, fact: Sow, crop: str, sites: tuple[str, ...]) -> None:
+        self.told[entry.id] = entry
         places: Sequence[str | None] = sites or (None,)
         for site, count in zip(places, shares(fact.count or len(places), len(places)), strict=True):
             if count:
-                self.add(
+                self.ground.add(
                     Plot(
                         entry_id=entry.id,
                         message_key=entry.message_key,
@@ -204,22 +147,20 @@ class _Bed:
                         is_count_said=fact.count is not None,
                         was_sown=True,
                         started_at=entry.happened_at,
+                        said_at=entry.said_at,
                     )
                 )
 
     def growing(self, entry: Entry, fact: Growing) -> None:
         """What was found growing replaces what an earlier message said of the same crop."""
-        crop = _canonical(fact.crop) or fact.crop
-        for plot in tuple(self.standing(fact.tank)):
+        crop = canonical(fact.crop) or fact.crop
+        for plot in tuple(self.ground.standing(fact.tank)):
             told_before = not plot.was_sown and plot.message_key != entry.message_key
             if told_before and plot.crop == crop and plot.tank == fact.tank:
-                self.change(
-                    plot,
-                    plot.gone("told anew", entry),
-                )
+                self.ground.change(plot, plot.gone("told anew", entry))
         stage = stage_named(fact.stage or "")
         count = fact.count or 1
-        self.add(
+        self.ground.add(
             Plot(
                 entry_id=entry.id,
                 message_key=entry.message_key,
@@ -232,21 +173,21 @@ class _Bed:
                 is_count_said=fact.count is not None,
                 was_sown=False,
                 started_at=entry.happened_at,
+                said_at=entry.said_at,
                 seen=((stage, entry.happened_at),) if stage else (),
             )
         )
 
     def emerged(self, entry: Entry, fact: Emerged) -> None:
-        plots = self.meant(fact, fact.crop, fact.sites, fits=lambda plot: plot.to_come_up > 0)
+        plots = self.ground.meant(fact, fact.crop, fact.sites, fits=lambda plot: plot.to_come_up > 0)
         waiting = sum(plot.to_come_up for plot in plots)
         came = waiting if fact.count is None else fact.count
         sowing, is_loose = plots[0].entry_id, not fact.sites and len(plots) > 1
         if came > waiting - (self.loose[sowing].up if is_loose else 0):
-            raise _Mismatch("too_many", plots)
+            raise Mismatch("too_many", plots)
         if is_loose:
-            self.came[sowing].append(
-                Emergence(entry.happened_at, came - (fact.count is None) * self.loose[sowing].up)
-            )
+            told = came - (fact.count is None) * self.loose[sowing].up
+            self.came[sowing] += (Emergence(entry.happened_at, told),)
         if is_loose and came < waiting:
             loose = self.loose[sowing]
             up_at = loose.up_at or entry.happened_at
@@ -257,25 +198,25 @@ class _Bed:
             came -= here
             if here:
                 if not is_loose:
-                    self.came[plot.entry_id].append(Emergence(entry.happened_at, here))
+                    self.came[plot.entry_id] += (Emergence(entry.happened_at, here),)
                 up_at = plot.up_at or entry.happened_at
-                self.change(plot, replace(plot, up=(plot.up or 0) + here, up_at=up_at))
+                self.ground.change(plot, replace(plot, up=(plot.up or 0) + here, up_at=up_at))
 
     def lost(self, entry: Entry, fact: Lost) -> None:
-        plots = self.meant(fact, fact.crop, fact.sites)
+        plots = self.ground.meant(fact, fact.crop, fact.sites)
         self._take_away(plots, fact.count, "lost", entry, at_sites=bool(fact.sites))
 
     def removed(self, entry: Entry, fact: Removed) -> None:
-        plots = self.meant(fact, fact.crop, fact.sites)
+        plots = self.ground.meant(fact, fact.crop, fact.sites)
         self._take_away(plots, None, "removed", entry, at_sites=True)
 
     def harvest(self, entry: Entry, fact: Harvest) -> None:
         """A root is gone once it is pulled; everything else grows on until it is removed. What was picked
         counts also where nobody knows of which sowing."""
         try:
-            plots = self.meant(fact, fact.crop, fact.sites)
-        except _Mismatch:
-            if (crop := _canonical(fact.crop)) is not None:
+            plots = self.ground.meant(fact, fact.crop, fact.sites)
+        except Mismatch:
+            if (crop := canonical(fact.crop)) is not None:
                 self.picks.append(Pick(entry.happened_at, crop, None, fact.grams, entry.id))
             raise
         is_pulled = all(_is_root(plot.crop) for plot in plots)
@@ -284,47 +225,35 @@ class _Bed:
         grams = (fact.grams or 0.0) / len(plots)
         picked = [replace(plot, harvested_at=entry.happened_at, grams=plot.grams + grams) for plot in plots]
         for plot, changed in zip(plots, picked, strict=True):
-            self.change(plot, changed)
+            self.ground.change(plot, changed)
             self.picks.append(Pick(entry.happened_at, plot.crop, plot.site, fact.grams and grams, entry.id))
         if is_pulled:
             self._take_away(picked, fact.count, "harvested", entry, at_sites=bool(fact.sites))
 
     def tended(self, entry: Entry, fact: Tended) -> None:
-        for plot in self.meant(fact, fact.crop, fact.sites):
-            self.change(plot, replace(plot, tended_at=entry.happened_at))
+        for plot in self.ground.meant(fact, fact.crop, fact.sites):
+            self.ground.change(plot, replace(plot, tended_at=entry.happened_at))
 
     def stage_seen(self, entry: Entry, fact: StageSeen) -> None:
         stage = stage_named(fact.stage)
         if stage is None:
             return
-        for plot in self.meant(fact, fact.crop, fact.sites):
-            self.change(plot, replace(plot, seen=(*plot.seen, (stage, entry.happened_at))))
+        for plot in self.ground.meant(fact, fact.crop, fact.sites):
+            self.ground.change(plot, replace(plot, seen=(*plot.seen, (stage, entry.happened_at))))
 
     def moved(self, entry: Entry, fact: Moved) -> None:
-        to_sites = labels(fact.to_sites)
-        plots = self.meant(fact, fact.crop, fact.from_sites, fits=lambda plot: plot.site is None)
-        pairs, rest = _destinations(plots, to_sites)
-        taken = [
-            plot for _, site, _ in pairs if site for plot in self.at(site, fact.tank) if plot not in plots
-        ]
-        for plot in plots:
-            there = [
-                replace(
-                    plot,
-                    site=site,
-                    count=count,
-                    sown=count,
-                    up=None if plot.up is None else min(plot.up, count),
-                    moved_at=entry.happened_at,
-                )
-                for moved, site, count in pairs
-                if moved is plot
-            ]
-            self.change(plot, *there, *(left for left in rest if left.entry_id == plot.entry_id))
+        plots = self.ground.meant(
+            fact, fact.crop, fact.from_sites, fits=lambda plot: plot.site is None or plot.in_nursery
+        )
+        made = moving(plots, labels(fact.to_sites), entry.happened_at)
+        to_sites = [site for site in made.sites if not is_nursery(site)]
+        taken = [plot for plot in self.ground.at_any(to_sites, fact.tank) if plot not in plots]
+        for plot, into in made.into:
+            self.ground.change(plot, *into)
         if taken:
             self.report(entry, "site_taken", taken)
-        if rest:
-            self.report(entry, "rest_unsaid", rest)
+        if made.unsaid:
+            self.report(entry, "rest_unsaid", made.unsaid)
 
     def _take_away(
         self, plots: Sequence[Plot], count: int | None, end: End, by: Entry, *, at_sites: bool
@@ -339,15 +268,15 @@ class _Bed:
             gone = min(left, plot.count)
             left -= gone
             if gone == plot.count:
-                self.change(plot, plot.gone(end, by))
+                self.ground.change(plot, plot.gone(end, by))
             elif gone:
                 up = None if plot.up is None else min(plot.up, plot.count - gone)
-                self.change(plot, replace(plot, count=plot.count - gone, up=up))
+                self.ground.change(plot, replace(plot, count=plot.count - gone, up=up))
 
     def _how_many(self, plots: Sequence[Plot], count: int | None, *, at_sites: bool) -> tuple[int, bool]:
         """How many to take away, and whether nobody knows from which of the plots.
 
-        Raises _Mismatch for more than there are.
+        Raises Mismatch for more than there are.
         """
         standing = sum(plot.count for plot in plots)
         if count is None:
@@ -355,53 +284,28 @@ class _Bed:
         unnamed = not at_sites and len(plots) > 1
         left = standing - (self.loose[plots[0].entry_id].gone if unnamed else 0)
         if count > left:
-            raise _Mismatch("too_many", plots)
+            raise Mismatch("too_many", plots)
         return (count, True) if unnamed and count < left else (standing if unnamed else count, False)
 
 
 _ACTS: dict[type[Fact], Callable[..., None]] = {
-    Sow: _Bed.sow,
-    Reseed: _Bed.reseed,
-    Growing: _Bed.growing,
-    Emerged: _Bed.emerged,
-    Lost: _Bed.lost,
-    Removed: _Bed.removed,
-    Harvest: _Bed.harvest,
-    Tended: _Bed.tended,
-    StageSeen: _Bed.stage_seen,
-    Moved: _Bed.moved,
+    Sow: Bed.sow,
+    Reseed: Bed.reseed,
+    Growing: Bed.growing,
+    Emerged: Bed.emerged,
+    Lost: Bed.lost,
+    Removed: Bed.removed,
+    Harvest: Bed.harvest,
+    Tended: Bed.tended,
+    StageSeen: Bed.stage_seen,
+    Moved: Bed.moved,
 }
-
-
-def _destinations(
-    plots: Sequence[Plot], to_sites: tuple[str, ...]
-) -> tuple[list[tuple[Plot, str | None, int]], list[Plot]]:
-    """Which plot goes where with how many, and what stays behind where fewer sites than plants were named."""
-    if len(to_sites) <= 1:
-        site = to_sites[0] if to_sites else None
-        return [(plot, site, plot.count) for plot in plots], []
-    if len(plots) == len(to_sites):
-        return [(plot, site, plot.count) for plot, site in zip(plots, to_sites, strict=True)], []
-    if len(plots) > 1:
-        raise _Mismatch("sites_differ", plots)
-    (plot,) = plots
-    if not plot.is_count_said:
-        return [(plot, site, 1) for site in to_sites], []
-    if plot.count < len(to_sites):
-        raise _Mismatch("sites_differ", plots)
-    left = plot.count - len(to_sites)
-    rest = [replace(plot, count=left, sown=left, up=None if plot.up is None else min(plot.up, left))]
-    return [(plot, site, 1) for site in to_sites], rest if left else []
 
 
 def _sites_in(named: Sequence[str], standing: Sequence[Plot]) -> tuple[str, ...]:
     """The sites that were named, each row (``B*``) as the sites of it where something stands, each once."""
     rows = {name: [plot.site for plot in standing if plot.site and plot.is_at(name)] for name in named}
     return tuple(dict.fromkeys(site for name in named for site in rows[name] or [name]))
-
-
-def _canonical(crop: str | None) -> str | None:
-    return None if crop is None else crop_names().get(crop.lower(), crop)
 
 
 def _is_root(crop: str) -> bool:

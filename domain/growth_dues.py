@@ -5,7 +5,7 @@ Every date follows from when they were sown and came up, and stays where it is w
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
@@ -39,20 +39,19 @@ class _Step(NamedTuple):
 def growth_dues(
     grown: Garden,
     bands: Sequence[Setting],
-    said_at: Mapping[int, datetime],
     now: datetime,
     zone: ZoneInfo,
 ) -> Iterable[Due]:
     """To thin, and to feed more.
 
     bands : the household's own bands, which the table's do not move.
-    said_at : when each entry was said; what was past by then is not told back.
+    What was past when the household told of the plants is not told back.
     """
-    yield from _thinnings(grown, said_at, zone)
-    yield from _feed_steps(grown, bands, said_at, now, zone)
+    yield from _thinnings(grown, zone)
+    yield from _feed_steps(grown, bands, now, zone)
 
 
-def _thinnings(grown: Garden, said_at: Mapping[int, datetime], zone: ZoneInfo) -> Iterable[Due]:
+def _thinnings(grown: Garden, zone: ZoneInfo) -> Iterable[Due]:
     groups: dict[str, list[Planting]] = {}
     for planting in grown.plantings:
         crowded = planting.is_count_said and planting.count > len(planting.sites) > 0
@@ -61,7 +60,7 @@ def _thinnings(grown: Garden, said_at: Mapping[int, datetime], zone: ZoneInfo) -
         if planting.tended_at is not None and planting.tended_at >= planting.up_at:
             continue
         due_at = evening(planting.up_at + THIN_AFTER, zone)
-        if due_at >= said_at[_entry_of(planting)]:
+        if due_at >= planting.said_at:
             groups.setdefault(f"thin:{planting.crop}:{dated_key(due_at, zone)}", []).append(planting)
     for key, group in groups.items():
         sites = [site for planting in group for site in planting.sites]
@@ -76,7 +75,6 @@ def _thinnings(grown: Garden, said_at: Mapping[int, datetime], zone: ZoneInfo) -
 def _feed_steps(
     grown: Garden,
     bands: Sequence[Setting],
-    said_at: Mapping[int, datetime],
     now: datetime,
     zone: ZoneInfo,
 ) -> Iterable[Due]:
@@ -85,7 +83,7 @@ def _feed_steps(
     steps = sorted((step for each in drawing for step in _steps_of(each)), key=lambda step: step.at)
     for step in steps:
         due_at = evening(step.at, zone)
-        if not now - MISSED <= due_at <= now + STEP_AHEAD or due_at < said_at[_entry_of(step.planting)]:
+        if not now - MISSED <= due_at <= now + STEP_AHEAD or due_at < step.planting.said_at:
             continue
         before = _middle(drawing, steps, step.at - timedelta(seconds=1), bands)
         after = _middle(drawing, steps, step.at, bands)
@@ -124,7 +122,3 @@ def _middle(
         standing.append(Standing(planting.crop, stage, planting.drawing_count))
     band = tank_bands(standing, bands).ec
     return (band.ideal_low + band.ideal_high) / 2
-
-
-def _entry_of(planting: Planting) -> int:
-    return int(planting.key.split(":")[0])

@@ -12,6 +12,7 @@ from datetime import date
 from zoneinfo import ZoneInfo
 
 from domain.facts import Away, Growing, Product, ProductRole, Setting
+from domain.folds import Start, folded
 from domain.journal import Entry
 
 __all__ = [
@@ -19,6 +20,7 @@ __all__ = [
     "DEFAULT_UNITS",
     "DEFAULT_ZONE",
     "Choices",
+    "ToldOfItself",
     "choices",
 ]
 
@@ -95,10 +97,27 @@ _NUMBERS = {
 _WORDS = {"system_name": "system_name", "time_zone": "zone_name", "units": "units", "replies": "replies"}
 
 
-def choices(entries: Sequence[Entry]) -> Choices:
-    """What stands after all settings, products and crops of the journal, the newest winning."""
+@dataclass
+class ToldOfItself:
+    """What the household told of itself, as it was told; a ``domain.folds.Fold``."""
+
+    entries: list[Entry] = field(default_factory=list)
+
+    def copy(self) -> ToldOfItself:
+        return ToldOfItself(list(self.entries))
+
+    def take(self, entry: Entry) -> None:
+        if isinstance(entry.fact, Setting | Product | Away | Growing):
+            self.entries.append(entry)
+
+
+def choices(entries: Sequence[Entry], start: Start[ToldOfItself] | None = None) -> Choices:
+    """What stands after all settings, products and crops of the journal, the newest winning.
+
+    start : of the first of these entries, where they were folded before.
+    """
     chosen = Choices()
-    for entry in sorted(entries, key=lambda e: e.id):
+    for entry in sorted(folded(ToldOfItself(), entries, start).entries, key=lambda e: e.id):
         match entry.fact:
             case Setting() as setting:
                 chosen = _with_setting(chosen, setting)

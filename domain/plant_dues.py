@@ -13,13 +13,14 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from domain.due import Due, dated, dated_key, evening, once_due, where
+from domain.facts import Setting
+from domain.folds import Start
 from domain.germination import Outlook, outlook, warmth_since
 from domain.growth_dues import growth_dues
 from domain.harvest import Ahead, first_harvests
-from domain.household import choices
 from domain.journal import Entry
 from domain.plantings import Garden, garden
-from domain.supplies import Supply, low_supplies, supplies
+from domain.supplies import Shelves, Supply, low_supplies, supplies
 
 __all__ = ["plant_dues"]
 
@@ -31,41 +32,45 @@ MISSED = timedelta(days=7)
 
 
 def plant_dues(
-    entries: Sequence[Entry], now: datetime, zone: ZoneInfo, folded: Garden | None = None
+    entries: Sequence[Entry],
+    now: datetime,
+    zone: ZoneInfo,
+    folded: Garden | None = None,
+    supplied: Start[Shelves] | None = None,
+    bands: Sequence[Setting] = (),
 ) -> list[Due]:
     """The due dates of plants and supplies, in no order.
 
-    entries : the net journal without doubted entries. now : aware. zone : the household's clock.
+    entries : the net journal; doubted entries do not count. now : aware. zone : the household's clock.
     folded : what the same entries say of plants, where that is known already.
+    supplied : the supplies after the first of these entries, where that is known already.
+    bands : the household's own bands.
     """
     grown = folded if folded is not None else garden(entries, now)
-    said_at = {entry.id: entry.said_at for entry in entries}
     dues = [
-        *_seedlings(grown, entries, said_at, now, zone),
-        *_harvests(grown, said_at, now, zone),
-        *growth_dues(grown, choices(entries).bands, said_at, now, zone),
-        *(_stock(supply, zone) for supply in low_supplies(supplies(entries, now))),
+        *_seedlings(grown, entries, now, zone),
+        *_harvests(grown, now, zone),
+        *growth_dues(grown, bands, now, zone),
+        *(_stock(supply, zone) for supply in low_supplies(supplies(entries, now, supplied))),
     ]
     return [due for due in dues if now - due.due_at <= MISSED or due.task == "stock"]
 
 
-def _seedlings(
-    grown: Garden, entries: Sequence[Entry], said_at: dict[int, datetime], now: datetime, zone: ZoneInfo
-) -> Iterable[Due]:
+def _seedlings(grown: Garden, entries: Sequence[Entry], now: datetime, zone: ZoneInfo) -> Iterable[Due]:
     """Looks and new sowings. The window goes by the warmth before the sowing, for later readings must not
     move a date that was told."""
     follows = len(grown.sowings) <= FIRST_SOWINGS or any(sowing.came for sowing in grown.sowings)
-    moments = [entry.happened_at for entry in entries]
     looks: dict[str, list[Outlook]] = {}
     resows: dict[str, list[Outlook]] = {}
     for sowing in grown.sowings:
         if not sowing.waiting or sowing.picked:
             continue
-        warmth = warmth_since(entries[: bisect_right(moments, sowing.sown_at)], sowing.sown_at)
+        before = bisect_right(entries, sowing.sown_at, key=lambda entry: entry.happened_at)
+        warmth = warmth_since(entries[:before], sowing.sown_at)
         expected = outlook(sowing, warmth, now)
         if expected is None:
             continue
-        told_at = said_at[sowing.entry_id]
+        told_at = sowing.said_at
         if not sowing.came and evening(expected.opens_at, zone) >= told_at and now < expected.give_up_at:
             looks.setdefault(f"look:{sowing.crop}:{dated_key(expected.opens_at, zone)}", []).append(expected)
         if follows and expected.give_up_at >= told_at:
@@ -100,13 +105,12 @@ def _resow(key: str, group: Sequence[Outlook], zone: ZoneInfo) -> Due:
     return once_due(key, "reseed", text, why, due_at)
 
 
-def _harvests(grown: Garden, said_at: dict[int, datetime], now: datetime, zone: ZoneInfo) -> Iterable[Due]:
+def _harvests(grown: Garden, now: datetime, zone: ZoneInfo) -> Iterable[Due]:
     groups: dict[str, list[Ahead]] = {}
     for ahead in first_harvests(grown.plantings, now):
         if ahead.state not in ("early", "open") or ahead.from_at is None or ahead.planting.drawing_count == 0:
             continue
-        number = int(ahead.planting.key.split(":")[0])
-        if evening(ahead.from_at, zone) >= said_at[number]:
+        if evening(ahead.from_at, zone) >= ahead.planting.said_at:
             groups.setdefault(f"pick:{ahead.planting.crop}:{dated_key(ahead.from_at, zone)}", []).append(
                 ahead
             )

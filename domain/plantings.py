@@ -11,11 +11,12 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from domain.bands import Standing
-from domain.bed import Folded, folded_bed
+from domain.bed import Bed
 from domain.crops import crops
 from domain.facts import Sow
+from domain.folds import Start, folded
 from domain.journal import Entry
-from domain.plots import Conflict, ConflictCode, Emergence, End, Loose, Pick, Plot, Sowing
+from domain.plots import Conflict, ConflictCode, Emergence, End, Loose, Pick, Plot, Sowing, is_nursery, labels
 from domain.stages import Seen, Stage, stage_of
 
 __all__ = [
@@ -30,6 +31,7 @@ __all__ = [
     "Sowing",
     "garden",
     "plantings",
+    "settled",
     "standing_on_tank",
 ]
 
@@ -46,12 +48,13 @@ class Planting:
     is_count_said : the count was told, not taken to be one for each site.
     sites : where they stand; empty where no site was told.
     lot : the seed packet as named; ``None`` where it was not, or for what was found growing.
-    sown_at : UTC; ``None`` for what was found growing.
+    sown_at : UTC; ``None`` for what was found growing. said_at : when the household told of it, UTC.
     days : whole days from seed; ``None`` for what was found growing. [days]
     stage : how far along they are.
     up_count, up_at : how many have come up and since when; ``None`` where nobody has said.
-    on_tank : they draw from the tank. A sowing without a site stands elsewhere, in a tray, in a household
-        that otherwise names sites; nobody says so, it is taken to be so until it is moved to a site.
+    on_tank : they draw from the tank. What stands in a nursery (``domain.nursery``) does not; nor does a
+        sowing without a site in a household that otherwise names sites: nobody says so, it is taken to be so
+        until it is moved to a site.
     """
 
     key: str
@@ -62,6 +65,7 @@ class Planting:
     tank: str | None
     lot: str | None
     sown_at: datetime | None
+    said_at: datetime
     days: int | None
     stage: Stage
     up_count: int | None
@@ -98,43 +102,52 @@ def plantings(entries: Sequence[Entry], now: datetime) -> tuple[Planting, ...]:
     return garden(entries, now).plantings
 
 
-def garden(entries: Sequence[Entry], now: datetime) -> Garden:
+def garden(entries: Sequence[Entry], now: datetime, start: Start[Bed] | None = None) -> Garden:
     """What the journal says of plants.
 
     entries : the net journal, in the order in which things happened; doubted ones do not count.
     now : aware; ages are counted to it.
+    start : of the first of these entries, where they were folded before.
     """
-    folded = folded_bed(entries)
-    plots, loose = folded.plots, folded.loose
-    names_sites = any(plot.site is not None for plot in plots)
+    bed = folded(Bed(), entries, start)
+    names_sites = any(plot.site is not None and not plot.in_nursery for plot in bed.plots)
     alike: dict[tuple[object, ...], list[Plot]] = {}
-    for plot in plots:
-        if plot.stands:
-            fares = (plot.entry_id, plot.crop, plot.site is None, plot.seen, bool(plot.up))
-            alike.setdefault(fares, []).append(plot)
+    for plot in bed.ground.plots:
+        place = plot.site if plot.site is None or plot.in_nursery else ""
+        fares = (plot.entry_id, plot.crop, place, plot.seen, bool(plot.up))
+        alike.setdefault(fares, []).append(plot)
     groups = list(alike.values())
     return Garden(
         plantings=tuple(
             planting
-            for group, its_loose in zip(groups, _loose_of(groups, loose), strict=True)
-            if (planting := _planting(group, its_loose, now, names_sites, folded.emergences)).count > 0
+            for group, its_loose in zip(groups, _loose_of(groups, bed.loose), strict=True)
+            if (planting := _planting(group, its_loose, now, names_sites, bed.came)).count > 0
         ),
-        ended=tuple(plot for plot in plots if not plot.stands),
-        conflicts=folded.conflicts,
-        sowings=_sowings(folded, {entry.id: entry for entry in entries if isinstance(entry.fact, Sow)}),
-        picks=tuple(folded.picks),
+        ended=tuple(bed.ground.ended),
+        conflicts=tuple(bed.conflicts),
+        sowings=_sowings(bed),
+        picks=tuple(bed.picks),
     )
 
 
-def _sowings(folded: Folded, told: Mapping[int, Entry]) -> tuple[Sowing, ...]:
+def settled(bed: Bed) -> Bed:
+    """A copy of the bed that has reckoned the sowings of which nothing stands: they stay as they are."""
+    copy = bed.copy()
+    standing = {plot.entry_id for plot in bed.ground.plots}
+    copy.settled = {each.entry_id: each for each in _sowings(bed) if each.entry_id not in standing}
+    return copy
+
+
+def _sowings(bed: Bed) -> tuple[Sowing, ...]:
     by_entry: dict[int, list[Plot]] = {}
-    for plot in folded.plots:
-        if plot.was_sown:
+    for plot in bed.plots:
+        if plot.was_sown and plot.entry_id not in bed.settled:
             by_entry.setdefault(plot.entry_id, []).append(plot)
-    return tuple(
-        _sowing(plots, folded.loose.get(number, Loose()), folded.emergences.get(number, ()), told[number])
-        for number, plots in sorted(by_entry.items(), key=lambda item: (told[item[0]].happened_at, item[0]))
-    )
+    found = [
+        _sowing(plots, bed.loose.get(number, Loose()), bed.came.get(number, ()), bed.told[number])
+        for number, plots in by_entry.items()
+    ]
+    return tuple(sorted((*bed.settled.values(), *found), key=lambda each: (each.sown_at, each.entry_id)))
 
 
 def _sowing(plots: Sequence[Plot], loose: Loose, came: Sequence[Emergence], entry: Entry) -> Sowing:
@@ -143,8 +156,8 @@ def _sowing(plots: Sequence[Plot], loose: Loose, came: Sequence[Emergence], entr
     fact = entry.fact
     assert isinstance(fact, Sow)  # noqa: S101  # the plots of a sowing come from such a fact alone
     sites = tuple(dict.fromkeys(plot.site for plot in plots if plot.site is not None))
-    row = any(site.endswith("*") for site in fact.sites or ())
-    counted = fact.count is not None or (bool(fact.sites) and not row)
+    many = any(site.endswith("*") or is_nursery(site) for site in labels(fact.sites))
+    counted = fact.count is not None or (bool(fact.sites) and not many)
     sown = fact.count or len(fact.sites or ()) or 1
     standing = [plot for plot in plots if plot.stands]
     picked = any(plot.harvested_at is not None for plot in plots)
@@ -159,6 +172,7 @@ def _sowing(plots: Sequence[Plot], loose: Loose, came: Sequence[Emergence], entr
         crop=plots[0].crop,
         lot=plots[0].lot,
         sown_at=plots[0].started_at,
+        said_at=plots[0].said_at,
         sown=sown,
         is_counted=counted,
         sites=sites,
@@ -209,6 +223,7 @@ def _planting(
         tank=first.tank,
         lot=first.lot,
         sown_at=first.started_at if first.was_sown else None,
+        said_at=first.said_at,
         days=max(0, int(age)) if first.was_sown else None,
         stage="germinating"
         if lags
@@ -218,7 +233,7 @@ def _planting(
         tended_at=_latest(plot.tended_at for plot in group),
         harvested_at=_latest(plot.harvested_at for plot in group),
         harvested_g=sum(plot.grams for plot in group),
-        on_tank=first.site is not None or not first.was_sown or not names_sites,
+        on_tank=not first.in_nursery and (first.site is not None or not first.was_sown or not names_sites),
     )
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import lru_cache
 from typing import Literal
 
 from domain.journal import Entry
@@ -19,6 +21,7 @@ __all__ = [
     "Pick",
     "Plot",
     "Sowing",
+    "is_nursery",
     "labels",
     "shares",
 ]
@@ -64,6 +67,7 @@ class Plot:
     count : how many stand there now. sown : how many were sown or found standing.
     is_count_said : the count was told, not taken to be one.
     was_sown : it was sown; otherwise it was found growing.
+    started_at, said_at : when that was, and when the household said so.
     up : how many have come up; ``None`` where nobody has said.
     seen : stages that were seen, with when.
     grams : all that was picked. [g]
@@ -82,6 +86,7 @@ class Plot:
     is_count_said: bool
     was_sown: bool
     started_at: datetime
+    said_at: datetime
     up: int | None = None
     up_at: datetime | None = None
     seen: tuple[tuple[Stage, datetime], ...] = ()
@@ -111,6 +116,10 @@ class Plot:
         if self.site is None or not named.endswith("*"):
             return self.site == named
         return self.site.startswith(named[:-1])
+
+    @property
+    def in_nursery(self) -> bool:
+        return self.site is not None and is_nursery(self.site)
 
     @property
     def to_come_up(self) -> int:
@@ -165,6 +174,7 @@ class Sowing:
     crop: str
     lot: str | None
     sown_at: datetime
+    said_at: datetime
     sown: int
     is_counted: bool
     sites: tuple[str, ...]
@@ -180,9 +190,28 @@ class Sowing:
         return sum(each.count for each in self.came)
 
 
+_NURSERY = re.compile(
+    r"(?:(?:SEED|SEEDLINGS?|NURSERY|GERMINATION) )?((?:TRAY|DOME|NURSERY|PROPAGATOR|INCUBATOR)(?: \d+)?)"
+)
+"""A place beside the tank where seedlings stand together, by any of its names."""
+
+
+@lru_cache(maxsize=1024)
+def is_nursery(label: str) -> bool:
+    """Whether a site's label names a tray, a dome or the like: many stand there, none of them on the tank."""
+    return _NURSERY.fullmatch(label) is not None
+
+
 def labels(sites: Sequence[str] | None) -> tuple[str, ...]:
-    """Site labels as they are kept: in capitals, each once."""
-    return tuple(dict.fromkeys(site.strip().upper() for site in sites or ()))
+    """Site labels as they are kept: in capitals, each once; a seed tray is the tray."""
+    return tuple(dict.fromkeys(_label(site) for site in sites or ()))
+
+
+@lru_cache(maxsize=1024)
+def _label(site: str) -> str:
+    label = " ".join(site.upper().split())
+    nursery = _NURSERY.fullmatch(label) if len(label) > 3 else None
+    return nursery[1] if nursery is not None else label
 
 
 def shares(count: int, places: int) -> list[int]:

@@ -8,6 +8,7 @@ twice the guess, and acid beside base neat is a danger to the person. Words and 
 from __future__ import annotations
 
 import re
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -164,7 +165,8 @@ def mended(state: TankState, aim: Aim, entries: Sequence[Entry]) -> Plan | None:
     state, entries : with that reading and that dose in them.
     ``None`` where there was no such dose of late, water was swapped since, or the reading calls for none.
     """
-    slip = next((entry for entry in reversed(entries) if _is_late_slip(entry, state)), None)
+    late = reversed(entries[bisect_left(entries, state.now - _SLIP_COUNTS_FOR, key=_moment) :])
+    slip = next((entry for entry in late if _is_slip(entry) and not _is_swapped(entry, state)), None)
     if slip is None or not isinstance(slip.fact, Emergency) or state.fish:
         return None
     role = slip.fact.product or _role_shown(state, aim)
@@ -192,19 +194,22 @@ def mended(state: TankState, aim: Aim, entries: Sequence[Entry]) -> Plan | None:
 
 def has_slipped(entries: Sequence[Entry], at: datetime) -> bool:
     """Too large a dose was told of within the last day: any reading may be true."""
-    return any(
-        _is_slip(entry) and timedelta() <= at - entry.happened_at <= _SLIP_COUNTS_FOR for entry in entries
-    )
+    first = bisect_left(entries, at - _SLIP_COUNTS_FOR, key=_moment)
+    return any(_is_slip(entry) for entry in entries[first : bisect_right(entries, at, key=_moment)])
 
 
 def _is_slip(entry: Entry) -> bool:
     return isinstance(entry.fact, Emergency) and entry.fact.about == "overdose"
 
 
-def _is_late_slip(entry: Entry, state: TankState) -> bool:
+def _is_swapped(entry: Entry, state: TankState) -> bool:
+    """Whether water was taken out since."""
     at = entry.happened_at
-    swapped = any(isinstance(h, Watered) and h.removed_l > 0 and h.at > at for h in state.happenings)
-    return _is_slip(entry) and state.now - at <= _SLIP_COUNTS_FOR and not swapped
+    return any(isinstance(h, Watered) and h.removed_l > 0 and h.at > at for h in state.happenings)
+
+
+def _moment(entry: Entry) -> datetime:
+    return entry.happened_at
 
 
 def _role_shown(state: TankState, aim: Aim) -> ProductRole | None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import calendar
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta
 from functools import cache
 from types import MappingProxyType
@@ -30,6 +30,7 @@ from domain.facts import (
     TopUp,
     WaterChange,
 )
+from domain.folds import Start, folded
 from domain.happenings import changes_all
 from domain.journal import Entry
 from domain.own_dues import own_due
@@ -37,6 +38,7 @@ from domain.plant_dues import plant_dues
 from domain.plantings import Garden
 from domain.recurrence import Rule, instant_of, next_due
 from domain.sources import YOURS, SourceLine, source_line
+from domain.supplies import Shelves
 from domain.tank import DEFAULTS
 
 __all__ = [
@@ -46,6 +48,7 @@ __all__ = [
     "RETEST_AFTER",
     "Due",
     "Habit",
+    "RoutineFold",
     "Rule",
     "after_telling",
     "due_dates",
@@ -96,21 +99,66 @@ class Habit:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class _Done:
-    """What the journal says that bears on due dates.
+@dataclass
+class RoutineFold:
+    """What the journal says that bears on due dates; a ``domain.folds.Fold``.
 
-    at : when each task was last done. chosen : the household's interval of each task, with when it was set.
-    dose_at : of the latest dose after which nothing was read.
+    began_at : the first entry. at : when each task was last done.
+    chosen : the household's interval of each task, with when it was set.
+    dose_at : of the latest dose after which nothing was read. zone_set_at : when its zone was last said.
+    own : what the household asked to be told.
     since : when each of the table's conditions (``Habit.once``) first held.
+    bands : the household's own bands.
     """
 
-    began_at: datetime
-    at: Mapping[str, datetime]
-    chosen: Mapping[str, tuple[Setting, datetime]]
-    dose_at: datetime | None
-    zone_set_at: datetime | None
-    since: Mapping[str, datetime]
+    began_at: datetime | None = None
+    at: dict[str, datetime] = field(default_factory=dict)
+    chosen: dict[str, tuple[Setting, datetime]] = field(default_factory=dict)
+    dose_at: datetime | None = None
+    zone_set_at: datetime | None = None
+    volume_l: float | None = None
+    own: list[tuple[Entry, Reminder]] = field(default_factory=list)
+    since: dict[str, datetime] = field(default_factory=dict)
+    bands: list[Entry] = field(default_factory=list)
+
+    def copy(self) -> RoutineFold:
+        return replace(
+            self,
+            at=dict(self.at),
+            chosen=dict(self.chosen),
+            own=list(self.own),
+            since=dict(self.since),
+            bands=list(self.bands),
+        )
+
+    @property
+    def own_bands(self) -> tuple[Setting, ...]:
+        """The household's own bands, the newest last."""
+        told = sorted(self.bands, key=lambda entry: entry.id)
+        return tuple(entry.fact for entry in told if isinstance(entry.fact, Setting))
+
+    def take(self, entry: Entry) -> None:
+        fact = entry.fact
+        self.began_at = self.began_at or entry.happened_at
+        for condition in _conditions_met(fact):
+            self.since.setdefault(condition, entry.happened_at)
+        for task in _tasks_done_by(fact, self.volume_l):
+            self.at[task] = entry.happened_at
+        match fact:
+            case Dose(product="ph_down" | "ph_up" | "nutrient"):
+                self.dose_at = entry.happened_at
+            case Reading() if _is_test(fact):
+                self.dose_at = None
+            case Setting(name="interval", task=str(task)):
+                self.chosen[_task_named(task)] = (fact, entry.said_at)
+            case Setting(name="time_zone"):
+                self.zone_set_at = entry.said_at
+            case Setting(name="tank_volume_l", value=str(value)):
+                self.volume_l = float(value)
+            case Setting(name="band"):
+                self.bands.append(entry)
+            case Reminder() as reminder:
+                self.own.append((entry, reminder))
 
 
 def due_dates(
@@ -120,6 +168,8 @@ def due_dates(
     zone: ZoneInfo,
     retest_after: timedelta = RETEST_AFTER,
     garden: Garden | None = None,
+    start: Start[RoutineFold] | None = None,
+    supplied: Start[Shelves] | None = None,
 ) -> tuple[Due, ...]:
     """What the household should be reminded of, the soonest first.
 
@@ -128,12 +178,12 @@ def due_dates(
     zone : whose wall clock the chores go by.
     retest_after : how long the latest dose takes to mix through.
     garden : what the same entries say of plants, where that is folded already.
+    start, supplied : of the first of these entries, where they were folded before.
     """
-    trusted = [entry for entry in entries if not entry.doubted]
-    if not trusted:
+    done = folded(RoutineFold(), entries, start)
+    if done.began_at is None:
         return ()
-    done = _folded(trusted)
-    own_tasks = {task_meant(e.fact.text) for e in trusted if isinstance(e.fact, Reminder) and e.fact.rrule}
+    own_tasks = {task_meant(reminder.text) for _, reminder in done.own if reminder.rrule}
     dues = [
         due
         for habit in habits().values()
@@ -142,8 +192,9 @@ def due_dates(
         and (due := _due_of(habit, done, zone)) is not None
     ]
     retest = _retest(done, now, retest_after)
-    own = [_own(entry, entry.fact, done, now, zone) for entry in trusted if isinstance(entry.fact, Reminder)]
-    plants = [due for due in plant_dues(trusted, now, zone, garden) if _is_wanted(due.task, done)]
+    own = [_own(entry, reminder, done, now, zone) for entry, reminder in done.own]
+    plants = plant_dues(entries, now, zone, garden, supplied, done.own_bands)
+    plants = [due for due in plants if _is_wanted(due.task, done)]
     found = [*dues, *retest, *(due for due in own if due is not None), *plants]
     return tuple(sorted(found, key=lambda due: (due.due_at, due.key)))
 
@@ -161,7 +212,7 @@ def task_meant(text: str) -> str | None:
     return None
 
 
-def _own(entry: Entry, reminder: Reminder, done: _Done, now: datetime, zone: ZoneInfo) -> Due | None:
+def _own(entry: Entry, reminder: Reminder, done: RoutineFold, now: datetime, zone: ZoneInfo) -> Due | None:
     task = task_meant(reminder.text)
     done_at = done.at.get(task) if task else None
     past = habits()[task].past if task else ""
@@ -221,32 +272,6 @@ def routine() -> Mapping[str, Habit]:
     )
 
 
-def _folded(entries: Sequence[Entry]) -> _Done:
-    at: dict[str, datetime] = {}
-    chosen: dict[str, tuple[Setting, datetime]] = {}
-    dose_at = zone_set_at = None
-    volume_l: float | None = None
-    since: dict[str, datetime] = {}
-    for entry in entries:
-        fact = entry.fact
-        for condition in _conditions_met(fact):
-            since.setdefault(condition, entry.happened_at)
-        for task in _tasks_done_by(fact, volume_l):
-            at[task] = entry.happened_at
-        match fact:
-            case Dose(product="ph_down" | "ph_up" | "nutrient"):
-                dose_at = entry.happened_at
-            case Reading() if _is_test(fact):
-                dose_at = None
-            case Setting(name="interval", task=str(task)):
-                chosen[_task_named(task)] = (fact, entry.said_at)
-            case Setting(name="time_zone"):
-                zone_set_at = entry.said_at
-            case Setting(name="tank_volume_l", value=str(value)):
-                volume_l = float(value)
-    return _Done(entries[0].happened_at, at, chosen, dose_at, zone_set_at, since)
-
-
 def _task_named(name: str) -> str:
     return next((habit.task for habit in habits().values() if name in habit.also), name)
 
@@ -283,7 +308,7 @@ def _is_test(reading: Reading) -> bool:
     return reading.ph is not None or reading.ec_ms_cm is not None
 
 
-def _due_of(habit: Habit, done: _Done, zone: ZoneInfo) -> Due | None:
+def _due_of(habit: Habit, done: RoutineFold, zone: ZoneInfo) -> Due | None:
     """When a task of the routine is due; ``None`` where nobody wants to be told or no rule says.
 
     An interval that the household set without a rule means never.
@@ -294,7 +319,8 @@ def _due_of(habit: Habit, done: _Done, zone: ZoneInfo) -> Due | None:
     since = done.began_at if habit.is_on else done.since.get(habit.once)
     if not text or (setting is None and since is None and last is None):
         return None
-    rule = _rule_after(text, (last or set_at or since or done.began_at).astimezone(zone))
+    began = last or set_at or since or done.began_at
+    rule = None if began is None else _rule_after(text, began.astimezone(zone))
     if rule is None:
         return None
     due_at = instant_of(rule.anchor, rule.at, zone)
@@ -312,7 +338,7 @@ def _due_of(habit: Habit, done: _Done, zone: ZoneInfo) -> Due | None:
     )
 
 
-def _is_wanted(task: str, done: _Done) -> bool:
+def _is_wanted(task: str, done: RoutineFold) -> bool:
     """Nobody has said never."""
     setting, _ = done.chosen.get(task, (None, None))
     return setting is None or bool(setting.rrule)
@@ -357,7 +383,7 @@ def _why(habit: Habit, rule: Rule, last: date | None, line: SourceLine) -> str:
     return f"{since}; {rule.in_words()}, {line.text}"
 
 
-def _retest(done: _Done, now: datetime, wait: timedelta) -> list[Due]:
+def _retest(done: RoutineFold, now: datetime, wait: timedelta) -> list[Due]:
     if done.dose_at is None:
         return []
     due_at = (done.dose_at + wait).astimezone(UTC)

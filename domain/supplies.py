@@ -6,16 +6,17 @@ A count that was told is what there is from then on, so that a wrong one is mend
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from types import MappingProxyType
 from typing import NamedTuple
 
 from domain.facts import Dose, Fact, ProductRole, Removed, Reseed, Sow, Stock
+from domain.folds import Start, folded
 from domain.happenings import dose_amount
 from domain.journal import Entry
 
-__all__ = ["Supply", "low_supplies", "supplies"]
+__all__ = ["Shelves", "Supply", "low_supplies", "supplies"]
 
 _WEEK = timedelta(weeks=1)
 LOW_COUNT = 6
@@ -46,6 +47,7 @@ _TO_ML_OR_G = MappingProxyType(
         "kg": ("g", 1000.0),
     }
 )
+_USING = (Sow, Removed, Dose)
 _SOWN_WITH = ("plug", "cube", "sponge", "pod")
 _BASKETS = ("basket", "net pot", "cup")
 
@@ -96,25 +98,37 @@ class _Shelf:
         return max(0.0, self.told - sum(use.amount for use in uses))
 
 
-def supplies(entries: Sequence[Entry], now: datetime) -> tuple[Supply, ...]:
+@dataclass
+class Shelves:
+    """All supplies by name while the journal is folded; a ``domain.folds.Fold``."""
+
+    shelves: dict[str, _Shelf] = field(default_factory=dict)
+
+    def copy(self) -> Shelves:
+        return Shelves({item: replace(shelf, uses=list(shelf.uses)) for item, shelf in self.shelves.items()})
+
+    def take(self, entry: Entry) -> None:
+        if isinstance(entry.fact, Stock):
+            _put(self.shelves, entry.fact, entry.happened_at)
+        elif self.shelves and isinstance(entry.fact, _USING):
+            for shelf in self.shelves.values():
+                amount = _used(shelf, entry.fact)
+                if amount:
+                    shelf.uses.append(_Use(entry.happened_at, amount, entry.id))
+
+
+def supplies(
+    entries: Sequence[Entry], now: datetime, start: Start[Shelves] | None = None
+) -> tuple[Supply, ...]:
     """Everything that the household said it has, in the order of its names.
 
     entries : the net journal, in the order in which things happened; doubted ones do not count. now : aware.
+    start : of the first of these entries, where they were folded before.
     Sowing takes one plug and one basket for each site (without sites, for each seed) and its seeds; pulling a
     plant gives its basket back; a dose takes from its bottle, household measures as in ``domain.happenings``.
     A packet holds nobody knows how many seeds: it is kept as told.
     """
-    shelves: dict[str, _Shelf] = {}
-    for entry in entries:
-        if entry.doubted:
-            continue
-        if isinstance(entry.fact, Stock):
-            _put(shelves, entry.fact, entry.happened_at)
-        elif shelves:
-            for shelf in shelves.values():
-                amount = _used(shelf, entry.fact)
-                if amount:
-                    shelf.uses.append(_Use(entry.happened_at, amount, entry.id))
+    shelves = folded(Shelves(), entries, start).shelves
     return tuple(_supply(shelf, now) for _, shelf in sorted(shelves.items()))
 
 

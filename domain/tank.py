@@ -9,40 +9,18 @@ assumptions. What to add is decided in ``domain.dosing``; what the tank's answer
 
 from __future__ import annotations
 
-import re
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from itertools import islice
 
-from domain.facts import (
-    Dose,
-    Emergency,
-    JarTest,
-    Observation,
-    Product,
-    ProductRole,
-    Reading,
-    Setting,
-    TopUp,
-    WaterChange,
-)
-from domain.happenings import (
-    UNLABELLED,
-    Dosed,
-    Figure,
-    FigureBasis,
-    Happening,
-    Jarred,
-    Read,
-    Watered,
-    changes_all,
-    dose_amount,
-    is_noted,
-    level_at_mark,
-    product_of,
-)
+from domain.facts import Product, ProductRole
+from domain.folds import Start, folded
+from domain.happenings import UNLABELLED, Dosed, Figure, FigureBasis, Happening, Read, Watered
 from domain.household import Choices, choices
 from domain.journal import Entry
+from domain.tank_fold import DEFAULTS, Defaults, TankFold
 
 __all__ = [
     "DEFAULTS",
@@ -60,46 +38,9 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class Defaults:
-    """What stands in for what the household has not said. Each is marked ``assumed`` where it is used.
-
-    Sources: volume: the usual size of a home tower (common practice). Alkalinity, pH and EC of tap water:
-    common practice; the spread of alkalinity covers soft to hard supplies (about 25 to 400 mg/L at two
-    deviations). Tester: home meters state 0.1 pH and 2 % of the reading.
-    """
-
-    volume_l: float = 40.0
-    volume_spread: float = 12.0
-    said_volume_share: float = 0.05
-    source_alkalinity_eq_l: float = 2.0e-3
-    source_alkalinity_share: float = 0.7
-    said_alkalinity_share: float = 0.15
-    source_ph: float = 7.6
-    source_ph_spread: float = 0.4
-    source_ec_ms_cm: float = 0.35
-    source_ec_spread: float = 0.2
-    temperature_c: float = 20.0
-    temperature_spread_c: float = 2.0
-    ph_tester_spread: float = 0.07
-    ec_tester_share: float = 0.02
-    approx_ph_spread: float = 0.25
-    top_up_share: float = 0.1
-
-
-DEFAULTS = Defaults()
-
 MG_CACO3_PER_EQ = 50_043.5
 """Half the molar mass of calcium carbonate, in mg; by definition of the unit."""
 
-_LEAST_SHARE = 0.02
-"""Of the whole: what a pump leaves behind in a tank that is said to be empty."""
-_FISH = re.compile(
-    r"\b(?:fish|goldfish|koi|guppies|tilapia|shrimps?|snails?|turtles?|axolotls?|aquaponics?)\b", re.I
-)
-_NO_FISH = re.compile(
-    r"fish(?:\s|-)*(?:emulsion|meal|fert\w*|food|feed|smell)|smell\w*|no fish|without fish", re.I
-)
 _KEEP_FOR = timedelta(days=60)
 
 
@@ -182,6 +123,8 @@ def tank_state(
     tank: str | None = None,
     planted: bool = True,
     defaults: Defaults = DEFAULTS,
+    chosen: Choices | None = None,
+    start: Start[TankFold] | None = None,
 ) -> TankState:
     """The tank as these entries leave it at ``now``.
 
@@ -189,13 +132,13 @@ def tank_state(
     now : aware; nothing after it counts.
     tank : only facts of this tank and those that name none; ``None``: all of them.
     planted : plants stand in it; the safer answer is the default.
+    chosen : the household's choices by the same entries, where they are known already.
+    start : of the first of these entries, where they were folded before; left aside where it does not fit.
     """
-    chosen = choices(entries)
-    standing = [entry for entry in entries if _counts(entry, now, tank)]
-    fold = _Fold(_volume(chosen, defaults), chosen, defaults)
-    for entry in standing:
-        fold.take(entry)
-    kept = tuple(h for h in fold.happenings if now - h.at <= _KEEP_FOR)
+    chosen = chosen if chosen is not None else choices(entries)
+    fold = _folded(entries, now, tank, TankFold(chosen, defaults), start)
+    first_kept = bisect_left(fold.happenings, now - _KEEP_FOR, key=lambda h: h.at)
+    kept = tuple(fold.happenings[first_kept:])
     source = _source(chosen, defaults)
     return TankState(
         now=now,
@@ -217,131 +160,24 @@ def tank_state(
     )
 
 
+def _folded(
+    entries: Sequence[Entry], now: datetime, tank: str | None, empty: TankFold, start: Start[TankFold] | None
+) -> TankFold:
+    fits = (
+        start is not None
+        and tank is None
+        and start.fold.rests_on == empty.rests_on
+        and all(entry.happened_at <= now for entry in entries[start.count - 1 : start.count])
+    )
+    done = start.count if start is not None and fits else 0
+    later = [entry for entry in islice(entries, done, None) if _counts(entry, now, tank)]
+    return folded(start.fold.copy() if start is not None and fits else empty, later)
+
+
 def _counts(entry: Entry, now: datetime, tank: str | None) -> bool:
     named = entry.fact.tank
     here = tank is None or named is None or named.casefold() == tank.casefold()
     return here and not entry.doubted and entry.happened_at <= now
-
-
-class _Fold:
-    """The running state of the water while the entries are read one by one."""
-
-    def __init__(self, volume: Figure, chosen: Choices, defaults: Defaults) -> None:
-        self.volume = volume
-        self.level = Figure(volume.value, "assumed", volume.spread)
-        self.chosen = chosen
-        self.defaults = defaults
-        self.filled_at: datetime | None = None
-        self.happenings: list[Happening] = []
-        self.fish = False
-
-    def take(self, entry: Entry) -> None:
-        match entry.fact:
-            case Reading() as reading:
-                self._read(entry, reading)
-            case Dose() as dose:
-                self.happenings.append(self._dosed(entry, dose))
-            case Emergency(about="overdose", product=role, amount=amount, unit=unit) if role and amount:
-                slip = Dose(product=role, amount=amount, unit=unit or "ml")
-                if not is_noted(self.happenings, slip, entry.happened_at):
-                    self.happenings.append(self._dosed(entry, slip))
-            case JarTest() as jar:
-                said = Dose(product=jar.role, amount=jar.ml_per_l, unit="ml", name=jar.name)
-                bottle, _ = product_of(said, self.chosen.products)
-                tried = (bottle, jar.ph_from, jar.ph_to, jar.ml_per_l)
-                self.happenings.append(Jarred(entry.happened_at, entry.id, *tried))
-            case TopUp() as top_up:
-                self._topped_up(entry, top_up)
-            case WaterChange() as change:
-                self._changed(entry, change)
-            case Observation() as seen if _FISH.search(seen.text) and not _NO_FISH.search(seen.text):
-                self.fish = True
-            case Setting(name="fish", value=value):
-                self.fish = (value or "").casefold() in ("yes", "true", "1")
-
-    def _read(self, entry: Entry, reading: Reading) -> None:
-        level_l = reading.level_l
-        if level_l is None and reading.level_mark:
-            level_l = level_at_mark(reading.level_mark, self.volume.value)
-        if level_l is not None:
-            level_l = max(level_l, _LEAST_SHARE * self.volume.value)
-            self.level = Figure(level_l, "read", 0.05 * level_l, entry.happened_at)
-        approx = bool(reading.approx)
-        spread = self.defaults.approx_ph_spread if approx else self.defaults.ph_tester_spread
-        if reading.ph_span:
-            # A colour between two marks: anywhere in the span, a uniform spread of span / sqrt(12) at least.
-            spread = max(spread, reading.ph_span / 12**0.5)
-        if reading.ph is None and reading.ec_ms_cm is None and reading.water_temp_c is None:
-            return
-        self.happenings.append(
-            Read(
-                entry.happened_at,
-                entry.id,
-                reading.ph,
-                spread,
-                reading.ec_ms_cm,
-                reading.water_temp_c,
-                approx,
-            )
-        )
-
-    def _dosed(self, entry: Entry, dose: Dose) -> Dosed:
-        amount, unit, share = dose_amount(dose)
-        product, portion = product_of(dose, self.chosen.products)
-        return Dosed(entry.happened_at, entry.id, dose.product, product, amount * portion, unit, share)
-
-    def _topped_up(self, entry: Entry, top_up: TopUp) -> None:
-        before, full = self.level.value, self.volume.value
-        room = max(full - before, 0.0)
-        litres = top_up.litres
-        if litres is None:
-            litres = room if room > 0 else self.defaults.top_up_share * full
-        if top_up.to_mark or top_up.litres is None:
-            self.level = Figure(full, "worked_out", self.volume.spread, entry.happened_at)
-        elif self.level.basis != "assumed":
-            self.level = Figure(
-                min(before + litres, full), "worked_out", self.level.spread, entry.happened_at
-            )
-        before = min(before, max(full - litres, 0.0))
-        self.happenings.append(
-            Watered(
-                entry.happened_at,
-                entry.id,
-                litres,
-                0.0,
-                before,
-                False,
-                top_up.feed or "plain",
-                top_up.ec_ms_cm,
-            )
-        )
-
-    def _changed(self, entry: Entry, change: WaterChange) -> None:
-        full, before = self.volume.value, self.level.value
-        litres = change.litres if change.litres is not None else (change.fraction or 1.0) * full
-        whole = changes_all(change, full)
-        if whole:
-            litres, self.filled_at = full, entry.happened_at
-        self.level = Figure(full, "worked_out", self.volume.spread, entry.happened_at)
-        removed = before if whole else min(litres, before)
-        self.happenings.append(
-            Watered(
-                entry.happened_at,
-                entry.id,
-                litres,
-                removed,
-                before,
-                whole,
-                change.feed or "plain",
-                change.ec_ms_cm,
-            )
-        )
-
-
-def _volume(chosen: Choices, defaults: Defaults) -> Figure:
-    if chosen.tank_volume_l is None:
-        return Figure(defaults.volume_l, "assumed", defaults.volume_spread)
-    return Figure(chosen.tank_volume_l, "said", defaults.said_volume_share * chosen.tank_volume_l)
 
 
 def _source(chosen: Choices, defaults: Defaults) -> SourceWater:

@@ -5,6 +5,7 @@ Nothing is true only here: any of it may be dropped at any moment, and the journ
 
 from __future__ import annotations
 
+from bisect import insort
 from collections import OrderedDict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -32,8 +33,8 @@ class NetJournal:
         """
         gone = set(said_anew)
         stands = [entry for entry in self.entries if entry.message_key not in gone]
-        stands += added
-        stands.sort(key=lambda entry: (entry.happened_at, entry.id))
+        for entry in added:
+            insort(stands, entry, key=lambda each: (each.happened_at, each.id))
         return NetJournal(last_revision, tuple(stands))
 
 

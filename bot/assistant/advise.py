@@ -16,7 +16,6 @@ from domain.dosing import Aim, Plan, plan, question_plan, stands_low, what_if
 from domain.facts import Dose, Fact, Question, Reading, TopUp
 from domain.plantings import Planting
 from domain.rescue import mended
-from domain.routine import due_dates
 from domain.sites import spots
 from domain.stages import Stage
 
@@ -219,5 +218,5 @@ def aim_of(bands: TankBands) -> Aim:
 
 
 def _retest_at(scene: Scene) -> datetime | None:
-    dues = due_dates(scene.trusted, now=scene.at, zone=scene.zone, garden=scene.garden)
+    dues = scene.dues_at(scene.at)
     return next((due.due_at for due in dues if due.key == "retest"), None)

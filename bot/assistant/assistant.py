@@ -11,6 +11,7 @@ from zlib import crc32
 from bot.assistant import dialogue, orders, record, remind, replan, schedule
 from bot.assistant import press as presses
 from bot.assistant.exchange import Answer, Heard, Letter, Pressed
+from bot.assistant.fold_memory import FoldMemory
 from bot.assistant.replies import EmergencyAdvice, Hint, Logged
 from bot.assistant.scene import Outcome, Scene, open_scene, refreshed
 from bot.reader.reminder_orders import reminder_order
@@ -34,6 +35,7 @@ class Assistant:
     def __init__(self, store: Store, clock: Clock) -> None:
         self._store = store
         self._clock = clock
+        self._folded = FoldMemory()
 
     async def hear(self, heard: Heard, claim: InboxClaim | None = None) -> Outcome:
         """Takes in one message: keeps what it says and posts the answers.
@@ -46,6 +48,7 @@ class Assistant:
         async with self._store.write() as tx:
             at = heard.edited_at or heard.said_at
             scene = await open_scene(tx, heard.chat, heard.person, at=at, now=now)
+            scene = self._folded.with_checkpoint(scene)
             outcome = await _respond(tx, scene, heard)
             key = f"heard:{scene.chat.id}:{heard.message}:{_stamp(heard)}"
             earlier = None
@@ -60,6 +63,7 @@ class Assistant:
         now = self._clock()
         async with self._store.write() as tx:
             scene = await open_scene(tx, pressed.chat, pressed.person, at=pressed.pressed_at, now=now)
+            scene = self._folded.with_checkpoint(scene)
             effect = await presses.press(tx, scene, pressed)
             if effect.outcome is not None:
                 key = f"pressed:{scene.chat.id}:{pressed.press}"

@@ -26,7 +26,7 @@ from domain.plantings import Planting
 from domain.plots import labels
 from domain.seeds import Record, best_of, is_better, lots_named, records
 from domain.stages import Stage
-from domain.supplies import low_supplies, supplies
+from domain.supplies import low_supplies
 from domain.troubles import Circumstances, Trouble, troubles_in
 
 __all__ = ["answer", "notes", "stage_asked"]
@@ -57,7 +57,7 @@ def notes(scene: Scene, message_key: str, facts: Sequence[Fact]) -> PlantNotes |
     """
     about_plants = [fact for fact in facts if fact.kind in PLANT_KINDS]
     ids = {entry.id for entry in scene.entries if entry.message_key == message_key}
-    low = tuple(each for each in low_supplies(supplies(scene.trusted, scene.at)) if each.low_by in ids)
+    low = tuple(each for each in low_supplies(scene.supplies) if each.low_by in ids)
     if not about_plants and not low:
         return None
     garden = scene.garden

@@ -205,7 +205,7 @@ def _doubted(scene: Scene, origin: Origin, kept: Sequence[Found]) -> Doubt | Non
     if any(isinstance(fact, Reading) and agrees(reading, fact) for fact in doubted):
         # Twice the same is no slip: then it is the log that is wrong.
         return None
-    return doubt(reading, replace(without, at=at).tank)
+    return doubt(reading, without.as_of(at).tank)
 
 
 def revision(scene: Scene, origin: Origin, kept: Iterable[Found], *, doubted: bool = False) -> Revision:

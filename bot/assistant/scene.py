@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from bisect import insort
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import cached_property
+from itertools import filterfalse
+from operator import attrgetter
 from typing import Literal
 from zoneinfo import ZoneInfo
 
@@ -13,11 +16,13 @@ from bot.assistant.exchange import ChatRef, PersonRef
 from bot.assistant.replies import Assumption, Reply
 from bot.reader import ReaderSettings
 from domain.bands import TankBands, tank_bands
+from domain.checkpoints import Checkpoint
 from domain.facts import Command, Fact, Question, Reading
 from domain.household import Choices, choices
 from domain.journal import Entry
 from domain.plantings import Garden, Planting, garden, standing_on_tank
 from domain.routine import Due, due_dates
+from domain.supplies import Supply, supplies
 from domain.tank import TankState, tank_state
 from storage.engine import Transaction
 from storage.households import Chat, Person
@@ -35,6 +40,7 @@ class Scene:
     at : when the message was sent; ``when`` words and the age of readings count from here.
     now : the clock; letters and reminders are timed by it.
     entries : the net journal, in the order in which things happened.
+    checkpoint : where folding it may start, if it still fits.
     """
 
     chat: Chat
@@ -42,14 +48,25 @@ class Scene:
     at: datetime
     now: datetime
     entries: tuple[Entry, ...]
+    checkpoint: Checkpoint | None = None
 
     @cached_property
     def choices(self) -> Choices:
-        return choices(self.entries)
+        return choices(self.trusted, self.start.told if self.start else None)
+
+    @cached_property
+    def start(self) -> Checkpoint | None:
+        """The checkpoint, where it holds for what stands now."""
+        fits = self.checkpoint is not None and self.checkpoint.holds_for(self.trusted)
+        return self.checkpoint if fits else None
 
     @cached_property
     def garden(self) -> Garden:
-        return garden(self.trusted, self.at)
+        return garden(self.trusted, self.at, self.start.bed if self.start else None)
+
+    @cached_property
+    def supplies(self) -> tuple[Supply, ...]:
+        return supplies(self.trusted, self.at, self.start.supplies if self.start else None)
 
     @property
     def plantings(self) -> tuple[Planting, ...]:
@@ -61,7 +78,13 @@ class Scene:
 
     @cached_property
     def tank(self) -> TankState:
-        return tank_state(self.trusted, self.at, planted=self.planted)
+        return tank_state(
+            self.trusted,
+            self.at,
+            planted=self.planted,
+            chosen=self.choices,
+            start=self.start.tank if self.start else None,
+        )
 
     @property
     def planted(self) -> bool:
@@ -71,13 +94,23 @@ class Scene:
     @cached_property
     def dues(self) -> Mapping[str, Due]:
         """What the journal says is due, by its key, the soonest first."""
-        known = due_dates(self.trusted, now=self.now, zone=self.zone, garden=self.garden)
-        return {due.key: due for due in known}
+        return {due.key: due for due in self.dues_at(self.now)}
 
-    @property
+    def dues_at(self, moment: datetime) -> tuple[Due, ...]:
+        """What the journal says is due, the soonest first, as of a moment."""
+        return due_dates(
+            self.trusted,
+            now=moment,
+            zone=self.zone,
+            garden=self.garden,
+            start=self.start.routine if self.start else None,
+            supplied=self.start.supplies if self.start else None,
+        )
+
+    @cached_property
     def trusted(self) -> tuple[Entry, ...]:
         """The entries that advice may build on."""
-        return tuple(entry for entry in self.entries if not entry.doubted)
+        return tuple(filterfalse(attrgetter("doubted"), self.entries))
 
     @property
     def zone(self) -> ZoneInfo:
@@ -129,8 +162,16 @@ class Scene:
 
     def after(self, kept: Iterable[Entry], message_key: str) -> Scene:
         """The same moment once a message says ``kept`` and nothing else."""
-        others = (entry for entry in self.entries if entry.message_key != message_key)
-        return replace(self, entries=tuple(sorted((*others, *kept), key=lambda e: (e.happened_at, e.id))))
+        said, stands = tuple(kept), [each for each in self.entries if each.message_key != message_key]
+        if not said and len(stands) == len(self.entries):
+            return self
+        for entry in said:
+            insort(stands, entry, key=lambda each: (each.happened_at, each.id))
+        return replace(self, entries=tuple(stands))
+
+    def as_of(self, at: datetime) -> Scene:
+        """The same journal at another moment."""
+        return self if at == self.at else replace(self, at=at)
 
     def is_recent(self, happened_at: datetime) -> bool:
         """Near enough to the message to count as now."""
