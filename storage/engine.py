@@ -15,6 +15,7 @@ from storage.history import History
 from storage.households import Households
 from storage.inbox import Inbox
 from storage.journal import Journal
+from storage.membership import Membership
 from storage.memory import JournalMemory
 from storage.outbox import Outbox
 from storage.questions import Questions
@@ -30,10 +31,20 @@ CANNOT_BE_USED = (ValueError, OSError, SQLAlchemyError)
 class Transaction:
     """The repositories on one open transaction. Use it in one task only."""
 
-    __slots__ = ("history", "households", "inbox", "journal", "outbox", "questions", "reminders")
+    __slots__ = (
+        "history",
+        "households",
+        "inbox",
+        "journal",
+        "membership",
+        "outbox",
+        "questions",
+        "reminders",
+    )
 
     def __init__(self, connection: AsyncConnection, memory: JournalMemory) -> None:
         self.households = Households(connection)
+        self.membership = Membership(connection)
         self.journal = Journal(connection, memory)
         self.history = History(connection)
         self.reminders = Reminders(connection)

@@ -30,6 +30,7 @@ class Chat:
 
     thread : the topic that was last written in, where the platform has topics.
     active : the assistant may still write there.
+    tank : the one that a message here is about where it names none; ``None``: the household's first.
     """
 
     id: int
@@ -40,16 +41,22 @@ class Chat:
     title: str
     thread: str | None
     active: bool
+    tank: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Person:
-    """``address`` is the platform's id of the person; ``None`` for the household's anonymous one."""
+    """A member of a household.
+
+    address : the platform's id of the person; ``None`` for the household's anonymous one.
+    role : of ``domain.roles``, in that household.
+    """
 
     id: int
     name: str
     platform: str
     address: str | None
+    role: str = "keeper"
 
 
 def household_key(household_id: int) -> str:
@@ -71,14 +78,15 @@ CHAT_COLUMNS = (
     chats.c.title,
     chats.c.thread,
     chats.c.left_at,
+    chats.c.tank,
 )
 """The columns of a ``Chat``, as ``chat_of`` wants them. Bare columns: SQLite 3.40 gives a wrong answer to
 ``IS NULL`` where it stands in a RETURNING."""
 
 
 def chat_of(row: Sequence[Any]) -> Chat:
-    *says, left_at = row
-    return Chat(*[*says, left_at is None])
+    *says, left_at, tank = row
+    return Chat(*[*says, left_at is None, tank])
 
 
 _PERSON_COLUMNS = (persons.c.id, persons.c.name, persons.c.platform, persons.c.address)
@@ -122,39 +130,44 @@ class Households(Repository):
     async def person(self, platform: str, address: str | None, name: str, household_id: int) -> Person:
         """The person at this address, as they are called now, and a member of the household from now on.
 
+        The first member is its keeper, whoever else writes there a helper.
         address : ``None`` gives the one anonymous person of the household.
         Needs a write transaction; idempotent.
         """
         found = await self._connection.execute(_with_membership(platform, address, household_id))
         row = found.first()
         if row is None:
-            made = persons.c.id, persons.c.name, persons.c.platform, persons.c.address
             values = {
                 "platform": platform if address is not None else ANONYMOUS,
                 "address": address,
                 "name": name,
             }
-            row = (await self._connection.execute(insert(persons).values(values).returning(*made))).one()
-            person, is_member = Person(*row), False
+            made = insert(persons).values(values).returning(*_PERSON_COLUMNS)
+            row, role = (await self._connection.execute(made)).one(), None
         else:
-            person, is_member = Person(*row[:4]), row.household_id is not None
-        if not is_member:
-            joined = insert(members).values(
-                household_id=household_id, person_id=person.id, anonymous=address is None
-            )
-            await self._connection.execute(joined)
-        if person.name != name:
-            renamed = update(persons).where(persons.c.id == person.id).values(name=name)
-            await self._connection.execute(renamed)
-            person = Person(person.id, name, person.platform, person.address)
-        return person
+            role = row.role
+        if role is None:
+            role = await self._join(household_id, row[0], anonymous=address is None)
+        if row[1] != name:
+            await self._connection.execute(update(persons).where(persons.c.id == row[0]).values(name=name))
+        return Person(row[0], name, row[2], row[3], role)
+
+    async def _join(self, household_id: int, person_id: int, *, anonymous: bool) -> str:
+        others = select(members.c.person_id).where(members.c.household_id == household_id).limit(1)
+        is_first = (await self._connection.execute(others)).first() is None
+        role = "keeper" if is_first else "helper"
+        joined = insert(members).values(
+            household_id=household_id, person_id=person_id, anonymous=anonymous, role=role
+        )
+        await self._connection.execute(joined)
+        return role
 
     async def people(self, household_id: int) -> list[Person]:
-        """The household's members, those who came first first."""
+        """The household's members, those who came first first; not who was removed."""
         found = (
-            select(*_PERSON_COLUMNS)
+            select(*_PERSON_COLUMNS, members.c.role)
             .join(members, members.c.person_id == persons.c.id)
-            .where(members.c.household_id == household_id)
+            .where(members.c.household_id == household_id, members.c.role != "removed")
             .order_by(persons.c.id)
         )
         return [Person(*row) for row in await self._connection.execute(found)]
@@ -194,6 +207,7 @@ class Households(Repository):
         if found is None:
             says = {"household_id": left.household_id, "platform": platform, "address": new}
             says |= {"private": left.private, "title": left.title, "thread": left.thread, "created_at": now}
+            says["tank"] = left.tank
             made = insert(chats).values(says).returning(*CHAT_COLUMNS)
             entered = chat_of((await self._connection.execute(made)).one())
         else:
@@ -250,7 +264,7 @@ class Households(Repository):
 def _with_membership(platform: str, address: str | None, household_id: int) -> Any:
     """The person, and whether the household has them: one row or none."""
     here = and_(members.c.person_id == persons.c.id, members.c.household_id == household_id)
-    both = select(*_PERSON_COLUMNS, members.c.household_id)
+    both = select(*_PERSON_COLUMNS, members.c.role)
     if address is None:
         return both.join(members, here).where(members.c.anonymous)
     return both.outerjoin(members, here).where(persons.c.platform == platform, persons.c.address == address)

@@ -27,8 +27,10 @@ from storage.times import SafeText, UtcDateTime
 __all__ = [
     "chats",
     "entries",
+    "hands",
     "households",
     "inbox",
+    "invites",
     "members",
     "metadata",
     "outbox",
@@ -81,6 +83,8 @@ chats = Table(
     Column("private", Boolean, nullable=False),
     Column("title", SafeText, nullable=False),
     Column("thread", Text),
+    # The tank that a message here is about where it names none; empty: the household's first.
+    Column("tank", SafeText),
     # When the assistant was shut out; empty while it may write there.
     Column("left_at", UtcDateTime),
     # The pace of the chat: no letter leaves before this.
@@ -109,6 +113,8 @@ members = Table(
     Column("household_id", _Id, ForeignKey("households.id"), primary_key=True),
     Column("person_id", _Id, ForeignKey("persons.id"), primary_key=True),
     Column("anonymous", Boolean, nullable=False),
+    # Of ``domain.roles``; who was removed keeps the row: writing in the group does not bring them back.
+    Column("role", Text, nullable=False),
     Index(
         "uq_members_one_anonymous",
         "household_id",
@@ -116,6 +122,39 @@ members = Table(
         sqlite_where=text("anonymous"),
         postgresql_where=text("anonymous"),
     ),
+)
+
+invites = Table(
+    "invites",
+    metadata,
+    _number(),
+    _household(),
+    # SHA-256 of the token: who reads the database cannot join with it.
+    Column("digest", Text, nullable=False, unique=True),
+    Column("role", Text, nullable=False),
+    Column("made_by", _Id, ForeignKey("persons.id"), nullable=False),
+    Column("made_at", UtcDateTime, nullable=False),
+    Column("expires_at", UtcDateTime, nullable=False),
+    # Used or revoked; single use, so that it is closed either way.
+    Column("closed_at", UtcDateTime),
+    Column("used_by", _Id, ForeignKey("persons.id")),
+    Index(None, "household_id"),
+)
+
+hands = Table(
+    "hands",
+    metadata,
+    _number(),
+    _household(),
+    Column("person_id", _Id, ForeignKey("persons.id"), nullable=False),
+    Column("tank", SafeText),
+    # What is being put in: a product's role, or ``water``.
+    Column("what", Text, nullable=False),
+    Column("taken_at", UtcDateTime, nullable=False),
+    # From here on nobody believes any more that it is under way.
+    Column("until", UtcDateTime, nullable=False),
+    Column("ended_at", UtcDateTime),
+    Index(None, "household_id"),
 )
 
 revisions = Table(
