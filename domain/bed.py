@@ -43,7 +43,7 @@ from domain.plots import (
 )
 from domain.stages import stage_named
 
-__all__ = ["Bed"]
+__all__ = ["PLANT_FACTS", "Bed"]
 
 
 @dataclass
@@ -300,6 +300,9 @@ _ACTS: dict[type[Fact], Callable[..., None]] = {
     StageSeen: Bed.stage_seen,
     Moved: Bed.moved,
 }
+
+PLANT_FACTS = tuple(_ACTS)
+"""The kinds of fact that change what stands."""
 
 
 def _sites_in(named: Sequence[str], standing: Sequence[Plot]) -> tuple[str, ...]:
