@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from bot.assistant import advise, due, looking_back, setup
+from bot.assistant import advise, charting, due, looking_back, setup
 from bot.assistant.replies import (
     Explained,
     Hint,
@@ -24,7 +24,7 @@ from storage.journal import Revision, StoredRevision
 
 __all__ = ["COMMANDS", "ask_step", "obey", "take_back"]
 
-NOT_YET = frozenset({"chart", "export", "forget"})
+NOT_YET = frozenset({"export", "forget"})
 """What the reader understands and nobody has built: said so, instead of not being known."""
 
 Order = Callable[[Transaction, Scene, str], Awaitable[tuple[Reply, ...]]]
@@ -135,6 +135,10 @@ async def _plants(_: Transaction, scene: Scene, __: str) -> tuple[Reply, ...]:
     return (advise.plants_shown(scene),)
 
 
+async def _chart(_: Transaction, scene: Scene, args: str) -> tuple[Reply, ...]:
+    return (charting.chart_asked(scene, args),)
+
+
 async def _why(tx: Transaction, scene: Scene, _: str) -> tuple[Reply, ...]:
     details = await tx.outbox.last_details(scene.chat.id)
     return (Hint(code="no_details"),) if details is None else (Explained(html=details),)
@@ -156,6 +160,7 @@ COMMANDS: dict[str, Order] = {
     "due": _due,
     "reminders": _reminders,
     "plants": _plants,
+    "chart": _chart,
     "journal": looking_back.show_journal,
     "why": _why,
     "undo": _undo,

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
+from bot.assistant.chart_replies import ChartShown, NothingDrawn
 from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, PlantNotes, SitesShown
 from bot.assistant.journal_replies import JournalShown
 from domain.bands import TankBands, Verdict
@@ -71,6 +72,8 @@ HintCode = Literal[
     "no_such_reminder",
     "no_such_time",
     "journal_args",
+    "chart_unread",
+    "chart_no_hand",
     "jar_again",
     "jar_no_start",
     "jar_wrong_way",
@@ -382,6 +385,8 @@ Reply = (
     | CameUpShown
     | LotsShown
     | HarvestShown
+    | ChartShown
+    | NothingDrawn
     | JournalShown
     | TextShown
     | Explained

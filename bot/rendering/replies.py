@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from bot.assistant.buttons import button
+from bot.assistant.chart_replies import ChartShown, NothingDrawn
 from bot.assistant.exchange import Button, Letter, Picture
 from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, SitesShown
 from bot.assistant.replies import (
@@ -32,6 +33,7 @@ from bot.assistant.replies import (
     Unread,
 )
 from bot.assistant.setup import STEPS
+from bot.rendering.chart_words import chart_lines, nothing_lines, panel_titles, span_words
 from bot.rendering.describe import described
 from bot.rendering.dues import (
     due_buttons,
@@ -52,6 +54,7 @@ from bot.rendering.lists import (
     text_lines,
 )
 from bot.rendering.markup import MOST_CAPTION, Line, Strong, joined, line, name, to_html, to_plain
+from bot.rendering.pictures.chart import chart_picture
 from bot.rendering.pictures.site_map import site_map_picture
 from bot.rendering.plant_sources import answer_sources, notes_sources
 from bot.rendering.plants import garden_lines
@@ -95,6 +98,10 @@ def parted(letter: Letter) -> tuple[Letter, ...]:
 def _picture(reply: Reply, voice: Voice) -> Picture | None:
     if isinstance(reply, PlantsShown) and reply.spots:
         return site_map_picture(reply.spots, voice.date(reply.now))
+    if isinstance(reply, ChartShown):
+        return chart_picture(
+            reply, voice, span_words(reply.since, reply.until, voice), panel_titles(reply, voice)
+        )
     return None
 
 
@@ -148,6 +155,10 @@ def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
             return setup_ended_lines(reply, voice)
         case PlantsShown():
             return plants_lines(reply, voice)
+        case ChartShown():
+            return chart_lines(reply, voice)
+        case NothingDrawn():
+            return nothing_lines(reply, voice)
         case TextShown():
             return text_lines(reply.name)
         case Hint():

@@ -69,6 +69,35 @@ class Voice:
             return f"{number(gallons, 1 if gallons < 20 else 0)} gal"
         return f"{number(litres, 1 if litres < 20 else 0)} L"
 
+    def figure(self, what: str, value: float) -> float:
+        """A value of the water as a number in the household's unit; ``unit`` names that."""
+        if what == "ec_ms_cm" and self.ppm_scale is not None:
+            return value * self.ppm_scale
+        if what == "water_temp_c" and self.units == "us":
+            return value * 9 / 5 + 32
+        if what == "level_l" and self.units == "us":
+            return value / GALLON_L
+        return value
+
+    def unit(self, what: str) -> str:
+        """The unit of ``figure``; empty for pH."""
+        if what == "ec_ms_cm":
+            return "ppm" if self.ppm_scale is not None else "mS/cm"
+        is_us = self.units == "us"
+        return {"water_temp_c": "°F" if is_us else "°C", "level_l": "gal" if is_us else "L"}.get(what, "")
+
+    def quantity(self, what: str, value: float) -> str:
+        """A value of the water with its unit: ``pH 6.9``, ``720 ppm``, ``19 °C``, ``38 L``."""
+        match what:
+            case "ph":
+                return f"pH {self.ph(value)}"
+            case "ec_ms_cm":
+                return self.strength(value)
+            case "water_temp_c":
+                return self.temperature(value)
+            case _:
+                return self.volume(value)
+
     def amount(self, value: float, unit: str) -> str:
         """A dose as a syringe or scale shows it; ``l`` as a volume."""
         if unit == "l":

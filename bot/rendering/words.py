@@ -8,6 +8,7 @@ from types import MappingProxyType
 __all__ = [
     "CAPTIONS",
     "CHORES",
+    "HANDS",
     "HELP",
     "HOLDS",
     "JAR_TEST",
@@ -44,6 +45,18 @@ WHAT = _table(
         "air_temp_c": "air",
         "dissolved_oxygen_mg_l": "oxygen",
         "humidity_pct": "humidity",
+        "level_l": "level",
+    }
+)
+
+HANDS = _table(
+    {
+        "ph_down": "pH down",
+        "ph_up": "pH up",
+        "nutrient": "feed",
+        "other": "additive",
+        "top_up": "top-up",
+        "water_change": "water change",
     }
 )
 
@@ -205,7 +218,9 @@ WARM = _table(
     }
 )
 
-CAPTIONS = _table({"site_map": "What stands where. The list follows."})
+CAPTIONS = _table(
+    {"site_map": "What stands where. The list follows.", "chart": "The water. Its words follow."}
+)
 """Under a picture whose text is too long to stand there."""
 
 HINTS = _table(
@@ -228,6 +243,8 @@ HINTS = _table(
         "journal_args": "I cannot look up “{about}”. Try: journal last week, journal B2, journal basil.",
         "no_such_reminder": "I have no reminder for “{about}”. /reminders lists them.",
         "no_such_time": "To when? Say it like: move the filter reminder to saturday 10am",
+        "chart_unread": "I cannot chart “{about}”. Try: chart ph 30 days, or ph and ec since the water change.",
+        "chart_no_hand": "No {about} is logged yet. Try: chart ph 30 days",
         "no_details": "There is nothing to explain yet. Send a reading first.",
     }
 )
@@ -253,6 +270,7 @@ MENU = _table(
         "due": "What is due and when",
         "reminders": "Pause, move or drop reminders",
         "plants": "What stands where",
+        "chart": "pH, strength, warmth and level as a picture",
         "journal": "What was written down, by whom",
         "why": "The working behind my last answer",
         "undo": "Take back my last message",
@@ -273,7 +291,7 @@ HELP = (
     "Ask: how much adjuster for 40 litres",
     "In a group I mark plain logs with a sign; say replies all, or replies needed.",
     "Made a slip? Edit your message, or say undo.",
-    "/start sets up · /settings · /status · /bands · /due · /plants · /journal · /safety · /privacy",
+    "/start sets up · /settings · /status · /bands · /due · /plants · /chart · /journal · /safety · /privacy",
 )
 
 JAR_TEST = (

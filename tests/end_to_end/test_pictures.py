@@ -50,6 +50,17 @@ async def met(home: Home, platform: Platform) -> tuple[Person, Chat]:
     return ana, chat
 
 
+async def test_a_chart_is_a_photo_with_its_words_beneath(home: Home, platform: Platform) -> None:
+    ana, chat = await met(home, platform)
+    platform.say(chat, ana, "chart ph 30 days")
+    (shown,) = await platform.wait_for_sent(1, since=1)
+    assert shown.method == "sendPhoto"
+    assert shown.file is not None
+    assert picture_size(shown.file) is not None
+    assert shown.file_name == "chart.png"
+    assert "pH 6" in shown.text
+
+
 async def test_plants_are_shown_as_a_map_with_the_list_beneath(home: Home, platform: Platform) -> None:
     ana, chat = await met(home, platform)
     platform.say(chat, ana, "sowed basil in A1-A3")

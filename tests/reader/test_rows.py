@@ -5,6 +5,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 import rows_called_off
+import rows_charts
 import rows_clock_changes
 import rows_contract
 import rows_corrected
@@ -61,6 +62,7 @@ CORPUS = {
         rows_corrected,
         rows_thinned,
         rows_called_off,
+        rows_charts,
         rows_household,
         rows_emergencies,
         rows_reminders,

@@ -9,6 +9,7 @@ from __future__ import annotations
 from threading import Lock
 
 from bot.assistant.exchange import Picture
+from bot.rendering.pictures.chart import CHART
 from bot.rendering.pictures.site_map import SITE_MAP
 
 __all__ = ["UnknownPicture", "drawn"]
@@ -26,10 +27,12 @@ def drawn(picture: Picture) -> bytes:
 
     Raises UnknownPicture for a kind that is not known, ValueError for data that is none of its kind.
     """
-    if picture.kind != SITE_MAP:
+    if picture.kind not in (SITE_MAP, CHART):
         raise UnknownPicture(picture.kind)
+    from bot.rendering.pictures.chart_figure import chart_figure
     from bot.rendering.pictures.sheet import png_of
     from bot.rendering.pictures.site_map_figure import site_map_figure
 
+    figure_of = {SITE_MAP: site_map_figure, CHART: chart_figure}[picture.kind]
     with _ONE_AT_A_TIME:
-        return png_of(site_map_figure(picture.data))
+        return png_of(figure_of(picture.data))

@@ -8,10 +8,13 @@ from functools import cache
 from pathlib import Path
 
 import matplotlib
+from matplotlib.axes import Axes
 from matplotlib.font_manager import FontProperties
 from matplotlib.ft2font import FT2Font
 
-__all__ = ["CUT", "UNSHOWN", "face", "readable", "shortened", "width", "wrapped"]
+from bot.rendering.pictures.palette import INK
+
+__all__ = ["CUT", "UNSHOWN", "face", "readable", "shortened", "width", "wrapped", "write"]
 
 CUT = "…"
 """Ends what was shortened."""
@@ -75,6 +78,32 @@ def wrapped(text: str, room: float, size: float, most: int, *, least: float | No
     if words:
         lines.append(" ".join(words))
     return [shortened(line, room, least or size) for line in lines]
+
+
+def write(
+    axes: Axes,
+    x: float,
+    y: float,
+    text: str,
+    size: float,
+    *,
+    strong: bool = False,
+    colour: str = INK,
+    align: str = "left",
+) -> None:
+    """Puts text on a sheet, its foot at y; mark-up in it is text."""
+    axes.text(
+        x,
+        y,
+        text,
+        fontproperties=face(strong=strong),
+        fontsize=size,
+        color=colour,
+        ha=align,
+        va="baseline",
+        parse_math=False,
+        usetex=False,
+    )
 
 
 def _file(strong: bool) -> Path:

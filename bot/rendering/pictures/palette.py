@@ -6,7 +6,20 @@ asks of small text (1.4.3: 4.5 to 1).
 
 from __future__ import annotations
 
-__all__ = ["BARE", "FAINT", "GROUND", "INK", "LEAF", "LOST", "PAPER", "RIPE", "WATER", "contrast"]
+__all__ = [
+    "AIM",
+    "BARE",
+    "BORNE",
+    "FAINT",
+    "GROUND",
+    "INK",
+    "LEAF",
+    "LOST",
+    "PAPER",
+    "RIPE",
+    "WATER",
+    "contrast",
+]
 
 PAPER = "#e2eae2"
 """The sheet."""
@@ -14,6 +27,10 @@ GROUND = "#fbfcf9"
 """A site where something grows."""
 BARE = "#d2dcd3"
 """A site where nothing grows."""
+BORNE = "#d9e6da"
+"""Where a value is borne, on the ground of a chart."""
+AIM = "#bcd5c1"
+"""Where a value should be."""
 INK = "#1c2b26"
 FAINT = "#4a5953"
 LEAF = "#2c6049"

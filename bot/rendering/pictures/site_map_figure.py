@@ -13,7 +13,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import FancyBboxPatch, PathPatch
 from matplotlib.path import Path
 
-from bot.rendering.pictures.lettering import face, readable, shortened, width, wrapped
+from bot.rendering.pictures.lettering import readable, shortened, width, wrapped, write
 from bot.rendering.pictures.marks import mark_patches
 from bot.rendering.pictures.palette import BARE, FAINT, GROUND, INK, LOST, WATER
 from bot.rendering.pictures.sheet import WIDTH, new_sheet
@@ -105,8 +105,8 @@ def site_map_figure(data: Mapping[str, Any]) -> Figure:
     notes = _notes(shown)
     height = HEAD + sum(_height(block, crop_lines) + BLOCK_GAP for block in blocks)
     figure, axes = new_sheet(height + LEGEND_LINE * (len(states) + len(notes)) + MARGIN)
-    _write(axes, MARGIN, 19.0, "What stands where", TITLE, strong=True)
-    _write(axes, WIDTH - MARGIN, 19.0, readable(shown.day), SMALL, colour=FAINT, align="right")
+    write(axes, MARGIN, 19.0, "What stands where", TITLE, strong=True)
+    write(axes, WIDTH - MARGIN, 19.0, readable(shown.day), SMALL, colour=FAINT, align="right")
     top = HEAD
     for block in blocks:
         _draw_block(axes, block, top, crop_lines)
@@ -151,7 +151,7 @@ def _fill_box(axes: Axes, box: _Box, spot: Spot, crop_lines: int) -> None:
     left, bare = box.x + PAD, spot.state == "empty"
     label = f"row {spot.label[:-1]}" if spot.label.endswith("*") else spot.label
     label = shortened(readable(label), box.room - MARK - 2, LABEL, strong=True)
-    _write(axes, left, box.y + 15, label, LABEL, strong=True)
+    write(axes, left, box.y + 15, label, LABEL, strong=True)
     _draw_mark(axes, spot.state, box.x + box.wide - PAD - MARK, box.y + 18, f"mark {spot.label}")
     foot = box.y + box.high - 7
     _write_fitted(axes, left, foot, spot.state, box.room, colour=FAINT if bare else INK)
@@ -191,11 +191,11 @@ def _draw_legend(axes: Axes, states: list[SpotState], notes: list[str], top: flo
         y = top + LEGEND_LINE * at
         _draw_outline(axes, _Box(MARGIN, y, 26.0, LEGEND_LINE - 2), state, f"key {state}")
         _draw_mark(axes, state, MARGIN + 7.5, y + 13.5, f"key {state}", KEY_MARK)
-        _write(axes, MARGIN + 34, y + 13.5, state, BODY, strong=True)
+        write(axes, MARGIN + 34, y + 13.5, state, BODY, strong=True)
         past = width(state, BODY, strong=True) + 6
-        _write(axes, MARGIN + 34 + past, y + 13.5, MEANINGS[state], BODY, colour=FAINT)
+        write(axes, MARGIN + 34 + past, y + 13.5, MEANINGS[state], BODY, colour=FAINT)
     for at, note in enumerate(notes):
-        _write(axes, MARGIN, top + LEGEND_LINE * (len(states) + at) + 13, note, BODY, colour=FAINT)
+        write(axes, MARGIN, top + LEGEND_LINE * (len(states) + at) + 13, note, BODY, colour=FAINT)
 
 
 def _notes(shown: SiteMap) -> list[str]:
@@ -210,32 +210,7 @@ def _write_fitted(
 ) -> None:
     """Text a little smaller where that makes it fit, and shortened where it must be."""
     size = min(size, max(LEAST, size * room / width(text, size)))
-    _write(axes, x, y, shortened(text, room, size), size, colour=colour)
-
-
-def _write(
-    axes: Axes,
-    x: float,
-    y: float,
-    text: str,
-    size: float,
-    *,
-    strong: bool = False,
-    colour: str = INK,
-    align: str = "left",
-) -> None:
-    axes.text(
-        x,
-        y,
-        text,
-        fontproperties=face(strong=strong),
-        fontsize=size,
-        color=colour,
-        ha=align,
-        va="baseline",
-        parse_math=False,
-        usetex=False,
-    )
+    write(axes, x, y, shortened(text, room, size), size, colour=colour)
 
 
 def _box_width(block: Block) -> float:

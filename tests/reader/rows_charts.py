@@ -1,0 +1,24 @@
+"""Wishes for a chart that do not begin with the word, and what is none."""
+
+from rows import command, reading, say, silent
+
+ROWS = [
+    say("ph and ec since the water change", command(name="chart", args="ph and ec since the water change")),
+    say("ph last week", command(name="chart", args="ph last week")),
+    say("temp last 3 days", command(name="chart", args="temp last 3 days")),
+    say("level since sunday", command(name="chart", args="level since sunday")),
+    say("the ph over the last month", command(name="chart", args="ph over the last month")),
+    say("ec since 20 april?", command(name="chart", args="ec since 20 april")),
+    say("graph ph", command(name="chart", args="ph")),
+    say("plot ph and ec", command(name="chart", args="ph and ec")),
+    say("show me a chart of ph", command(name="chart", args="ph")),
+    say("show me a graph of the water temp since noon", command(name="chart", args="temp since noon")),
+    say(
+        "chart ph and ec since the last water change",
+        command(name="chart", args="ph and ec since the last water change"),
+    ),
+    silent("show me the picture"),
+    silent("what a graph"),
+    say("ph 5.9 today", reading(ph=5.9)),
+    say("level 30 litres", reading(level_l=30)),
+]
