@@ -1,4 +1,7 @@
-"""The command line: ``rillkeeper run``, ``say``, ``parse``, ``dose``, ``water``, ``room``, ``db upgrade``."""
+"""The command line: ``rillkeeper run``, ``say``, ``parse``, ``dose``, ``water``, ``room``, ``db upgrade``.
+
+What is about a household's data stands in ``data_commands``.
+"""
 
 from __future__ import annotations
 
@@ -6,13 +9,15 @@ import asyncio
 import json
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Annotated, Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import typer
+
+from bot import data_commands
+from bot.command_line import Database, Trouble, database_told, database_url, moment, told_in_one_line
 
 __all__ = ["app", "main"]
 
@@ -26,30 +31,8 @@ app = typer.Typer(
 db_app = typer.Typer(no_args_is_help=True, help="Look after the database.")
 app.add_typer(db_app, name="db")
 
-Database = Annotated[
-    str | None,
-    typer.Option("--db", help="sqlite:///path or postgresql://…; default: a file in your data folder."),
-]
-
-
 LINES_A_STEP = 100
 """How many lines the progress bar moves on at once: moving it for each would cost more than reading it."""
-
-
-class Trouble(Exception):
-    """Something the caller can mend; its text is one line that says how."""
-
-
-@contextmanager
-def told_in_one_line() -> Iterator[None]:
-    """Expected trouble becomes one line on standard error and exit status 2."""
-    from bot.settings import SettingsError
-
-    try:
-        yield
-    except (Trouble, SettingsError) as trouble:
-        print(f"rillkeeper: {trouble}", file=sys.stderr)
-        raise typer.Exit(2) from None
 
 
 Alkalinity = Annotated[
@@ -74,28 +57,6 @@ def air_of(aired: bool, closed: bool) -> Any:
     if aired and closed:
         raise Trouble("give --aired or --closed, not both")
     return "aired" if aired else "closed" if closed else "tank"
-
-
-@contextmanager
-def database_told(setting: str = "--db") -> Iterator[None]:
-    """A database that cannot be used is trouble that names the setting."""
-    from bot.settings import SettingsError
-    from storage.engine import CANNOT_BE_USED
-
-    try:
-        yield
-    except (Trouble, SettingsError):
-        raise
-    except CANNOT_BE_USED as error:
-        first = str(error).splitlines()[0] if str(error) else type(error).__name__
-        raise Trouble(f"the database cannot be used: {first}; check {setting}") from None
-
-
-def database_url(given: str | None) -> str:
-    """The database to use: the one given, else the one in the settings."""
-    from bot.settings import load_settings
-
-    return load_settings(database_url=given).database_url if given else load_settings().database_url
 
 
 @app.command()
@@ -141,19 +102,6 @@ def say(
     with told_in_one_line(), database_told():
         said = asyncio.run(once())
     print(json.dumps(as_json(said), indent=2, ensure_ascii=False) if as_data else as_text(said))
-
-
-def moment(text: str | None, zone: ZoneInfo | None = None) -> datetime:
-    """A time as typed on the command line; without an offset it is the machine's own clock, or the zone's."""
-    if text is None:
-        return datetime.now(UTC)
-    try:
-        at = datetime.fromisoformat(text)
-    except ValueError:
-        raise Trouble(f"{text!r} is no time; write it as 2026-05-04T19:05:00") from None
-    if at.tzinfo is None:
-        at = at.replace(tzinfo=zone) if zone else at.astimezone()
-    return at
 
 
 @app.command()
@@ -316,6 +264,9 @@ def room(
             raise Trouble(str(error)) from None
         except KeyboardInterrupt:
             print("The room is closed; what was said is kept for next time.")
+
+
+data_commands.add_to(app)
 
 
 @db_app.command("upgrade")

@@ -11,6 +11,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from bot.archive.documents import made
 from bot.assistant.assistant import Assistant
 from bot.assistant.exchange import ChatRef, Heard, Letter, PersonRef
 from bot.assistant.replies import Advice, Logged
@@ -30,12 +31,12 @@ class Said:
 
     outcome : facts and replies as data.
     letters : everything that waited for this chat, reminders first.
-    pictures : for each letter the file that shows its picture, ``None`` where it has none.
+    files : for each letter the file that holds its picture or document, ``None`` where it has neither.
     """
 
     outcome: Outcome
     letters: tuple[Letter, ...]
-    pictures: tuple[Path | None, ...]
+    files: tuple[Path | None, ...]
 
 
 async def say(store: Store, text: str, *, person: str, chat: str, group: bool, at: datetime) -> Said:
@@ -63,29 +64,33 @@ async def say(store: Store, text: str, *, person: str, chat: str, group: bool, a
         waiting = await tx.outbox.open_of(outcome.scene.chat.id)
         await tx.outbox.shown([letter.id for letter in waiting], at)
     letters = tuple(Letter.from_json(letter.letter) for letter in waiting)
-    return Said(outcome, letters, await asyncio.to_thread(_put_down, letters))
+    documents = [await made(store, letter.document) if letter.document else None for letter in letters]
+    return Said(outcome, letters, await asyncio.to_thread(_put_down, letters, documents))
 
 
-def _put_down(letters: Sequence[Letter]) -> tuple[Path | None, ...]:
-    """Draws the pictures of the letters into a new temporary folder, where there are any."""
-    if all(letter.picture is None for letter in letters):
+def _put_down(letters: Sequence[Letter], documents: Sequence[bytes | None]) -> tuple[Path | None, ...]:
+    """Puts the pictures and documents of the letters into a new temporary folder, where there are any."""
+    if all(letter.picture is None and letter.document is None for letter in letters):
         return tuple(None for _ in letters)
     folder = Path(tempfile.mkdtemp(prefix="rillkeeper-"))
     files: list[Path | None] = []
-    for place, letter in enumerate(letters):
+    for place, (letter, document) in enumerate(zip(letters, documents, strict=True)):
         file = None
         if letter.picture is not None:
             file = folder / f"{place + 1}-{letter.picture.kind}.png"
             file.write_bytes(drawn(letter.picture))
+        elif letter.document is not None and document is not None:
+            file = folder / letter.document.name
+            file.write_bytes(document)
         files.append(file)
     return tuple(files)
 
 
 def as_text(said: Said) -> str:
-    """The letters as a terminal shows them: where their pictures lie, the text, buttons in brackets."""
+    """The letters as a terminal shows them: where their files lie, the text, buttons in brackets."""
     shown = [
-        f"[picture: {file}]\n{_shown(letter)}" if file else _shown(letter)
-        for letter, file in zip(said.letters, said.pictures, strict=True)
+        f"[{'picture' if letter.picture else 'file'}: {file}]\n{_shown(letter)}" if file else _shown(letter)
+        for letter, file in zip(said.letters, said.files, strict=True)
     ]
     return "\n\n".join(shown)
 
@@ -98,6 +103,7 @@ def _shown(letter: Letter) -> str:
 def as_json(said: Said) -> dict[str, Any]:
     """The facts, the verdicts, the dose with its basis, what would make it better, and the text."""
     outcome = said.outcome
+    lying = list(zip(said.letters, said.files, strict=True))
     advice = next((r for r in outcome.replies if isinstance(r, Logged | Advice) and r.plan is not None), None)
     plan = advice.plan.as_json() if advice is not None and advice.plan is not None else None
     return {
@@ -108,5 +114,6 @@ def as_json(said: Said) -> dict[str, Any]:
         "dose": plan,
         "needs": plan.get("needs", []) if plan else [],
         "text": [_shown(letter) for letter in said.letters],
-        "pictures": [str(file) for file in said.pictures if file is not None],
+        "pictures": [str(file) for letter, file in lying if letter.picture],
+        "files": [str(file) for letter, file in lying if letter.document],
     }

@@ -9,7 +9,10 @@ from zoneinfo import ZoneInfo
 
 from domain.recurrence import instant_of
 
-__all__ = ["CHORE_TIME", "Due", "dated", "dated_key", "evening", "once_due", "where"]
+__all__ = ["CHORE_TIME", "OWN_KEY", "Due", "dated", "dated_key", "evening", "once_due", "where"]
+
+OWN_KEY = "own:"
+"""What the key of a household's own reminder begins with; the number of its entry follows."""
 
 CHORE_TIME = time(18)
 """When household chores fall due, by the wall clock: common practice, people are home."""

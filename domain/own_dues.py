@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from domain.due import Due
+from domain.due import OWN_KEY, Due
 from domain.facts import Reminder
 from domain.journal import Entry
 from domain.recurrence import Rule, next_due
@@ -42,7 +42,7 @@ def own_due(
     if was_done and reminder.rrule is None:
         return None
     due = Due(
-        key=f"own:{entry.id}",
+        key=f"{OWN_KEY}{entry.id}",
         task="own",
         text=reminder.text,
         why=f"{entry.author} asked for it".strip(),

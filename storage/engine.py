@@ -21,6 +21,7 @@ from storage.outbox import Outbox
 from storage.questions import Questions
 from storage.reminders import Reminders
 from storage.sqlite import file_of, make_private_file, sqlite_engine
+from storage.transfer import Transfer
 
 __all__ = ["CANNOT_BE_USED", "Store", "Transaction", "open_store"]
 
@@ -40,6 +41,7 @@ class Transaction:
         "outbox",
         "questions",
         "reminders",
+        "transfer",
     )
 
     def __init__(self, connection: AsyncConnection, memory: JournalMemory) -> None:
@@ -51,6 +53,7 @@ class Transaction:
         self.questions = Questions(connection)
         self.inbox = Inbox(connection)
         self.outbox = Outbox(connection)
+        self.transfer = Transfer(connection)
 
 
 class Store:

@@ -16,6 +16,7 @@ VERBS = frozenset(
         "correct",
         "confirm",
         "turn",
+        "hand",
         "pick",
         "step",
         "skip",

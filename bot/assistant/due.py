@@ -7,7 +7,7 @@ from collections.abc import Set
 from bot.assistant.replies import DueItem, DueShown
 from bot.assistant.scene import Scene
 from bot.assistant.schedule import step_in
-from domain.routine import Due
+from domain.due import OWN_KEY, Due
 from storage.engine import Transaction
 from storage.reminders import ReminderRow
 
@@ -65,7 +65,7 @@ def _item(scene: Scene, due: Due, row: ReminderRow, of_one: Set[int]) -> DueItem
     due_at = row.planned_at if told else row.due_at
     whom = scene.choices.keeper_on(due_at.astimezone(scene.zone).date())
     if whom is None and due.task == "own" and row.chat_id in of_one:
-        whom = next((e.author for e in scene.entries if due.key == f"own:{e.id}"), None)
+        whom = next((e.author for e in scene.entries if due.key == f"{OWN_KEY}{e.id}"), None)
     return DueItem(
         reminder=row.id,
         task=due.task,

@@ -7,7 +7,18 @@ from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any, Literal
 
-__all__ = ["Answer", "Button", "ChatRef", "Heard", "Letter", "LetterKind", "PersonRef", "Picture", "Pressed"]
+__all__ = [
+    "Answer",
+    "Button",
+    "ChatRef",
+    "Document",
+    "Heard",
+    "Letter",
+    "LetterKind",
+    "PersonRef",
+    "Picture",
+    "Pressed",
+]
 
 DATA_BYTES = 64
 """The longest button data that the platform takes. [bytes]"""
@@ -107,6 +118,18 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True)
+class Document:
+    """A file, in little: it is made when the letter leaves (``bot.archive.documents``).
+
+    kind : which file. name : what it is called where it arrives. data : what it is made from, as JSON data.
+    """
+
+    kind: str
+    name: str
+    data: dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
 class Letter:
     """A message on its way out, ready for the platform.
 
@@ -117,6 +140,7 @@ class Letter:
     details : what the ``why`` button shows; escaped HTML.
     silent : arrives without a sound.
     picture : shown above the text, which is then its caption.
+    document : sent with the text as its caption; a letter has a picture or a document, not both.
     """
 
     kind: LetterKind
@@ -127,6 +151,7 @@ class Letter:
     details: str | None = None
     silent: bool = False
     picture: Picture | None = None
+    document: Document | None = None
 
     def as_json(self) -> dict[str, Any]:
         """The letter as the outbox keeps it."""
@@ -136,8 +161,15 @@ class Letter:
     def from_json(cls, kept: Mapping[str, Any]) -> Letter:
         """The letter that ``as_json`` wrote."""
         rows = tuple(tuple(Button(**button) for button in row) for row in kept["buttons"])
-        drawn = kept.get("picture")
-        return cls(**{**kept, "buttons": rows, "picture": Picture(**drawn) if drawn else None})
+        drawn, enclosed = kept.get("picture"), kept.get("document")
+        return cls(
+            **{
+                **kept,
+                "buttons": rows,
+                "picture": Picture(**drawn) if drawn else None,
+                "document": Document(**enclosed) if enclosed else None,
+            }
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
-from bot.assistant import advise, charting, due, looking_back, setup
+from bot.assistant import advise, charting, due, looking_back, setup, take_out
 from bot.assistant.replies import (
     Explained,
     Hint,
@@ -24,7 +24,7 @@ from storage.journal import Revision, StoredRevision
 
 __all__ = ["COMMANDS", "ask_step", "obey", "take_back"]
 
-NOT_YET = frozenset({"export", "forget"})
+NOT_YET = frozenset({"forget"})
 """What the reader understands and nobody has built: said so, instead of not being known."""
 
 Order = Callable[[Transaction, Scene, str], Awaitable[tuple[Reply, ...]]]
@@ -162,6 +162,7 @@ COMMANDS: dict[str, Order] = {
     "plants": _plants,
     "chart": _chart,
     "journal": looking_back.show_journal,
+    "export": take_out.export,
     "why": _why,
     "undo": _undo,
     "safety": _text("safety"),

@@ -6,7 +6,7 @@ from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from datetime import timedelta
 
-from bot.assistant import dialogue, jar, looking_back, orders, remind, replan, schedule, setup
+from bot.assistant import dialogue, jar, looking_back, orders, remind, replan, schedule, setup, take_out
 from bot.assistant.buttons import Pushed, pushed
 from bot.assistant.exchange import Answer, Pressed
 from bot.assistant.record import Origin, keep
@@ -221,6 +221,12 @@ async def _turn(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effe
     return Effect(OLD) if page is None else Effect(Answer(), Outcome(scene, replies=(page,)), rewrites=True)
 
 
+async def _hand(tx: Transaction, scene: Scene, pressed: Pressed, push: Pushed) -> Effect:
+    if not await take_out.hand_over(tx, scene, push.parts[0] if push.parts else "", pressed.press):
+        return Effect(Answer("Write to me in private first (Start), then press again.", alert=True))
+    return Effect(Answer("Sent to you in private."))
+
+
 _ACTIONS: dict[str, Callable[[Transaction, Scene, Pressed, Pushed], Awaitable[Effect]]] = {
     "why": _why,
     "undo": _undo,
@@ -239,4 +245,5 @@ _ACTIONS: dict[str, Callable[[Transaction, Scene, Pressed, Pushed], Awaitable[Ef
     "jar": _jar,
     "confirm": _confirm,
     "turn": _turn,
+    "hand": _hand,
 }

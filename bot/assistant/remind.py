@@ -15,6 +15,7 @@ from bot.assistant.scene import Outcome, Scene
 from bot.assistant.schedule import URGENT, still_due
 from bot.reader import Found, Read
 from bot.rendering import Voice, render
+from domain.due import OWN_KEY
 from domain.facts import Chore, ChoreTask, Fact, Setting, TopUp, WaterChange, names_of
 from domain.household import Choices, choices
 from domain.recurrence import Rule
@@ -210,7 +211,7 @@ async def stopped(tx: Transaction, scene: Scene, row: ReminderRow) -> Outcome | 
     if not still_due(scene, row):
         return None
     if row.task == "own":
-        return await _taken_back(tx, scene, int(row.key.removeprefix("own:")))
+        return await _taken_back(tx, scene, int(row.key.removeprefix(OWN_KEY)))
     never = Setting(name="interval", task=row.task, rrule="", when=scene.at)
     text = f"no more: {row.text}"
     origin = Origin(f"press:off:{row.id}:{int(row.planned_at.timestamp())}", text, "pressed")

@@ -11,6 +11,7 @@ from datetime import datetime
 from typing import Literal
 
 from bot.assistant.chart_replies import ChartShown, NothingDrawn
+from bot.assistant.data_replies import DataReply
 from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, PlantNotes, SitesShown
 from bot.assistant.journal_replies import JournalShown
 from domain.bands import TankBands, Verdict
@@ -74,6 +75,7 @@ HintCode = Literal[
     "journal_args",
     "chart_unread",
     "chart_no_hand",
+    "nothing_to_export",
     "jar_again",
     "jar_no_start",
     "jar_wrong_way",
@@ -388,6 +390,7 @@ Reply = (
     | ChartShown
     | NothingDrawn
     | JournalShown
+    | DataReply
     | TextShown
     | Explained
     | Hint

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from bot.assistant.buttons import button
 from bot.assistant.chart_replies import ChartShown, NothingDrawn
+from bot.assistant.data_replies import FileOffered, OfferedInPrivate
 from bot.assistant.exchange import Button, Letter, Picture
 from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, SitesShown
 from bot.assistant.replies import (
@@ -34,6 +35,7 @@ from bot.assistant.replies import (
 )
 from bot.assistant.setup import STEPS
 from bot.rendering.chart_words import chart_lines, nothing_lines, panel_titles, span_words
+from bot.rendering.data import data_buttons, data_lines
 from bot.rendering.describe import described
 from bot.rendering.dues import (
     due_buttons,
@@ -81,6 +83,7 @@ def render(reply: Reply, voice: Voice) -> Letter:
         buttons=buttons,
         details=to_html(details) if details else None,
         picture=_picture(reply, voice),
+        document=reply.document if isinstance(reply, FileOffered) else None,
     )
 
 
@@ -130,6 +133,8 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
             return _question_lines(reply), _choice_buttons(reply), []
         case SettingsShown():
             return settings_lines(reply.choices, voice), _settings_buttons(), []
+        case FileOffered() | OfferedInPrivate():
+            return data_lines(reply, voice), data_buttons(reply), []
         case JournalShown():
             return journal_lines(reply, voice), journal_buttons(reply), []
         case Reminded():

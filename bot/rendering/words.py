@@ -245,6 +245,7 @@ HINTS = _table(
         "no_such_time": "To when? Say it like: move the filter reminder to saturday 10am",
         "chart_unread": "I cannot chart “{about}”. Try: chart ph 30 days, or ph and ec since the water change.",
         "chart_no_hand": "No {about} is logged yet. Try: chart ph 30 days",
+        "nothing_to_export": "There is nothing to take along yet. Send a reading: ph 6.4",
         "no_details": "There is nothing to explain yet. Send a reading first.",
     }
 )
@@ -272,6 +273,7 @@ MENU = _table(
         "plants": "What stands where",
         "chart": "pH, strength, warmth and level as a picture",
         "journal": "What was written down, by whom",
+        "export": "All your data in one file",
         "why": "The working behind my last answer",
         "undo": "Take back my last message",
         "settings": "Tank, products, units, clock",

@@ -6,7 +6,7 @@ import asyncio
 import html
 import logging
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass, replace
 
 from telegram import (
@@ -20,10 +20,10 @@ from telegram import (
 from telegram.constants import ParseMode
 from telegram.error import BadRequest, TelegramError
 
-from bot.assistant.exchange import Button, Letter, LetterKind, Picture
+from bot.assistant.exchange import Button, Document, Letter, LetterKind, Picture
 from bot.rendering.markup import MOST_CAPTION
 from bot.rendering.pictures import drawn
-from bot.telegram.outcomes import Failed, Outcome, Sent, outcome_of, wording
+from bot.telegram.outcomes import Failed, NotSent, Outcome, Sent, outcome_of, wording
 from storage.outbox import OutboxClaim
 
 __all__ = ["Carrier", "Parcel", "as_plain_text", "parcel", "shortened"]
@@ -33,6 +33,12 @@ REPEATED = "<i>Sent again: the first may not have reached you.</i>\n"
 
 LONGEST_TEXT = 4096
 """In characters, mark-up not counted (Bot API, sendMessage)."""
+
+REMAKE_S = 30.0
+"""The pause before a document that could not be made is tried again. [s]"""
+
+MAKINGS = 4
+"""How often it is tried before it is given up."""
 
 CUT = "\n…"
 TAG = re.compile(r"<[^<>]*>")
@@ -49,6 +55,7 @@ class Parcel:
     answers : the message that it is shown as a reply to, or that it reacts to.
     amends : the message to rewrite. captioned : that message is a picture, and its caption is rewritten.
     picture : what to draw; photo : the drawing, a PNG, whose caption ``text`` is.
+    document : what file to make; file : its bytes, whose caption ``text`` is.
     """
 
     kind: LetterKind
@@ -62,6 +69,8 @@ class Parcel:
     parse_mode: str | None = ParseMode.HTML
     picture: Picture | None = None
     photo: bytes | None = None
+    document: Document | None = None
+    file: bytes | None = None
     captioned: bool = False
 
 
@@ -69,15 +78,30 @@ class Carrier:
     """Sends through ``bot``.
 
     draw : makes the PNG of a picture; called in a thread of its own.
+    make : makes the bytes of a document; ``None`` where letters carry none.
     """
 
-    def __init__(self, bot: Bot, draw: Callable[[Picture], bytes] = drawn) -> None:
+    def __init__(
+        self,
+        bot: Bot,
+        draw: Callable[[Picture], bytes] = drawn,
+        make: Callable[[Document], Awaitable[bytes]] | None = None,
+    ) -> None:
         self._bot = bot
         self._draw = draw
+        self._make = make
 
     async def carry(self, claim: OutboxClaim) -> Outcome:
         """Sends the letter. Never raises for what the platform or the line may do."""
         sending = await self._with_photo(parcel(claim))
+        document = sending.document
+        if document is not None:
+            try:
+                sending = replace(sending, file=await self._made(document))
+            except Exception:
+                # Nothing was sent; a database that is busy or away may be there again later.
+                logger.exception("a document (%s) cannot be made", document.kind)
+                return NotSent(REMAKE_S, "document") if claim.attempts < MAKINGS else Failed("document")
         while True:
             try:
                 return Sent(await self._send(sending))
@@ -101,6 +125,11 @@ class Carrier:
             logger.exception("a picture (%s) cannot be drawn; its text goes alone", sending.picture.kind)
             return sending
 
+    async def _made(self, document: Document) -> bytes:
+        if self._make is None:
+            raise LookupError(document.kind)
+        return await self._make(document)
+
     async def _send(self, sending: Parcel) -> str | None:
         if sending.kind == "reaction":
             if sending.answers is not None:
@@ -110,6 +139,8 @@ class Carrier:
             return await self._rewrite(sending, sending.amends)
         if sending.photo is not None:
             return await self._show(sending, sending.photo)
+        if sending.file is not None:
+            return await self._enclose(sending, sending.file)
         sent = await self._bot.send_message(
             sending.chat,
             sending.text,
@@ -156,6 +187,20 @@ class Carrier:
         )
         return str(sent.message_id)
 
+    async def _enclose(self, sending: Parcel, file: bytes) -> str:
+        sent = await self._bot.send_document(
+            sending.chat,
+            file,
+            caption=sending.text,
+            parse_mode=sending.parse_mode,
+            reply_markup=sending.markup,
+            disable_notification=sending.silent,
+            message_thread_id=sending.thread,
+            reply_parameters=_quoting(sending),
+            filename=sending.document.name if sending.document else None,
+        )
+        return str(sent.message_id)
+
 
 def parcel(claim: OutboxClaim) -> Parcel:
     """The letter of a claim, as it is to be sent. Pure.
@@ -175,6 +220,7 @@ def parcel(claim: OutboxClaim) -> Parcel:
         amends=int(claim.amends_message) if claim.amends_message else None,
         silent=letter.silent,
         picture=letter.picture,
+        document=letter.document,
     )
 
 

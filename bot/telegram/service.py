@@ -11,6 +11,7 @@ from functools import partial
 from typing import Any, Protocol
 
 from bot import heartbeat
+from bot.archive.documents import made
 from bot.heartbeat import Heartbeat, tidy
 from bot.settings import Settings
 from bot.telegram import delivery, patience, workers
@@ -89,7 +90,7 @@ async def _run_parts(
 ) -> None:
     sender = Delivery(
         store,
-        Carrier(client).carry,
+        Carrier(client, make=partial(made, store)).carry,
         clock=clock,
         idle_s=pace.outbox_idle_s,
         lease_s=pace.outbox_lease_s,
