@@ -20,7 +20,7 @@ from storage.memory import JournalMemory
 from storage.outbox import Outbox
 from storage.questions import Questions
 from storage.reminders import Reminders
-from storage.sqlite import file_of, make_private_file, sqlite_engine
+from storage.sqlite import BEGIN_TO_NOTE, BEGIN_TO_WRITE, file_of, make_private_file, sqlite_engine
 from storage.transfer import Transfer
 
 __all__ = ["CANNOT_BE_USED", "Store", "Transaction", "open_store"]
@@ -62,7 +62,8 @@ class Store:
     def __init__(self, engine: AsyncEngine) -> None:
         self._engine = engine
         self._memory = JournalMemory()
-        self._writing = engine.execution_options(sqlite_begin="BEGIN IMMEDIATE")
+        self._writing = engine.execution_options(sqlite_begin=BEGIN_TO_WRITE)
+        self._noting = engine.execution_options(sqlite_begin=BEGIN_TO_NOTE)
         # SQLite has one writer at a time. In one process they queue here, in turn and without
         # sleeping; between processes SQLite's own busy timeout does it, by trying again.
         self._turn = asyncio.Lock() if engine.dialect.name == "sqlite" else None
@@ -89,6 +90,16 @@ class Store:
         SQLite, where it could never begin.
         """
         async with self._in_turn(), self._writing.begin() as connection:
+            yield Transaction(connection, self._memory)
+
+    @asynccontextmanager
+    async def note(self) -> AsyncIterator[Transaction]:
+        """As ``write``, for what a power cut may take back because it would then be done again: a lease.
+
+        What is written afterwards by ``write`` carries it to the disk with it. Elsewhere than on SQLite, and
+        wherever only the program dies, there is no difference.
+        """
+        async with self._in_turn(), self._noting.begin() as connection:
             yield Transaction(connection, self._memory)
 
     @asynccontextmanager

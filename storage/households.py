@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import and_, delete, insert, select, update
+from sqlalchemy import and_, bindparam, delete, insert, select, update
 
 from storage.models import chats, households, inbox, members, outbox, persons, reminders
 from storage.repository import Repository
@@ -89,7 +89,17 @@ def chat_of(row: Sequence[Any]) -> Chat:
     return Chat(*[*says, left_at is None, tank])
 
 
+_CHAT = select(*CHAT_COLUMNS).where(
+    chats.c.platform == bindparam("platform"), chats.c.address == bindparam("address")
+)
 _PERSON_COLUMNS = (persons.c.id, persons.c.name, persons.c.platform, persons.c.address)
+# The person, and whether the household has them: one row or none.
+_HERE = and_(members.c.person_id == persons.c.id, members.c.household_id == bindparam("household_id"))
+_BOTH = select(*_PERSON_COLUMNS, members.c.role)
+_NAMELESS = _BOTH.join(members, _HERE).where(members.c.anonymous)
+_PERSON = _BOTH.outerjoin(members, _HERE).where(
+    persons.c.platform == bindparam("platform"), persons.c.address == bindparam("address")
+)
 
 
 class Households(Repository):
@@ -110,8 +120,8 @@ class Households(Repository):
         return chat
 
     async def find_chat(self, platform: str, address: str) -> Chat | None:
-        found = select(*CHAT_COLUMNS).where(chats.c.platform == platform, chats.c.address == address)
-        return _chat_or_none((await self._connection.execute(found)).first())
+        found = await self._connection.execute(_CHAT, {"platform": platform, "address": address})
+        return _chat_or_none(found.first())
 
     async def chat_by_id(self, chat_id: int) -> Chat | None:
         found = select(*CHAT_COLUMNS).where(chats.c.id == chat_id)
@@ -134,8 +144,9 @@ class Households(Repository):
         address : ``None`` gives the one anonymous person of the household.
         Needs a write transaction; idempotent.
         """
-        found = await self._connection.execute(_with_membership(platform, address, household_id))
-        row = found.first()
+        wanted = {"household_id": household_id, "platform": platform, "address": address}
+        known = _NAMELESS if address is None else _PERSON
+        row: Any = (await self._connection.execute(known, wanted)).first()
         if row is None:
             values = {
                 "platform": platform if address is not None else ANONYMOUS,
@@ -259,15 +270,6 @@ class Households(Repository):
         )
         await self._connection.execute(waiting.values(household_key=household_key(chat.household_id)))
         return chat
-
-
-def _with_membership(platform: str, address: str | None, household_id: int) -> Any:
-    """The person, and whether the household has them: one row or none."""
-    here = and_(members.c.person_id == persons.c.id, members.c.household_id == household_id)
-    both = select(*_PERSON_COLUMNS, members.c.role)
-    if address is None:
-        return both.join(members, here).where(members.c.anonymous)
-    return both.outerjoin(members, here).where(persons.c.platform == platform, persons.c.address == address)
 
 
 def _chat_or_none(row: Any) -> Chat | None:

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 import secrets
-from collections import defaultdict
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import cache
 from typing import Any
 
-from sqlalchemy import delete, exists, func, select, update
+from sqlalchemy import bindparam, delete, exists, func, select, update
 from sqlalchemy.exc import IntegrityError
 
 from storage.households import chat_key, household_key
 from storage.models import chats, inbox
-from storage.repository import Repository
+from storage.repository import Repository, insert_into
 
 __all__ = ["Inbox", "InboxClaim", "LeaseLost", "SetAside"]
 
@@ -70,6 +70,16 @@ _NONE_LEASED = ~exists().where(
 )
 
 
+_DONE = (
+    update(inbox)
+    .where(inbox.c.id == bindparam("number"), inbox.c.lease_token == bindparam("token"), _OPEN)
+    .values(outcome="done", lease_token=None, lease_until=None)
+)
+_HOUSEHOLD = select(chats.c.household_id).where(
+    chats.c.platform == bindparam("platform"), chats.c.address == bindparam("address")
+)
+
+
 class LeaseLost(Exception):
     """Somebody else has the update by now; what was done for it must not be committed."""
 
@@ -84,17 +94,16 @@ class Inbox(Repository):
         household_key : what ``Inbox.household_key`` says of its chat.
         sent_at : when it was sent (an edit: when it was edited), which is the order of handling.
         """
-        kept = self._insert(inbox).values(
-            update_id=update_id,
-            household_key=household_key,
-            raw=raw,
-            sent_at=sent_at,
-            received_at=now,
-            not_before=now,
-            attempts=0,
-        )
-        kept = kept.on_conflict_do_nothing(index_elements=[inbox.c.update_id]).returning(inbox.c.id)
-        return (await self._connection.execute(kept)).first() is not None
+        row = {
+            "update_id": update_id,
+            "household_key": household_key,
+            "raw": raw,
+            "sent_at": sent_at,
+            "received_at": now,
+            "not_before": now,
+            "attempts": 0,
+        }
+        return (await self._connection.execute(_put(self._is_postgresql), row)).first() is not None
 
     async def set_aside(self, update_id: str | None, raw: str, reason: str, now: datetime) -> None:
         """Keeps what cannot be handled where it holds nothing up. Idempotent by ``update_id``."""
@@ -150,19 +159,8 @@ class Inbox(Repository):
 
     async def settle(self, claim: InboxClaim) -> bool:
         """The update is handled; ``False`` where the lease was lost: then roll back the rest too."""
-        return await self.settle_many([claim]) == 1
-
-    async def settle_many(self, claims: Sequence[InboxClaim]) -> int:
-        """``settle`` for several; gives how many leases still held."""
-        by_token: dict[str, list[int]] = defaultdict(list)
-        for claim in claims:
-            by_token[claim.token].append(claim.id)
-        settled = 0
-        for token, numbers in by_token.items():
-            done = update(inbox).where(inbox.c.id.in_(numbers), inbox.c.lease_token == token, _OPEN)
-            done = done.values(outcome="done", lease_token=None, lease_until=None)
-            settled += (await self._connection.execute(done)).rowcount
-        return settled
+        mine = {"number": claim.id, "token": claim.token}
+        return (await self._connection.execute(_DONE, mine)).rowcount == 1
 
     async def fail(self, claim: InboxClaim, *, retry_at: datetime | None, code: str) -> None:
         """It went wrong: again at ``retry_at``, while the household waits; ``None`` sets it aside."""
@@ -199,8 +197,8 @@ class Inbox(Repository):
 
     async def household_key(self, platform: str, address: str) -> str:
         """In whose line an update of this chat waits."""
-        known = select(chats.c.household_id).where(chats.c.platform == platform, chats.c.address == address)
-        household_id = (await self._connection.execute(known)).scalar_one_or_none()
+        where = {"platform": platform, "address": address}
+        household_id = (await self._connection.execute(_HOUSEHOLD, where)).scalar_one_or_none()
         return chat_key(platform, address) if household_id is None else household_key(household_id)
 
     async def _taken(self, taken: Any) -> Sequence[Any]:
@@ -211,3 +209,9 @@ class Inbox(Repository):
                 async with self._connection.begin_nested():
                     return (await self._connection.execute(taken)).all()
         return []
+
+
+@cache
+def _put(is_postgresql: bool) -> Any:
+    kept = insert_into(inbox, is_postgresql).on_conflict_do_nothing(index_elements=[inbox.c.update_id])
+    return kept.returning(inbox.c.id)

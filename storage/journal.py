@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Literal
 
-from sqlalchemy import Select, and_, exists, func, insert, select
+from sqlalchemy import Select, and_, bindparam, exists, func, insert, select
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from domain.facts import Fact, fact_from_json
@@ -115,16 +115,33 @@ ENTRY_COLUMNS = (
 )
 _ENTRIES = select(*ENTRY_COLUMNS).join(revisions, revisions.c.id == entries.c.revision_id)
 # Every revision, those that say nothing (any more) as one row without an entry.
-_ADDED = select(revisions.c.id, *ENTRY_COLUMNS).outerjoin_from(
-    revisions, entries, and_(entries.c.revision_id == revisions.c.id, _STANDS)
+_ADDED = (
+    select(revisions.c.id, *ENTRY_COLUMNS)
+    .outerjoin_from(revisions, entries, and_(entries.c.revision_id == revisions.c.id, _STANDS))
+    .where(revisions.c.household_id == bindparam("household_id"), revisions.c.id > bindparam("last_revision"))
 )
+_LINE = (
+    select(
+        revisions.c.id,
+        revisions.c.household_id,
+        revisions.c.number,
+        revisions.c.edited_at,
+        revisions.c.action,
+        revisions.c.text,
+    )
+    .where(revisions.c.chat_id == bindparam("chat_id"), revisions.c.message == bindparam("message"))
+    .order_by(revisions.c.number)
+)
+_APPEND = insert(revisions).returning(revisions.c.id)
+_APPEND_ENTRIES = insert(entries)
+_ENTRIES_OF = _ENTRIES.where(entries.c.revision_id == bindparam("revision_id")).order_by(entries.c.id)
 
 
 class Journal(Repository):
     def __init__(self, connection: AsyncConnection, memory: JournalMemory) -> None:
         super().__init__(connection)
         self._memory = memory
-        self._has_appended = False
+        self._appended_to: set[int] = set()
 
     async def append(self, revision: Revision) -> int | None:
         """Adds a revision and gives its number; ``None`` where it is old news.
@@ -158,12 +175,12 @@ class Journal(Repository):
             "action": revision.action,
             "text": revision.text,
         }
-        self._has_appended = True
-        added = await self._connection.execute(insert(revisions).returning(revisions.c.id), row)
+        self._appended_to.add(household_id)
+        added = await self._connection.execute(_APPEND, row)
         revision_id = int(added.scalar_one())
         if revision.facts:
             rows = [_entry_row(household_id, revision_id, recorded) for recorded in revision.facts]
-            await self._connection.execute(insert(entries), rows)
+            await self._connection.execute(_APPEND_ENTRIES, rows)
         return revision_id
 
     async def last(self, chat_id: int, message: str) -> StoredRevision | None:
@@ -208,16 +225,16 @@ class Journal(Repository):
         """
         known = self._memory.recall(household_id)
         net = await (self._read_added(household_id, known) if known else self._read_all(household_id))
-        if net is not known and not self._has_appended:
+        if net is not known and household_id not in self._appended_to:
             self._memory.keep(household_id, net)
         return list(net.entries)
 
     async def entries_of(self, revision_id: int, *, household_id: int | None = None) -> list[Entry]:
         """The facts of one revision as entries, in the order in which it says them; it need not stand."""
-        wanted = _ENTRIES.where(entries.c.revision_id == revision_id)
+        wanted = _ENTRIES_OF
         if household_id is not None:
             wanted = wanted.where(entries.c.household_id == household_id)
-        return entries_of_rows((await self._connection.execute(wanted.order_by(entries.c.id))).all())
+        return entries_of_rows((await self._connection.execute(wanted, {"revision_id": revision_id})).all())
 
     async def _read_all(self, household_id: int) -> NetJournal:
         # Asked first: what is added between the two statements is then read again, and nothing is missed.
@@ -229,8 +246,8 @@ class Journal(Repository):
         return NetJournal(last_revision or 0, tuple(entries_of_rows(rows)))
 
     async def _read_added(self, household_id: int, known: NetJournal) -> NetJournal:
-        added = _ADDED.where(revisions.c.household_id == household_id, revisions.c.id > known.last_revision)
-        rows = (await self._connection.execute(added)).all()
+        since = {"household_id": household_id, "last_revision": known.last_revision}
+        rows = (await self._connection.execute(_ADDED, since)).all()
         if not rows:
             return known
         keys = [message_key(row.chat_id, row.message) for row in rows]
@@ -238,16 +255,8 @@ class Journal(Repository):
         return known.with_added(max(row[0] for row in rows), keys, says)
 
     async def _line(self, chat_id: int, message: str) -> Sequence[Any]:
-        line = select(
-            revisions.c.id,
-            revisions.c.household_id,
-            revisions.c.number,
-            revisions.c.edited_at,
-            revisions.c.action,
-            revisions.c.text,
-        )
-        line = line.where(revisions.c.chat_id == chat_id, revisions.c.message == message)
-        return (await self._connection.execute(line.order_by(revisions.c.number))).all()
+        wanted = {"chat_id": chat_id, "message": message}
+        return (await self._connection.execute(_LINE, wanted)).all()
 
     async def _stored(self, wanted: Select[Any]) -> list[StoredRevision]:
         """The revisions that ``wanted`` selects, each with its facts."""

@@ -11,14 +11,15 @@ import secrets
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import cache
 from typing import Any
 
-from sqlalchemy import and_, case, delete, exists, func, or_, select, update
+from sqlalchemy import and_, bindparam, case, delete, exists, func, or_, select, update
 
 from storage.households import CHAT_COLUMNS, Chat, chat_of
 from storage.models import chats, outbox, reminders
 from storage.pace import GROUP_LETTERS, earliest_next
-from storage.repository import Repository
+from storage.repository import Repository, insert_into
 
 __all__ = ["OpenLetter", "Outbox", "OutboxClaim"]
 
@@ -75,6 +76,9 @@ _MAY_LEAVE_AT = case(
 )
 
 
+_PACE = update(chats).where(chats.c.id == bindparam("number")).values(not_before=bindparam("earliest"))
+
+
 class Outbox(Repository):
     async def post(
         self,
@@ -93,23 +97,23 @@ class Outbox(Repository):
         Needs a write transaction, and holds the household until its end; idempotent.
         """
         await self._hold(household_id)
-        posted = self._insert(outbox).values(
-            household_id=household_id,
-            chat_id=chat_id,
-            dedupe_key=dedupe_key,
-            letter=json.dumps(letter),
-            kind=letter["kind"],
-            answers=letter.get("answers"),
-            amends=letter.get("amends"),
-            details=letter.get("details"),
-            reminder_id=reminder_id,
-            posted_at=now,
-            not_before=now,
-            attempts=0,
-            repeated=False,
-        )
-        posted = posted.on_conflict_do_nothing(index_elements=[outbox.c.household_id, outbox.c.dedupe_key])
-        return (await self._connection.execute(posted.returning(outbox.c.id))).scalar_one_or_none()
+        row = {
+            "household_id": household_id,
+            "chat_id": chat_id,
+            "dedupe_key": dedupe_key,
+            "letter": json.dumps(letter),
+            "kind": letter["kind"],
+            "answers": letter.get("answers"),
+            "amends": letter.get("amends"),
+            "details": letter.get("details"),
+            "reminder_id": reminder_id,
+            "posted_at": now,
+            "not_before": now,
+            "attempts": 0,
+            "repeated": False,
+        }
+        posted = await self._connection.execute(_post(self._is_postgresql), row)
+        return posted.scalar_one_or_none()
 
     async def claim(self, now: datetime, *, platform: str, limit: int, lease: timedelta) -> list[OutboxClaim]:
         """Takes up to ``limit`` letters to send, at most one of each chat: the oldest, if it may leave yet.
@@ -297,7 +301,7 @@ class Outbox(Repository):
             return
         times = [now] if chat.private else await self._arrivals(chat.id)
         earliest = earliest_next(times, private=chat.private)
-        await self._connection.execute(update(chats).where(chats.c.id == chat.id).values(not_before=earliest))
+        await self._connection.execute(_PACE, {"number": chat.id, "earliest": earliest})
 
     async def _arrivals(self, chat_id: int) -> list[datetime]:
         """When the newest letters arrived, or may have; one that was sent again counts twice."""
@@ -308,6 +312,13 @@ class Outbox(Repository):
         for sent_at, repeated, attempts in await self._connection.execute(newest):
             times += [sent_at] * (2 if repeated and attempts > 1 else 1)
         return times
+
+
+@cache
+def _post(is_postgresql: bool) -> Any:
+    posted = insert_into(outbox, is_postgresql)
+    posted = posted.on_conflict_do_nothing(index_elements=[outbox.c.household_id, outbox.c.dedupe_key])
+    return posted.returning(outbox.c.id)
 
 
 def _chat_is_ready(platform: str, now: datetime) -> Any:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import exists, insert, select, update
+from sqlalchemy import bindparam, exists, insert, select, update
 
 from storage.models import questions
 from storage.repository import Repository
@@ -45,6 +45,11 @@ _COLUMNS = (
     questions.c.expires_at,
 )
 _OPEN = questions.c.answered_at.is_(None) & ~questions.c.dropped
+_WAITING = (
+    select(*_COLUMNS)
+    .where(questions.c.chat_id == bindparam("chat_id"), _OPEN, questions.c.expires_at > bindparam("now"))
+    .order_by(questions.c.id)
+)
 
 
 class Questions(Repository):
@@ -73,8 +78,7 @@ class Questions(Repository):
 
     async def newest_open(self, chat_id: int, now: datetime) -> dict[str, Asked]:
         """The newest question of each topic that waits for an answer in the chat."""
-        wanted = select(*_COLUMNS).where(questions.c.chat_id == chat_id, _OPEN, questions.c.expires_at > now)
-        rows = await self._connection.execute(wanted.order_by(questions.c.id))
+        rows = await self._connection.execute(_WAITING, {"chat_id": chat_id, "now": now})
         asked = [_asked_or_none(row) for row in rows]
         return {each.topic: each for each in asked if each is not None}
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Select, exists, func, select, update
+from sqlalchemy import Select, bindparam, exists, func, select, update
 
 from storage.models import chats, households, reminders
 from storage.repository import Repository
@@ -67,13 +67,18 @@ _COLUMNS = (
 )
 
 
+_ALL = (
+    select(*_COLUMNS)
+    .where(reminders.c.household_id == bindparam("household_id"))
+    .order_by(reminders.c.due_at, reminders.c.id)
+)
+_ONGOING = _ALL.where(~reminders.c.ended)
+
+
 class Reminders(Repository):
     async def of(self, household_id: int, *, with_ended: bool = False) -> list[ReminderRow]:
         """The household's reminders, the next one first; paused ones too, ended ones where asked for."""
-        wanted = select(*_COLUMNS).where(reminders.c.household_id == household_id)
-        if not with_ended:
-            wanted = wanted.where(~reminders.c.ended)
-        return await self._rows(wanted.order_by(reminders.c.due_at, reminders.c.id))
+        return await self._rows(_ALL if with_ended else _ONGOING, household_id=household_id)
 
     async def get(self, reminder_id: int, *, household_id: int | None = None) -> ReminderRow | None:
         """One reminder, ended or not; with ``household_id``, only if it is that household's."""
@@ -187,8 +192,8 @@ class Reminders(Repository):
         found = await self._connection.execute(first.order_by(reminders.c.due_at).limit(1))
         return found.scalar_one_or_none()
 
-    async def _rows(self, wanted: Select[Any]) -> list[ReminderRow]:
-        found = await self._connection.execute(wanted)
+    async def _rows(self, wanted: Select[Any], **values: Any) -> list[ReminderRow]:
+        found = await self._connection.execute(wanted, values)
         return [_reminder(row) for row in found]
 
 

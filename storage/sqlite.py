@@ -12,10 +12,25 @@ import aiosqlite
 from sqlalchemy import URL, Connection, event
 from sqlalchemy.ext.asyncio import AsyncEngine, create_async_engine
 
-__all__ = ["BUSY_TIMEOUT_S", "file_of", "make_private_file", "sqlite_engine"]
+__all__ = [
+    "BEGIN_TO_NOTE",
+    "BEGIN_TO_WRITE",
+    "BUSY_TIMEOUT_S",
+    "file_of",
+    "make_private_file",
+    "sqlite_engine",
+]
 
 BUSY_TIMEOUT_S = 5.0
 """How long SQLite waits for another process that writes; ``?timeout=`` in the URL says otherwise. [s]"""
+
+
+BEGIN_TO_WRITE = "BEGIN IMMEDIATE"
+BEGIN_TO_NOTE = "BEGIN IMMEDIATE -- a note"
+"""For what may be lost to a power cut (never to a crash of ours), since it would be done again."""
+
+_SYNCHRONOUS = {BEGIN_TO_WRITE: "FULL", BEGIN_TO_NOTE: "NORMAL"}
+# FULL: in WAL mode NORMAL may lose the last commits to a power cut, and those were confirmed.
 
 
 def sqlite_engine(url: URL) -> AsyncEngine:
@@ -50,8 +65,6 @@ def _prepare(connection: Any, _record: Any) -> None:
     connection.isolation_level = None
     cursor = connection.cursor()
     cursor.execute("PRAGMA journal_mode = WAL")
-    # FULL: in WAL mode NORMAL may lose the last commits to a power cut, and those were confirmed.
-    cursor.execute("PRAGMA synchronous = FULL")
     cursor.execute("PRAGMA foreign_keys = ON")
     cursor.close()
 
@@ -63,10 +76,13 @@ def _begin(connection: Connection) -> None:
 
 
 class _Cursor:
-    """Executes a statement and fetches its rows in one trip to the connection's thread.
+    """Executes a statement and fetches its rows in one trip to the connection's thread, or in none.
 
     aiosqlite's own cursor makes four (open, execute, fetch, close), and the trips, not SQLite, are most of
-    what a statement costs here. All rows are read at once, which SQLAlchemy does anyway.
+    what a statement costs here. Once a write transaction has begun it waits for nobody: its statements take
+    tens of microseconds and are executed where we are. What may wait stays in the thread: the beginning (for
+    the lock), the end (for the disk), and all of a transaction that only reads. All rows are read at once,
+    which SQLAlchemy does anyway.
     """
 
     arraysize = 1
@@ -95,13 +111,19 @@ class _Cursor:
 
     async def _run(self, how: Any, statement: str, values: Any) -> Self:
         connection = self._connection
-        # aiosqlite gives no types; this is how its own cursor reaches the thread.
-        found = await connection._execute(_fetch, how, connection._conn, statement, values)  # type: ignore[no-untyped-call]
+        if connection.is_writing:
+            found = _fetch(how, connection._conn, statement, values)
+        else:
+            # aiosqlite gives no types; this is how its own cursor reaches the thread.
+            found = await connection._execute(_fetch, how, connection._conn, statement, values)  # type: ignore[no-untyped-call]
+            connection.is_writing = statement in _SYNCHRONOUS
         self.description, self.rowcount, self.lastrowid, self._rows = found
         return self
 
 
 def _fetch(how: Any, connection: sqlite3.Connection, statement: str, values: Any) -> tuple[Any, ...]:
+    if statement in _SYNCHRONOUS:  # it cannot be changed inside a transaction
+        connection.execute(f"PRAGMA synchronous = {_SYNCHRONOUS[statement]}")
     cursor = how(connection, statement, values)
     rows = cursor.fetchall() if cursor.description else []
     found = cursor.description, cursor.rowcount, cursor.lastrowid, rows
@@ -110,8 +132,20 @@ def _fetch(how: Any, connection: sqlite3.Connection, statement: str, values: Any
 
 
 class _Connection(aiosqlite.Connection):
+    """``is_writing`` : a write transaction is open, and so the file's one write lock is ours."""
+
+    is_writing = False
+
     def cursor(self) -> Any:
         return _Cursor(self)
+
+    async def commit(self) -> None:
+        await super().commit()
+        self.is_writing = False
+
+    async def rollback(self) -> None:
+        self.is_writing = False
+        await super().rollback()
 
 
 def _connect(database: str, *, timeout: float = BUSY_TIMEOUT_S, **options: Any) -> _Connection:
