@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import AsyncIterator, Callable, Sequence
+from contextlib import asynccontextmanager
 from dataclasses import replace
 from datetime import datetime
 from itertools import chain
@@ -37,15 +38,18 @@ class Assistant:
         self._clock = clock
         self._folded = FoldMemory()
 
-    async def hear(self, heard: Heard, claim: InboxClaim | None = None) -> Outcome:
+    async def hear(
+        self, heard: Heard, claim: InboxClaim | None = None, tx: Transaction | None = None
+    ) -> Outcome:
         """Takes in one message: keeps what it says and posts the answers.
 
         claim : the inbox row it came from, settled in the same transaction.
+        tx : the write transaction in which all of that is done; ``None``: one of its own.
         The same message again has no effect; an edit supersedes what it said before.
         Raises LeaseLost where another worker has the row by now; nothing is kept then.
         """
         now = self._clock()
-        async with self._store.write() as tx:
+        async with self._transaction(tx) as tx:
             at = heard.edited_at or heard.said_at
             scene = await open_scene(tx, heard.chat, heard.person, at=at, now=now)
             scene = self._folded.with_checkpoint(scene)
@@ -58,10 +62,12 @@ class Assistant:
             await _settle(tx, claim)
         return outcome
 
-    async def press(self, pressed: Pressed, claim: InboxClaim | None = None) -> Answer:
-        """Takes in one press of a button and gives what the presser sees at once."""
+    async def press(
+        self, pressed: Pressed, claim: InboxClaim | None = None, tx: Transaction | None = None
+    ) -> Answer:
+        """Takes in one press of a button and gives what the presser sees at once; else as ``hear``."""
         now = self._clock()
-        async with self._store.write() as tx:
+        async with self._transaction(tx) as tx:
             scene = await open_scene(tx, pressed.chat, pressed.person, at=pressed.pressed_at, now=now)
             scene = self._folded.with_checkpoint(scene)
             effect = await presses.press(tx, scene, pressed)
@@ -73,6 +79,14 @@ class Assistant:
                 await _post(tx, effect.outcome, key, answers=answers, earlier=earlier)
             await _settle(tx, claim)
         return effect.answer
+
+    @asynccontextmanager
+    async def _transaction(self, tx: Transaction | None) -> AsyncIterator[Transaction]:
+        if tx is not None:
+            yield tx
+            return
+        async with self._store.write() as tx:
+            yield tx
 
     async def tick(self, now: datetime, *, household_id: int | None = None) -> int:
         """Moves what is due by ``now`` into the outbox, household by household; gives how many letters.

@@ -9,7 +9,7 @@ from __future__ import annotations
 import asyncio
 import json
 import logging
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
 from typing import Protocol
 
@@ -25,7 +25,12 @@ from storage.inbox import InboxClaim, LeaseLost
 
 __all__ = ["Hearer", "Workers"]
 
-SIDE_BY_SIDE = 16
+TOGETHER = 16
+"""As many messages as share one commit. More would hold up the first one's answer for little gain."""
+
+GROUPS = 2
+"""One group is handled while the other waits for the disk."""
+
 ANSWERS_AT_ONCE = 16
 IDLE_S = 2.0
 LEASE_S = 30.0
@@ -45,9 +50,13 @@ logger = logging.getLogger(__name__)
 class Hearer(Protocol):
     """What the workers ask of the assistant."""
 
-    async def hear(self, heard: Heard, claim: InboxClaim | None = None) -> object: ...
+    async def hear(
+        self, heard: Heard, claim: InboxClaim | None = None, tx: Transaction | None = None
+    ) -> object: ...
 
-    async def press(self, pressed: Pressed, claim: InboxClaim | None = None) -> Answer: ...
+    async def press(
+        self, pressed: Pressed, claim: InboxClaim | None = None, tx: Transaction | None = None
+    ) -> Answer: ...
 
 
 class Workers:
@@ -57,6 +66,7 @@ class Workers:
     idle_s : how long to wait for news at most. [s]
     lease_s : how long an update is ours alone. [s]
     retry_s : the pause before the first retry; grows fourfold with each. [s]
+    together : how many updates are handled in one transaction at most, each of another household.
     """
 
     def __init__(
@@ -70,7 +80,7 @@ class Workers:
         idle_s: float = IDLE_S,
         lease_s: float = LEASE_S,
         retry_s: float = FIRST_RETRY_S,
-        side_by_side: int = SIDE_BY_SIDE,
+        together: int = TOGETHER,
     ) -> None:
         self._store = store
         self._assistant = assistant
@@ -81,8 +91,9 @@ class Workers:
         self._idle_s = idle_s
         self._lease = timedelta(seconds=lease_s)
         self._retry_s = retry_s
+        self._together = together
         self._woken = asyncio.Event()
-        self._crew = Crew(side_by_side, self._woken.set)
+        self._crew = Crew(GROUPS, self._woken.set)
         # Apart, so that a slow line holds up no message: an answer waits for the platform, the rest does not.
         self._answering = Crew(ANSWERS_AT_ONCE, self._woken.set)
 
@@ -98,18 +109,34 @@ class Workers:
         while not (stop.is_set() and self._crew.is_idle and self._answering.is_idle):
             claims: list[InboxClaim] = []
             try:
-                if not stop.is_set() and self._crew.is_half_free:
-                    async with self._store.write() as tx:
-                        claims = await tx.inbox.claim(self._clock(), limit=self._crew.room, lease=self._lease)
+                if not stop.is_set() and self._crew.room:
+                    async with self._store.note() as tx:
+                        claims = await tx.inbox.claim(self._clock(), limit=self._together, lease=self._lease)
             except Exception:
                 logger.exception("the inbox cannot be reached; next try in %.0f s", self._idle_s)
-            for claim in claims:
-                self._crew.start(self._work_on(claim))
-            await wait_until_set(self._woken, self._idle_s)
+            if claims:
+                self._crew.start(self.handle(claims))
+            if len(claims) < self._together or not self._crew.room:
+                await wait_until_set(self._woken, self._idle_s)
 
-    async def _work_on(self, claim: InboxClaim) -> None:
+    async def handle(self, claims: Sequence[InboxClaim]) -> None:
+        """Handles updates of different households in one transaction, which costs the disk once.
+
+        Where anything goes wrong in it nothing of it is kept, and each update is handled alone.
+        """
+        if len(claims) > 1:
+            try:
+                await self._handle(claims)
+            except Exception as error:
+                logger.warning("%d updates are handled one by one (%s)", len(claims), type(error).__name__)
+            else:
+                return
+        for claim in claims:
+            await self._handle_alone(claim)
+
+    async def _handle_alone(self, claim: InboxClaim) -> None:
         try:
-            await self._understand(claim)
+            await self._handle([claim])
         except LeaseLost:
             logger.warning("update %s was taken up by somebody else", claim.update_id)
         except Exception:
@@ -120,26 +147,33 @@ class Workers:
                 # The lease runs out by itself, and then the update is taken up again.
                 logger.exception("update %s: the retry could not be written down", claim.update_id)
 
-    async def _understand(self, claim: InboxClaim) -> None:
+    async def _handle(self, claims: Sequence[InboxClaim]) -> None:
+        understood = [(claim, self._understood(claim)) for claim in claims]
+        answers: list[tuple[Pressed, Answer]] = []
+        async with self._store.write() as tx:
+            for claim, asked in understood:
+                match asked:
+                    case Heard():
+                        await self._assistant.hear(asked, claim, tx)
+                    case Pressed():
+                        answers.append((asked, await self._assistant.press(asked, claim, tx)))
+                    case Update():
+                        await self._take_note(tx, asked)
+                        await _settle(tx, claim)
+                    case None:
+                        await tx.inbox.fail(claim, retry_at=None, code="unreadable")
+        self._on_letters()
+        for pressed, answer in answers:
+            self._answering.start(self._answer(pressed, answer))
+
+    def _understood(self, claim: InboxClaim) -> Heard | Pressed | Update | None:
+        """What was said or pressed, else the update itself; ``None`` for one that cannot be parsed."""
         try:
             update = Update.de_json(json.loads(claim.raw), self._bot)
-            asked = translate(update, self._me, received_at=self._clock())
+            return translate(update, self._me, received_at=self._clock()) or update
         except Exception:
             logger.exception("update %s cannot be parsed and is set aside", claim.update_id)
-            await self._set_aside(claim, "unreadable")
-            return
-        match asked:
-            case Heard():
-                await self._assistant.hear(asked, claim)
-                self._on_letters()
-            case Pressed():
-                answer = await self._assistant.press(asked, claim)
-                self._on_letters()
-                self._answering.start(self._answer(asked, answer))
-            case None:
-                async with self._store.write() as tx:
-                    await self._take_note(tx, update)
-                    await tx.inbox.settle(claim)
+            return None
 
     async def _take_note(self, tx: Transaction, update: Update) -> None:
         match news(update):
@@ -149,10 +183,6 @@ class Workers:
                 chat = await tx.households.find_chat(PLATFORM, address)
                 if chat is not None:
                     await tx.households.set_active(chat.id, is_welcome, self._clock())
-
-    async def _set_aside(self, claim: InboxClaim, code: str) -> None:
-        async with self._store.write() as tx:
-            await tx.inbox.fail(claim, retry_at=None, code=code)
 
     async def _try_later(self, claim: InboxClaim) -> None:
         if claim.attempts > RETRIES:
@@ -190,3 +220,8 @@ class Workers:
             logger.info("a press could not be answered (%s)", wording(error))
         except TelegramError as error:
             logger.warning("a press could not be answered (%s)", type(error).__name__)
+
+
+async def _settle(tx: Transaction, claim: InboxClaim) -> None:
+    if not await tx.inbox.settle(claim):
+        raise LeaseLost(claim.update_id)

@@ -16,13 +16,13 @@ from typing import Any
 
 from bot_at_home import QUICK, FastClock
 
-from bot.assistant.assistant import Assistant
 from bot.logs import set_up_logs
 from bot.settings import load_settings
 from bot.telegram.application import run_bot
 from bot.telegram.client import Client
 from bot.telegram.delivery import Delivery
 from bot.telegram.inbox import Door
+from bot.telegram.workers import Workers
 
 
 def say(word: str) -> None:
@@ -48,7 +48,7 @@ def main(begin: str, rate: str, *ways: str) -> None:
     set_up_logs("INFO", settings.secrets)
     tell_when_done(Client, "initialize", "ready")
     tell_when_done(Door, "keep", "kept")
-    tell_when_done(Assistant, "hear", "heard", hang="deaf" in ways)
+    tell_when_done(Workers, "handle", "heard", hang="deaf" in ways)
     if "mute" in ways:
         tell_when_done(Delivery, "run", "sent", hang=True)
     leases = [float(way) for way in ways if way not in {"deaf", "mute"}]

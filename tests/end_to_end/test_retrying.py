@@ -17,12 +17,12 @@ def broken(monkeypatch: pytest.MonkeyPatch, *, times: int, text: str) -> list[st
     tries: list[str] = []
     hear = Assistant.hear
 
-    async def hear_or_break(self: Assistant, heard: Any, claim: Any = None) -> object:
+    async def hear_or_break(self: Assistant, heard: Any, *rest: Any) -> object:
         if heard.text == text:
             tries.append(heard.text)
             if len(tries) <= times:
                 raise RuntimeError(text)
-        return await hear(self, heard, claim)
+        return await hear(self, heard, *rest)
 
     monkeypatch.setattr(Assistant, "hear", hear_or_break)
     return tries
