@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from telegram import Bot
-from telegram.request import HTTPXRequest
 
+from bot.telegram.line import Line
 from bot.telegram.translate import ALLOWED_UPDATES
 
 __all__ = ["Client", "Limits", "make_client"]
@@ -69,15 +69,14 @@ def make_client(token: str, api_url: str, limits: Limits) -> Client:
     )
 
 
-def _line(limits: Limits, connections: int, api_url: str) -> HTTPXRequest:
+def _line(limits: Limits, connections: int, api_url: str) -> Line:
+    # A proxy of the surroundings must not see a call to this machine.
     local = api_url.startswith(("http://127.0.0.1", "http://localhost"))
-    return HTTPXRequest(
-        connection_pool_size=connections,
-        connect_timeout=limits.connect_s,
-        read_timeout=limits.read_s,
-        write_timeout=limits.write_s,
-        pool_timeout=limits.pool_s,
-        httpx_kwargs={
-            "trust_env": not local
-        },  # a proxy of the surroundings must not see a call to this machine
+    return Line(
+        connections=connections,
+        connect_s=limits.connect_s,
+        read_s=limits.read_s,
+        write_s=limits.write_s,
+        pool_s=limits.pool_s,
+        trust_env=not local,
     )

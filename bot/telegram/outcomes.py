@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-import httpx
+import aiohttp
 from telegram.error import (
     BadRequest,
     ChatMigrated,
@@ -24,6 +24,7 @@ from telegram.error import (
     TimedOut,
 )
 
+from bot.telegram.line import NoFreeConnection
 from bot.telegram.waiting import seconds_of
 
 __all__ = ["Failed", "Moved", "NotSent", "Outcome", "Sent", "Uncertain", "outcome_of", "wording"]
@@ -31,8 +32,13 @@ __all__ = ["Failed", "Moved", "NotSent", "Outcome", "Sent", "Uncertain", "outcom
 FIRST_PAUSE_S = 1.0
 LONGEST_PAUSE_S = 300.0
 
-NEVER_LEFT = (httpx.ConnectError, httpx.ConnectTimeout, httpx.PoolTimeout, httpx.UnsupportedProtocol)
-"""What httpx raises before a byte of the request was written."""
+NEVER_LEFT = (
+    NoFreeConnection,
+    aiohttp.ClientConnectorError,
+    aiohttp.ConnectionTimeoutError,
+    aiohttp.InvalidURL,
+)
+"""What the line raises before a byte of the request was written."""
 
 Wording = Literal[
     "cannot_parse", "not_modified", "nothing_to_edit", "no_text", "no_thread", "too_long", "too_late", "other"
@@ -131,7 +137,7 @@ def _of_the_line(error: NetworkError, attempts: int) -> Outcome:
     cause = error.__cause__
     if isinstance(cause, NEVER_LEFT):
         return NotSent(_pause_s(attempts), type(cause).__name__)
-    if isinstance(cause, httpx.HTTPError):
+    if isinstance(cause, (aiohttp.ClientError, TimeoutError)):
         return Uncertain(type(cause).__name__)
     # No fault of the line, so an answer was given: an error of the server's (5xx).
     return NotSent(_pause_s(attempts), "server")

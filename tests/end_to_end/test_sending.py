@@ -129,7 +129,7 @@ async def test_nobody_listens(home: Home, platform: Platform, logs: io.StringIO)
     await platform.settled()
     await platform.stop()
     await post(home, chat, Letter("reply", "later"), "test")
-    await eventually(lambda: "NotSent (ConnectError)" in logs.getvalue(), what="a failed try")
+    await eventually(lambda: "NotSent (ClientConnectorError)" in logs.getvalue(), what="a failed try")
     await platform.start()
     await platform.wait_for_sent(2)
     await platform.settled()
@@ -154,7 +154,7 @@ async def test_no_connection_is_free(home: Home, platform: Platform, logs: io.St
     await post(home, his, Letter("reply", "to Ben"), "test:ben")
     await platform.wait_for_sent(4)
     await platform.settled()
-    assert "NotSent (PoolTimeout)" in logs.getvalue()
+    assert "NotSent (NoFreeConnection)" in logs.getvalue()
     assert [sent.text for sent in platform.sent[2:]] == ["to Ana", "to Ben"]
     assert (sends(platform, hers), sends(platform, his)) == (2, 2)
 

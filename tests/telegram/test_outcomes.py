@@ -6,8 +6,9 @@ library still gives it is held by tests/end_to_end.
 
 from __future__ import annotations
 
-import httpx
+import aiohttp
 import pytest
+from aiohttp.client_reqrep import ConnectionKey
 from telegram.error import (
     BadRequest,
     ChatMigrated,
@@ -20,7 +21,10 @@ from telegram.error import (
     TimedOut,
 )
 
+from bot.telegram.line import NoFreeConnection
 from bot.telegram.outcomes import Failed, Moved, NotSent, Uncertain, outcome_of, wording
+
+ADDRESS = ConnectionKey("127.0.0.1", 9, False, True, None, None, None)
 
 
 def of_the_line(error: NetworkError, cause: Exception) -> NetworkError:
@@ -32,9 +36,9 @@ def of_the_line(error: NetworkError, cause: Exception) -> NetworkError:
 @pytest.mark.parametrize(
     "error",
     [
-        of_the_line(NetworkError("httpx.ConnectError: "), httpx.ConnectError("refused")),
-        of_the_line(TimedOut(), httpx.ConnectTimeout("")),
-        of_the_line(TimedOut("Pool timeout"), httpx.PoolTimeout("")),
+        of_the_line(NetworkError(""), aiohttp.ClientConnectorError(ADDRESS, OSError("refused"))),
+        of_the_line(TimedOut(), aiohttp.ConnectionTimeoutError()),
+        of_the_line(TimedOut(), NoFreeConnection()),
         NetworkError("Bad Gateway (502)"),
         NetworkError("Internal Server Error"),
     ],
@@ -47,14 +51,23 @@ def test_surely_not_sent(error: TelegramError) -> None:
 @pytest.mark.parametrize(
     "error",
     [
-        of_the_line(TimedOut(), httpx.ReadTimeout("")),
-        of_the_line(TimedOut(), httpx.WriteTimeout("")),
-        of_the_line(NetworkError("httpx.RemoteProtocolError: "), httpx.RemoteProtocolError("closed")),
-        of_the_line(NetworkError("httpx.ReadError: "), httpx.ReadError("reset")),
-        of_the_line(NetworkError("httpx.WriteError: "), httpx.WriteError("broken pipe")),
+        of_the_line(TimedOut(), aiohttp.SocketTimeoutError()),
+        of_the_line(TimedOut(), TimeoutError()),
+        of_the_line(NetworkError(""), aiohttp.ServerDisconnectedError()),
+        of_the_line(NetworkError(""), aiohttp.ClientOSError(104, "reset")),
+        of_the_line(NetworkError(""), aiohttp.ClientConnectionResetError()),
+        of_the_line(NetworkError(""), aiohttp.ClientPayloadError()),
         TelegramError("Invalid server response"),
     ],
-    ids=["no answer", "half written", "closed", "reset", "pipe", "answer that is no JSON"],
+    ids=[
+        "no answer",
+        "too long in all",
+        "closed",
+        "reset",
+        "closing",
+        "half an answer",
+        "answer that is no JSON",
+    ],
 )
 def test_perhaps_sent(error: TelegramError) -> None:
     assert isinstance(outcome_of(error, attempts=1), Uncertain)
