@@ -154,7 +154,7 @@ class Home:
 
     @asynccontextmanager
     async def child(self, *arguments: str) -> AsyncIterator[Child]:
-        """The bot in a process of its own, killed at the end if it still runs."""
+        """The bot in a process of its own, up and running; killed at the end if it still runs."""
         await self.store.upgrade()
         process = await asyncio.create_subprocess_exec(
             sys.executable,
@@ -174,6 +174,7 @@ class Home:
         )
         child = Child(process)
         try:
+            await child.says("ready")  # on a busy machine a start takes longer than what is waited for next
             yield child
         finally:
             if process.returncode is None:
@@ -197,7 +198,7 @@ class Child:
     async def says(self, word: str) -> None:
         """Waits for a line."""
         assert self._process.stdout is not None
-        async with asyncio.timeout(20):
+        async with asyncio.timeout(40):
             while line := await self._process.stdout.readline():
                 if line.decode().strip() == word:
                     return
