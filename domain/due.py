@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from domain.plots import spoken
 from domain.recurrence import instant_of
 
 __all__ = ["CHORE_TIME", "OWN_KEY", "Due", "dated", "dated_key", "evening", "once_due", "where"]
@@ -76,7 +77,7 @@ def dated(moment: datetime, zone: ZoneInfo) -> str:
 
 def where(sites: Iterable[str]) -> str:
     """`` in A1, A2 and A3``; nothing where there are none."""
-    named = list(dict.fromkeys(sites))
+    named = [spoken(site) for site in dict.fromkeys(sites)]
     if not named:
         return ""
     if len(named) > SITES_NAMED:

@@ -54,7 +54,7 @@ def growth_dues(
 def _thinnings(grown: Garden, zone: ZoneInfo) -> Iterable[Due]:
     groups: dict[str, list[Planting]] = {}
     for planting in grown.plantings:
-        crowded = planting.is_count_said and planting.count > len(planting.sites) > 0
+        crowded = planting.is_count_said and planting.on_tank and planting.count > len(planting.sites) > 0
         if not crowded or planting.up_at is None or planting.stage == "germinating":
             continue
         if planting.tended_at is not None and planting.tended_at >= planting.up_at:

@@ -19,6 +19,7 @@ from domain.germination import Outlook, outlook, warmth_since
 from domain.growth_dues import growth_dues
 from domain.harvest import Ahead, first_harvests
 from domain.journal import Entry
+from domain.nursery import Ready, ready_to_move
 from domain.plantings import Garden, garden
 from domain.supplies import Shelves, Supply, low_supplies, supplies
 
@@ -50,6 +51,7 @@ def plant_dues(
     dues = [
         *_seedlings(grown, entries, now, zone),
         *_harvests(grown, now, zone),
+        *_moves(grown, zone),
         *growth_dues(grown, bands, now, zone),
         *(_stock(supply, zone) for supply in low_supplies(supplies(entries, now, supplied))),
     ]
@@ -128,6 +130,23 @@ def _harvests(grown: Garden, now: datetime, zone: ZoneInfo) -> Iterable[Due]:
             f"day {age} from seed, the first harvest begins about now",
             evening(from_at, zone),
         )
+
+
+def _moves(grown: Garden, zone: ZoneInfo) -> Iterable[Due]:
+    """To look whether seedlings can leave the nursery."""
+    groups: dict[str, list[Ready]] = {}
+    for ready in ready_to_move(grown.plantings):
+        due_at = evening(ready.at, zone)
+        if due_at >= ready.planting.said_at:
+            groups.setdefault(f"move:{ready.planting.crop}:{dated_key(due_at, zone)}", []).append(ready)
+    for key, group in groups.items():
+        first = group[0]
+        sown_at = first.planting.sown_at or first.planting.said_at
+        age = round((evening(first.at, zone) - sown_at) / _DAY)
+        sites = where(site for ready in group for site in ready.planting.sites)
+        text = f"move the {first.planting.crop}{sites} to the tank"
+        why = f"day {age} from seed; ready with 2 to 4 true leaves, roots out of the plug (common practice)"
+        yield once_due(key, "move", text, why, evening(first.at, zone))
 
 
 def _stock(supply: Supply, zone: ZoneInfo) -> Due:

@@ -24,6 +24,7 @@ __all__ = [
     "is_nursery",
     "labels",
     "shares",
+    "spoken",
 ]
 
 End = Literal["lost", "removed", "resown", "harvested", "told anew"]
@@ -205,6 +206,11 @@ def is_nursery(label: str) -> bool:
 def labels(sites: Sequence[str] | None) -> tuple[str, ...]:
     """Site labels as they are kept: in capitals, each once; a seed tray is the tray."""
     return tuple(dict.fromkeys(_label(site) for site in sites or ()))
+
+
+def spoken(label: str) -> str:
+    """A site as it is shown: ``A1``, ``the tray``."""
+    return f"the {_label(label).lower()}" if is_nursery(_label(label)) else label
 
 
 @lru_cache(maxsize=1024)

@@ -22,8 +22,9 @@ from domain.facts import Fact, Moved, Observation, Question, Sow
 from domain.germination import USUAL_VIABLE, outlook, outlooks, warmth_since
 from domain.harvest import first_harvests, yields
 from domain.light import LAMP_DISTANCE_CM
+from domain.nursery import nursery_care, ready_to_move
 from domain.plantings import Planting
-from domain.plots import labels
+from domain.plots import is_nursery, labels
 from domain.seeds import Record, best_of, is_better, lots_named, records
 from domain.stages import Stage
 from domain.supplies import low_supplies
@@ -175,7 +176,11 @@ def _sites(scene: Scene, asked: Sequence[str]) -> SitesShown:
         ended = [plot for plot in scene.garden.ended if plot.site == label]
         last = max(ended, key=lambda plot: plot.ended_at or plot.started_at, default=None)
         seen.append(SiteSeen(label=label, plantings=there, last=None if there else last))
-    return SitesShown(sites=tuple(seen), ahead=first_harvests(standing, scene.at), now=scene.at)
+    if not standing or not all(is_nursery(label) for label in named):
+        return SitesShown(sites=tuple(seen), ahead=first_harvests(standing, scene.at), now=scene.at)
+    grown = [p for p in standing if any(is_nursery(at) for at in p.sites)]
+    care = nursery_care(grown, scene.choices.bands)
+    return SitesShown(sites=tuple(seen), ahead=(), now=scene.at, nursery=care, ready=ready_to_move(grown))
 
 
 def _matches(site: str, sites: Sequence[str]) -> bool:

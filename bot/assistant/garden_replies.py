@@ -7,6 +7,7 @@ from datetime import datetime
 
 from domain.germination import Outlook
 from domain.harvest import Ahead, Yield
+from domain.nursery import Care, Ready
 from domain.plantings import Conflict, Planting, Plot
 from domain.seeds import Record
 from domain.supplies import Supply
@@ -93,11 +94,17 @@ class SiteSeen:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SitesShown:
-    """What stands at the sites that were asked about. ``ahead`` : the first harvest of what stands there."""
+    """What stands at the sites that were asked about.
+
+    ahead : the first harvest of what stands there. nursery : where it is one alone: what its plants want.
+    ready : when they can be moved.
+    """
 
     sites: tuple[SiteSeen, ...]
     ahead: tuple[Ahead, ...]
     now: datetime
+    nursery: Care | None = None
+    ready: tuple[Ready, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

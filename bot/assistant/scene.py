@@ -20,6 +20,7 @@ from domain.checkpoints import Checkpoint
 from domain.facts import Command, Fact, Question, Reading
 from domain.household import Choices, choices
 from domain.journal import Entry
+from domain.nursery import NURSERY_NAMES
 from domain.plantings import Garden, Planting, garden, standing_on_tank
 from domain.routine import Due, due_dates
 from domain.supplies import Supply, supplies
@@ -128,7 +129,7 @@ class Scene:
             units="us" if chosen.spoken_units == "us" else "metric",
             ppm_scale=chosen.spoken_ppm_scale,
             strength_unit=_STRENGTH_UNITS.get(chosen.strength_unit or "", "ask"),
-            sites=chosen.sites,
+            sites=(*chosen.sites, *NURSERY_NAMES),
             products=named,
         )
 

@@ -22,7 +22,7 @@ from bot.reader.reminders import REMINDER_PHRASES
 from bot.reader.slots import Value
 from bot.reader.values import ValueReader
 from bot.reader.water import WATER_PHRASES
-from bot.reader.whereabouts import ELSEWHERE, is_in_vessel, is_of_source, is_of_water
+from bot.reader.whereabouts import is_elsewhere, is_in_vessel, is_of_source, is_of_water
 from domain.facts import Fact
 
 __all__ = ["BREAKS", "Piece", "clauses_of", "find_pieces", "is_quiet"]
@@ -353,7 +353,7 @@ class _Finder:
             clauses[i] for i, item in enumerate(self._items) if i not in taken and not is_quiet(item.key)
         }
         elsewhere = {
-            clauses[i] for i, item in enumerate(self._items) if item.key in ELSEWHERE and i not in taken
+            clauses[i] for i, item in enumerate(self._items) if is_elsewhere(item) and i not in taken
         }
         apart = {
             clauses[i]

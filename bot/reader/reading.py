@@ -24,6 +24,7 @@ from bot.reader.scan import Cleaned, clean, tokens_of
 from bot.reader.slots import Value, in_plain_words
 from bot.reader.values import ValueReader
 from bot.reader.when import Coverage, clause_of_time, is_own, times_of_plans
+from bot.reader.whereabouts import is_elsewhere
 from domain.facts import Command, Fact, Observation, Question
 
 __all__ = ["read"]
@@ -266,7 +267,11 @@ class _LineReader:
         """Numbers that belong to nothing in a message that gives readings, and names that have no number."""
         items = self._line.items
         taken = {i for piece in pieces for i in range(piece.first, piece.last + 1)} | set(values.scale_items)
-        loud = {self._clauses[i] for i, item in enumerate(items) if i not in taken and not is_quiet(item.key)}
+        loud = {
+            self._clauses[i]
+            for i, item in enumerate(items)
+            if i not in taken and (not is_quiet(item.key) or is_elsewhere(item))
+        }
         has_values = any(piece.value is not None for piece in pieces)
         run: list[int] = []
         for i, item in enumerate(items):

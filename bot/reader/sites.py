@@ -73,7 +73,7 @@ def _group(tokens: list[Token], i: int, moving: bool) -> Sites | None:
     last = _label(tokens, end + 1)
     if last is not None and not last[3]:
         if last[0] != letter:
-            return Sites(tuple(labels), end)
+            return Sites(tuple(labels), end) if moving else _grid(first, last, labels)
         return _range(letter, number, last[1], last[2], labels, end)
     token = tokens[end + 1] if end + 1 < len(tokens) else None
     if token is not None and token.kind == "n" and token.text.isdigit() and not (sign == "-" and token.gap):
@@ -86,6 +86,18 @@ def _range(letter: str, low: str, high: str, end: int, labels: list[str], end_of
     if last - first > MAX_RANGE:
         return Sites(tuple(labels), end_of_first)
     return Sites(tuple(f"{letter}{n}" for n in range(first, last + 1)), end)
+
+
+def _grid(
+    first: tuple[str, str, int, list[str]], last: tuple[str, str, int, list[str]], labels: list[str]
+) -> Sites:
+    """``A1-F5``: every row from A to F with its sites 1 to 5; the first site alone where that is too much."""
+    (low, start, end, _), (high, stop, end_of_last, _) = first, last
+    rows = [chr(code) for code in range(ord(min(low, high)), ord(max(low, high)) + 1)]
+    numbers = range(min(int(start), int(stop)), max(int(start), int(stop)) + 1)
+    if len(rows) * len(numbers) > MAX_RANGE:
+        return Sites(tuple(labels), end)
+    return Sites(tuple(f"{row}{number}" for row in rows for number in numbers), end_of_last)
 
 
 def _label(tokens: list[Token], i: int) -> tuple[str, str, int, list[str]] | None:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bot.reader.fillers import words
-from bot.reader.items import Item
+from bot.reader.items import Item, sites_of
 from domain.facts import Dose, Fact, Setting, TopUp, WaterChange
+from domain.plots import is_nursery, labels
 
-__all__ = ["ELSEWHERE", "is_in_vessel", "is_of_source", "is_of_water"]
+__all__ = ["is_elsewhere", "is_in_vessel", "is_of_source", "is_of_water"]
 
 ELSEWHERE = words(
     "tap mains rain well pool aquarium aquariums soil buffer vinegar lemon fish sea river tub "
@@ -18,8 +19,18 @@ ELSEWHERE = words(
 )
 """Whatever these words stand beside is not in the household's tank."""
 
+_NURSERIES = words("tray trays dome domes nursery propagator incubator")
+"""Where seedlings have a water of their own."""
+
 _VESSELS = words("jug jugs mix mixture premix batch pitcher pail beaker")
 """What is mixed in these is not in the tank yet."""
+
+
+def is_elsewhere(item: Item) -> bool:
+    """Whether an item names what is not the household's tank, so that values beside it are not the tank's."""
+    if item.key == "#site":
+        return all(is_nursery(label) for label in labels(sites_of(item)))
+    return item.key in ELSEWHERE or item.key in _NURSERIES
 
 
 def is_in_vessel(items: list[Item], i: int, typed: str) -> bool:

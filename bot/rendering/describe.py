@@ -34,6 +34,7 @@ from domain.facts import (
     TopUp,
     WaterChange,
 )
+from domain.plots import spoken
 from domain.recurrence import Rule
 
 __all__ = ["described", "reading_values", "sites_shown"]
@@ -228,7 +229,7 @@ def sites_shown(sites: Sequence[str] | None) -> str:
         elif shown and _follows(shown[-1].split("–")[-1], site):
             shown[-1] = f"{shown[-1].split('–')[0]}–{site}"
         else:
-            shown.append(site)
+            shown.append(spoken(site))
     return ", ".join(shown)
 
 

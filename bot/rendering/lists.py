@@ -99,7 +99,7 @@ def plants_lines(reply: PlantsShown, voice: Voice) -> list[Line]:
         where = sites_shown(planting.sites)
         days = f", day {planting.days}" if planting.days is not None else ""
         count = f"{planting.count} " if planting.count and planting.count > 1 else ""
-        at = f"{where}: " if where else ""
+        at = f"{where[:1].upper()}{where[1:]}: " if where else ""
         lines.append(line(Strong(f"{at}{count}{planting.crop}"), f"{days}, {planting.stage}"))
     left = len(reply.plantings) - MOST_LINES
     return [*lines, line(f"and {left} more")] if left > 0 else lines

@@ -21,8 +21,9 @@ from bot.rendering.markup import Line, Strong, joined, line, name
 from bot.rendering.voice import Voice, number
 from domain.germination import Caution, Outlook
 from domain.harvest import Ahead, Yield
+from domain.nursery import Care, Ready
 from domain.plantings import Conflict, Planting
-from domain.plots import ConflictCode, End, Plot
+from domain.plots import ConflictCode, End, Plot, spoken
 from domain.seeds import Record
 from domain.troubles import Trouble
 
@@ -105,7 +106,8 @@ def garden_lines(reply: SitesShown | CameUpShown | LotsShown | HarvestShown, voi
 
 def plant_shown(planting: Planting, *, with_sites: bool = True) -> str:
     """``A1–A3: 3 basil, day 12, seedling``."""
-    at = f"{sites_shown(planting.sites)}: " if planting.sites and with_sites else ""
+    where = sites_shown(planting.sites)
+    at = f"{where[:1].upper()}{where[1:]}: " if where and with_sites else ""
     there = planting.count if with_sites else planting.count // max(1, len(planting.sites))
     count = f"{there} " if there > 1 else ""
     days = f", day {planting.days}" if planting.days is not None else ""
@@ -137,7 +139,8 @@ def _conflict(conflict: Conflict) -> str:
     there = joined(
         list(
             dict.fromkeys(
-                f"{name(crop)}{f' in {name(site)}' if site else ''}" for crop, site in conflict.candidates
+                f"{name(crop)}{f' in {name(spoken(site))}' if site else ''}"
+                for crop, site in conflict.candidates
             )
         )[:4],
         "or",
@@ -146,7 +149,7 @@ def _conflict(conflict: Conflict) -> str:
     said = CONFLICTS[conflict.code].format(
         there=there or "what stands",
         their_crop=name(crop),
-        site=name(site or ""),
+        site=name(spoken(site or "")),
         sites=sites_shown(tuple(name(each) for each in conflict.sites)) or "there",
         crop=name(conflict.crop or "plant"),
     )
@@ -275,11 +278,30 @@ def _sites(reply: SitesShown, voice: Voice) -> list[Line]:
             if ahead.state in ("early", "open") and ahead.from_at is not None and ahead.to_at is not None:
                 span = _between(ahead.from_at, ahead.to_at, voice, reply.now)
                 lines.append(line(f"First pick of the {name(ahead.planting.crop)} about {span}."))
+    lines += [line(_ready(ready, voice, reply.now)) for ready in reply.ready[:MOST_CAUSES]]
+    if reply.nursery is not None:
+        lines.append(line(_care(reply.nursery, voice)))
     return lines or [line("Nothing stands there by my log.")]
 
 
+def _ready(ready: Ready, voice: Voice, now: datetime) -> str:
+    crop = name(ready.planting.crop).capitalize()
+    if now < ready.at:
+        return f"{crop}: ready to move about {voice.day(ready.at, now)}."
+    return f"{crop}: ready to move, with 2–4 true leaves and roots out of the plug."
+
+
+def _care(care: Care, voice: Voice) -> str:
+    """The feed and the light of a nursery in a line."""
+    feed = "plain water until they are up"
+    if care.feed is not None:
+        feed = f"feed at {voice.strength_span(care.feed.ideal_low, care.feed.ideal_high)}"
+    return f"There: {feed}, light {care.light_hours.replace('-', '–')} h a day."
+
+
 def _site(site: SiteSeen, voice: Voice, now: datetime) -> list[Line]:
-    label = name(site.label)
+    label = name(spoken(site.label))
+    label = label[:1].upper() + label[1:]
     if site.plantings:
         return [
             line(Strong(f"{label}: {plant_shown(p, with_sites=False)}"), _lot(p, voice, now))
@@ -299,7 +321,7 @@ def _between(low: datetime, high: datetime, voice: Voice, now: datetime) -> str:
 
 def _plot(plot: Plot) -> str:
     """``A3: basil, day 8``."""
-    at = f"{name(plot.site)}: " if plot.site else ""
+    at = f"{name(spoken(plot.site))}: " if plot.site else ""
     days = f", day {(plot.ended_at - plot.started_at).days}" if plot.was_sown and plot.ended_at else ""
     return f"{at}{name(plot.crop)}{days}"
 

@@ -8,6 +8,7 @@ from rows import (
     removed,
     reseed,
     say,
+    setting,
     silent,
     sow,
     tended,
@@ -125,4 +126,7 @@ ROWS = [
     say("cleared A1", removed(sites=["A1"])),
     say("took out B2 and B3", removed(sites=["B2", "B3"])),
     say("threw out the mint", removed(crop="mint")),
+    say("sowed basil in A1-B2", sow(crop="basil", sites=["A1", "A2", "B1", "B2"])),
+    say("moved the kale from A1-C4", moved(crop="kale", from_sites=["A1"], to_sites=["C4"])),
+    say("set sites A1-C2", setting(name="sites", value="A1,A2,B1,B2,C1,C2")),
 ]
