@@ -41,13 +41,16 @@ def day_of_month(tokens: list[Token], i: int) -> TimePhrase | None:
 
 
 def month_first(tokens: list[Token], i: int) -> TimePhrase | None:
-    """``oct 24``, ``October 24th, 2026``."""
+    """``oct 24``, ``October 24th, 2026``, ``may the 3rd``."""
+    month = MONTHS[tokens[i].text]
+    if word_at(tokens, i + 1) == "the" and word_at(tokens, i + 3) in ORDINALS:
+        i += 1
     day = whole_at(tokens, i + 1)
     if day is None or not 1 <= day <= 31 or word_at(tokens, i + 2) in UNITS:
         return None
     end = i + 3 if word_at(tokens, i + 2) in ORDINALS else i + 2
     year, end = year_at(tokens, end)
-    return TimePhrase(end, day=Day("date", day, MONTHS[tokens[i].text], year))
+    return TimePhrase(end, day=Day("date", day, month, year))
 
 
 def year_at(tokens: list[Token], i: int) -> tuple[int, int]:

@@ -149,6 +149,7 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
     ),
     ("spill", _near(f"{_CHEMICAL}|DOWN|bottle", "spilled|spilt|spill|everywhere|leaked")),
     ("spill", _near("knocked|dropped", "bottle", "over|#prod|acid|DOWN", gap=3)),
+    ("spill", _near("knocked", "over", f"{_CHEMICAL}|DOWN|FOOD", "bottle|jug|canister", gap=1)),
     (
         "leak",
         _near(
@@ -172,8 +173,8 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
     (
         "power_cut",
         _near(
-            "power|electricity|electric|mains",
-            "cut|out|outage|failure|off|gone|failed|tripped|died|DIED|down|DOWN|went",
+            "power|power's|electricity|electricity's|electric|mains",
+            "cut|out|outage|failure|off|gone|AWAY|failed|tripped|died|DIED|down|DOWN|went",
             gap=2,
         ),
     ),

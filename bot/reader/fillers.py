@@ -31,7 +31,7 @@ SKIPPED = (
     | CHANGES
     | OPINIONS
     | words(
-        "gone settled came back has had going higher lower holding stays brought too looks looking by "
+        "gone settled came back has have had going higher lower holding stays brought too looks looking by "
         "( [ sits value wert valeur valor"
     )
 )

@@ -91,6 +91,8 @@ def _goes_on(items: list[Item], i: int) -> bool:
         following in ("#num", "#mass", "#oz") and after in ("#crop", "#site", "seeds", "of")
     ):
         return False
+    if following in ("#site", "#crop") and _has_own_verb(items, i + 1):
+        return False
     later = next(
         (
             item.key
@@ -100,6 +102,18 @@ def _goes_on(items: list[Item], i: int) -> bool:
         "",
     )
     return later not in PLANT_VERBS or later in _TAILS
+
+
+def _has_own_verb(items: list[Item], i: int) -> bool:
+    """``... and B2 looks yellow``: the plant or place at item ``i`` is the subject of something else."""
+    while i < len(items) and items[i].key in ("#site", "#crop", "in", "on", "at", "leaves", "plants"):
+        i += 1
+    return i < len(items) and items[i].key in _SUBJECT_VERBS
+
+
+_SUBJECT_VERBS = words(
+    "looks look looking is are was were seems seem has have needs need wants want isn't aren't"
+)
 
 
 def lot_in(line: Line, first: int, end: int) -> Lot | None:
@@ -172,7 +186,9 @@ class _Gatherer:
         elif key == "#num" and isinstance(item.value, Number):
             self._number(i, item.value)
         elif key in ("#mass", "#oz") and isinstance(item.value, Quantity):
-            if group.crop is not None and group.grams is not None:
+            said = group.grams is not None or (group.count is not None and self._crop_follows(i + 1))
+            listed = self._key(i - 1) in _SOFT_ENDS and self._crop_follows(i + 1)
+            if group.crop is not None and (said or listed):
                 self.groups.append(group := Group())
             group.grams = item.value.value * (OUNCE_G if key == "#oz" else 1)
 
@@ -211,6 +227,9 @@ class _Gatherer:
         if group.crop is not None and self._key(step) == "#crop":
             self.groups.append(group := Group())
         group.count = int(number.value)
+
+    def _crop_follows(self, i: int) -> bool:
+        return self._key(i + 1 if self._key(i) == "of" else i) == "#crop"
 
     def _is_listed(self, i: int) -> bool:
         """``A1 and A2``: a site right after another."""

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import re
 
-from bot.reader.fillers import SKIPPED
+from bot.reader.fillers import SKIPPED, words
 from bot.reader.items import Item, Line, framed, sites_of
 from bot.reader.lexicon import DROPPED, SLOTS
-from bot.reader.names import Name, Names
+from bot.reader.names import Mender, Name, Names
 from bot.reader.numbers import Number, Quantity, number_at, quantity_at
 from bot.reader.recurrence import repeat_at
 from bot.reader.scan import Cleaned, Token
@@ -41,9 +41,9 @@ _SIGNS_OF_VALUES = frozenset("@~°")
 """Signs that begin a time or a number; all others stand for themselves."""
 
 
-def line_of(cleaned: Cleaned, tokens: list[Token], names: Names, *, day_first: bool) -> Line:
+def line_of(cleaned: Cleaned, tokens: list[Token], names: Names, mender: Mender, *, day_first: bool) -> Line:
     """The items of a message."""
-    itemizer = _Itemizer(cleaned, tokens, names, day_first)
+    itemizer = _Itemizer(cleaned, tokens, names, mender, day_first)
     itemizer.run()
     items = itemizer.items
     keys = [item.key for item in items]
@@ -61,10 +61,13 @@ class _Itemizer:
     moving : ``moved`` or ``from`` was said in this sentence, so that ``A1 to C4`` is a way, not a range.
     """
 
-    def __init__(self, cleaned: Cleaned, tokens: list[Token], names: Names, day_first: bool) -> None:
+    def __init__(
+        self, cleaned: Cleaned, tokens: list[Token], names: Names, mender: Mender, day_first: bool
+    ) -> None:
         self._cleaned = cleaned
         self._tokens = tokens
         self._names = names
+        self._mender = mender
         self._day_first = day_first
         self._moving = False
         self.items: list[Item] = []
@@ -163,8 +166,34 @@ class _Itemizer:
                 return Item("#part", token.start, token.end), i + 1
             if text in ("a", "an"):
                 return None, i + 1
+            if text.endswith("d") and len(text) >= SHORTEST_VERB and self._is_cared_for(i + 1):
+                near = self._mender.nearest(text, _CARE)
+                if len(near) == 1:
+                    return Item(near[0], token.start, token.end), i + 1
         return Item(text, token.start, token.end), i + 1
 
+    def _is_cared_for(self, i: int) -> bool:
+        """Whether what a chore is done to starts at token ``i``."""
+        while i < len(self._tokens) and self._tokens[i].text in DROPPED:
+            i += 1
+        name = self._names.at(self._tokens, i) if i < len(self._tokens) else None
+        return name is not None and name.key in _CARED_FOR
+
+
+_CARE = {
+    "rinsed": "RINSED",
+    "cleaned": "RINSED",
+    "scrubbed": "RINSED",
+    "washed": "RINSED",
+    "calibrated": "CALIBRATED",
+    "recalibrated": "CALIBRATED",
+    "checked": "CHECKED",
+    "inspected": "CHECKED",
+    "adjusted": "ADJUSTED",
+}
+"""What is done in a chore, mended where it is misspelt before one of these things."""
+_CARED_FOR = words("FILTER PUMP PHMETER ECMETER METER PROBE LIGHTS TIMER")
+SHORTEST_VERB = 5
 
 _CLOCK = re.compile(r"1\s*:\s*\d\d$")
 _PRODUCT = re.compile(r"\s*(?:ph|acid|down|up|nutrient)\b")

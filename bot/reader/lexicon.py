@@ -377,6 +377,6 @@ PHRASES.update(
 )
 
 DROPPED = words(
-    "the my our your this these those just also really actually finally already very so only pls plz"
+    "the teh hte my our your this these those just also really actually finally already very so only pls plz"
 )
 """Words that say nothing to the phrase tables."""

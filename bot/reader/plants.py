@@ -76,7 +76,7 @@ def plant_finding(scene: Scene, verb: int, start: int) -> tuple[int, int, Findin
     finding = _facts(scene, key, verb, groups, lot, end)
     if finding is None:
         return None
-    return start, end - 1, finding
+    return start, _end_of_culprit(line, key, end) - 1, finding
 
 
 _PLANT_KEYS = frozenset(("#crop", "#site"))
@@ -105,7 +105,7 @@ def _facts(
     line = scene.line
     has_seed_word = _has_seed_word(line, verb, end)
     if key in ("SOWED", "RESOWED"):
-        if len(groups) > 1 and len(groups[-1].sites) > 1 and not any(group.sites for group in groups[:-1]):
+        if len(groups) > 1 and _are_many(groups[-1].sites) and not any(group.sites for group in groups[:-1]):
             return no("ambiguous")  # which of the crops went where
         if _has_unknown_site(line, verb, end, groups):
             return no("unknown")
@@ -127,6 +127,11 @@ def _facts(
         if fact is not None:
             facts.append(fact)
     return found(*facts) if facts else None
+
+
+def _are_many(sites: tuple[str, ...]) -> bool:
+    """More sites than one; a row is."""
+    return len(sites) > 1 or any(site.endswith("*") for site in sites)
 
 
 def _has_unknown_site(line: Line, verb: int, end: int, groups: list[Group]) -> bool:
@@ -202,8 +207,30 @@ def _is_shopping(line: Line, verb: int, end: int) -> bool:
 _SHOPS = words("shop store market supermarket grocery shops deli garden_centre")
 
 
+def _end_of_culprit(line: Line, key: str, end: int) -> int:
+    """The item after ``, slugs``, which may follow a loss; ``end`` where nothing of the kind does."""
+    if key not in ("LOST", "DIED") or line.around[end] != ",":
+        return end
+    after = end + 1
+    while line.around[after] in _HINTS:
+        after += 1
+    return after + 1 if line.around[after] in _CULPRITS and line.around[after + 1] in _CLAUSE_ENDS else end
+
+
+_HINTS = words("damn bloody the some think maybe it was i by too because of")
+_CULPRITS = words(
+    "slug slugs snail snails caterpillar caterpillars aphid aphids mites thrips rot mould mold mildew fungus "
+    "heat cold frost drought cat dog mice mouse rats birds hot dry wet overwatering overfeeding"
+)
+_CLAUSE_ENDS = frozenset(("", ",", ".", ";", "!", ")", "nl", "and"))
+
+
 def _reason(line: Line, verb: int, end: int) -> str | None:
     """The cause that the clause names, as typed."""
+    behind = _end_of_culprit(line, line.items[verb].key, end)
+    if behind > end:
+        culprit = behind - 1
+        return line.typed(culprit - (line.around[culprit - 1] == "too"), culprit)
     for i in range(verb, end):
         if line.items[i].key in ("DAMPED", "CAUSE"):
             goes_on = (
@@ -258,7 +285,7 @@ PLANT_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("<number> (of #num)? <crop> UP $$", Phrase(_up)),
     ("all? <crop> UP $$", Phrase(_up)),
     ("<crop> UP in <sites>", Phrase(_up)),
-    ("<crop> in <sites> UP $$", Phrase(_up)),
+    ("<crop> in? <sites> UP $$", Phrase(_up)),
     (
         "ADDED <number>? (of)? <crop> (SOW|seeds|plug|plugs|seedling|seedlings|SOW|plants)? (in|"
         "into|to|at) <sites>",

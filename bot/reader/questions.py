@@ -281,6 +281,7 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
         "works|better|worst",
         _about("seed_lot"),
     ),
+    ("which|what|WHATS lot|batch (is|was|did|are|were)? <gap> <plant>", _about("seed_lot")),
     ("HOWIS|how|WHATS <gap> lot|batch <rest:lot>", Phrase(_seed_lot, stated=False)),
     ("germination|GERMINATION rate? (of|for|in) <rest:lot>", Phrase(_seed_lot, stated=False)),
     ("WHATS|what|who|whos|who's|which <gap> in|on|at <sites>", _about("site")),

@@ -59,14 +59,15 @@ def read(text: str, *, now: datetime, zone: ZoneInfo, settings: ReaderSettings =
     if lone is not None:
         value = float(cleaned.text[lone[0] : lone[1]].replace(",", "."))
         return Read(unclear=(Unclear(cleaned.raw(*lone), "ambiguous", cleaned.span(*lone), meanings(value)),))
-    command = command_in(cleaned, tokens)
+    names = Names.of(settings)
+    command = command_in(cleaned, tokens, names)
     if command is not None:
         return _only(cleaned, command, whole)
-    names = Names.of(settings)
-    line = line_of(cleaned, tokens, names, day_first=settings.day_first)
+    mender = Mender()
+    line = line_of(cleaned, tokens, names, mender, day_first=settings.day_first)
     if not line.items:
         return Read()
-    return _LineReader(Scene(line, names, settings, moments, Mender())).read()
+    return _LineReader(Scene(line, names, settings, moments, mender)).read()
 
 
 def _only(cleaned: Cleaned, fact: Fact | None, place: tuple[int, int]) -> Read:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from bot.reader.fillers import words
 from bot.reader.findings import Finding, Phrase, Scene, found
@@ -32,6 +33,8 @@ def _reminder(scene: Scene, hit: Hit) -> Finding | None:
     if before in _AGAINST or calls_off(line.items, hit.first):
         return None
     first, last = _sentence(line, hit.first)
+    if _is_likeness(line, hit):
+        return None
     if before in _TASKS and not _is_timed(line, first, last):
         return None  # ``water change reminder off``
     if line.typed(hit.first, hit.first).lower().startswith("remember ") and not _is_timed(line, first, last):
@@ -44,6 +47,18 @@ def _reminder(scene: Scene, hit: Hit) -> Finding | None:
             return Finding(reason=said, own_times=True, ends=last)
         reminders.append(said)
     return found(*reminders, own_times=True, ends=last)
+
+
+def _is_likeness(line: Line, hit: Hit) -> bool:
+    """``you remind me of my aunt``, ``remind yourself``: nobody asks for anything."""
+    before, earlier = line.around[hit.first - 1], line.around[hit.first - 2]
+    asked = before in _ASKS or (before in ("you", "u") and earlier in _ASKS)
+    likens = line.typed(hit.first, hit.last).lower().endswith(" of") and before[:1].isalpha() and not asked
+    return likens or line.around[hit.last + 1] in _SELVES
+
+
+_ASKS = words("please pls plz can could will would and then also")
+_SELVES = words("yourself yourselves myself himself herself themselves ourselves")
 
 
 def _one(scene: Scene, opens: int, text_part: tuple[int, int], first: int) -> Reminder | Reason:
@@ -64,6 +79,10 @@ def _one(scene: Scene, opens: int, text_part: tuple[int, int], first: int) -> Re
         return "ambiguous"
     phrase = _joined([item.value for item in marks])
     repeat: Repeat | None = repeats[0].value if repeats else None
+    if repeat is not None and repeat.freq == "MONTHLY" and phrase is not None and phrase.day is not None:
+        day = phrase.day
+        if day.kind == "date" and not day.month and not repeat.days:  # ``on the 1st of every month``
+            repeat = replace(repeat, month_day=day.number)
     try:
         at = first_time(repeat, phrase, scene.moments) if repeat else scene.moments.of_reminder(phrase)
     except NoSuchMoment:

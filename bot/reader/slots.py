@@ -15,6 +15,7 @@ __all__ = [
     "ACCEPTS",
     "BY_UNIT",
     "JOINTS",
+    "LEAST_DOOR",
     "LEAST_PPM",
     "MARKS",
     "MARK_NOUNS",
@@ -61,6 +62,9 @@ class Value:
 
 LEAST_PPM = 50
 """A number below this beside ``ppm500`` is another value."""
+
+LEAST_DOOR = 150
+"""A number from here beside ``room`` is that of a door, in whatever unit."""
 
 MAX_COLUMNS = 6
 """So many names at most stand in a row before as many numbers."""

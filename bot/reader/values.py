@@ -17,6 +17,7 @@ from bot.reader.slots import (
     ACCEPTS,
     BY_UNIT,
     JOINTS,
+    LEAST_DOOR,
     MARK_NOUNS,
     MARKS,
     MAX_COLUMNS,
@@ -163,7 +164,8 @@ class ValueReader:
             in_column = key == "nl" and self._keys[j + 1][:1] == "#" and self._keys[j + 2] in ("", "nl")
             tight = key in (".", ",", ";") and self._keys[j + 1] == "#num" and self._is_tight(j)
             aside = tight or (key == "," and self._keys[j - 1] in OPINIONS and self._keys[j + 1] == "#num")
-            if j not in self.scale_items and key not in SKIPPED and not in_column and not aside:
+            is_double = key == "it" and self._keys[j + 1] == "is"  # ``the ph it is 5,8``
+            if not (j in self.scale_items or key in SKIPPED or in_column or aside or is_double):
                 break
             approx = approx or key in APPROX
             j += 1
@@ -269,7 +271,9 @@ class ValueReader:
         negative = signed and self._items[at - 1].key == "-"
         if not number.finite:
             return self._no(slot, first, last, "implausible")
-        if isinstance(number, Number) and number.style == "half" and slot != "LEVEL":
+        if isinstance(number, Number) and (
+            (number.style == "half" and slot != "LEVEL") or self._is_door(first, number)
+        ):
             return None
         span = self._span_end(slot, at)
         if span is not None:
@@ -287,6 +291,10 @@ class ValueReader:
         if approx or self._is_about(first):
             fields["approx"] = True
         return Value(clash_key(slot), fields, first, last, weak=self._is_weak(slot, first, last))
+
+    def _is_door(self, first: int, number: Number) -> bool:
+        """``room 204`` is where people meet."""
+        return number.value >= LEAST_DOOR and self._line.typed(first, first).lower() == "room"
 
     def _is_weak(self, slot: str, first: int, last: int) -> bool:
         """Whether the name is an everyday word, that talk may use with a number too."""

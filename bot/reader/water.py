@@ -333,7 +333,7 @@ _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
     ("TOPPED TANK? (up|UP)? (a)? bit|little|some|more $$", Phrase(_top_up)),
     ("TOPPED|TOPUP with|w TANK $$", Phrase(_unknown_unit)),
     ("TOPUP done|complete|finished", Phrase(_top_up)),
-    ("TOPPED|TOPUP TANK , <volume> $$", Phrase(_top_up)),
+    ("TOPPED|TOPUP WATER|TANK , <volume> $$", Phrase(_top_up)),
     *(
         (
             f"TOPPED|TOPUP|FILLED TANK? (with|w|by|of|:)? <litres> of? (WATER|FOOD)? at|of|with|w {values}",

@@ -4,6 +4,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 import pytest
+import rows_calendar
 import rows_called_off
 import rows_charts
 import rows_clock_changes
@@ -11,17 +12,23 @@ import rows_contract
 import rows_corrected
 import rows_elsewhere
 import rows_emergencies
+import rows_evening_rounds
+import rows_green_thumbs
 import rows_hostile
+import rows_house_rules
 import rows_household
 import rows_limits
 import rows_logs
 import rows_looks
+import rows_mishaps
 import rows_named
 import rows_order
+import rows_orders
 import rows_other_waters
 import rows_plans
 import rows_plants
 import rows_poured
+import rows_poured_at_home
 import rows_questions
 import rows_readings
 import rows_reminders
@@ -73,6 +80,13 @@ CORPUS = {
         rows_order,
         rows_named,
         rows_hostile,
+        rows_calendar,
+        rows_evening_rounds,
+        rows_green_thumbs,
+        rows_house_rules,
+        rows_mishaps,
+        rows_orders,
+        rows_poured_at_home,
     )
 }
 
