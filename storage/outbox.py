@@ -197,17 +197,24 @@ class Outbox(Repository):
         found = (await self._connection.execute(wanted)).scalar_one_or_none()
         return None if found is None else json.loads(found)
 
-    async def details_of(self, chat_id: int, message: str) -> str | None:
-        """What ``why`` shows under this message of the chat, as it was last written or rewritten."""
+    async def details_of(self, chat_id: int, message: str, *, household_id: int | None = None) -> str | None:
+        """What ``why`` shows under this message of the chat, as it was last written or rewritten.
+
+        household_id : only what was said to that household: the chat may have stood in another one.
+        """
         wanted = select(outbox.c.details).where(
             outbox.c.chat_id == chat_id, outbox.c.message == message, outbox.c.kind != "reaction"
         )
+        if household_id is not None:
+            wanted = wanted.where(outbox.c.household_id == household_id)
         newest = wanted.order_by(outbox.c.id.desc()).limit(1)
         return (await self._connection.execute(newest)).scalar_one_or_none()
 
-    async def last_details(self, chat_id: int) -> str | None:
-        """What ``why`` shows for the newest letter of the chat that has a working."""
+    async def last_details(self, chat_id: int, *, household_id: int | None = None) -> str | None:
+        """What ``why`` shows for the newest letter of the chat that has a working; household as above."""
         wanted = select(outbox.c.details).where(outbox.c.chat_id == chat_id, outbox.c.details.is_not(None))
+        if household_id is not None:
+            wanted = wanted.where(outbox.c.household_id == household_id)
         newest = wanted.order_by(outbox.c.id.desc()).limit(1)
         return (await self._connection.execute(newest)).scalar_one_or_none()
 

@@ -9,7 +9,7 @@ from datetime import datetime
 from itertools import chain
 from zlib import crc32
 
-from bot.assistant import dialogue, orders, record, remind, replan, schedule
+from bot.assistant import dialogue, household, orders, record, remind, replan, schedule, sharing
 from bot.assistant import press as presses
 from bot.assistant.exchange import Answer, Heard, Letter, Pressed
 from bot.assistant.fold_memory import FoldMemory
@@ -105,6 +105,8 @@ async def _settle(tx: Transaction, claim: InboxClaim | None) -> None:
 async def _respond(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
     if heard.edited_at is not None:
         return await _reread(tx, scene, heard)
+    if heard.command == "start" and heard.args.strip():
+        return await sharing.join(tx, scene, heard.args)
     if heard.command is not None:
         return await _obeyed(tx, scene, heard, heard.command)
     word = heard.text.strip().strip("?!.").lower()
@@ -113,7 +115,11 @@ async def _respond(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
     said_at = heard.said_at.astimezone(scene.zone)
     order = reminder_order(heard.text, now=said_at, zone=scene.zone, settings=scene.reader_settings)
     if order is not None:
-        return await replan.obey(tx, scene, order)
+        no = await sharing.refused(tx, scene, "remind")
+        return Outcome(scene, replies=(no,)) if no else await replan.obey(tx, scene, order)
+    about_us = await household.heard(tx, scene, heard)
+    if about_us is not None:
+        return about_us
     answer = await dialogue.answer(tx, scene, heard)
     return answer if answer is not None else await record.take(tx, scene, heard)
 
@@ -128,6 +134,8 @@ async def _reread(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
     if heard.command is not None:
         return Outcome(scene, replies=(Hint(code="not_by_edit", about=heard.command),))
     was = await tx.journal.last(scene.chat.id, heard.message)
+    if was is not None and was.household_id != scene.household_id:
+        return Outcome(scene, replies=(Hint(code="other_household"),))
     if was is not None and was.text == heard.text and was.facts:
         return Outcome(scene)
     anew = await dialogue.answered_anew(tx, scene, was, record.Origin.of(heard)) if was is not None else None

@@ -29,6 +29,10 @@ VERBS = frozenset(
         "resume",
         "shift",
         "jar",
+        "invite",
+        "revoke",
+        "home",
+        "leave",
     ]
 )
 

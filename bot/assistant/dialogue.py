@@ -14,6 +14,7 @@ from bot.assistant.replies import Hint, Reply, SetupEnded
 from bot.assistant.scene import Outcome, Scene, refreshed
 from bot.reader import Found, Read
 from domain.facts import Emergency, Fact, Question, Reading, Setting
+from domain.roles import may
 from storage.engine import Transaction
 from storage.journal import Revision, StoredRevision, message_key
 from storage.questions import Asked
@@ -60,7 +61,7 @@ async def _step_answered(
     tx: Transaction, scene: Scene, heard: Heard, asked: Asked, taken: Read
 ) -> Outcome | None:
     step = setup.step_named(asked.payload["step"])
-    if step is None:
+    if step is None or not may(scene.person.role, "settings"):
         return None
     says_more = any(not isinstance(found.fact, Setting | Question) for found in taken.facts)
     if says_more and not step.own_words:
@@ -204,6 +205,8 @@ def _over(old: Fact, new: Fact) -> Fact:
 
 async def pick(tx: Transaction, scene: Scene, asked: Asked, chosen: str, press: str) -> Outcome:
     """A choice among those that a question of ours offered, as if it had been typed."""
+    if asked.topic == "setup" and not may(scene.person.role, "settings"):
+        return Outcome(scene, replies=(Hint(code="old_button"),))
     if asked.topic == "setup":
         step = setup.step_named(asked.payload["step"])
         facts = setup.answered(step, chosen, scene.choices, now=scene.at) if step else None

@@ -141,6 +141,7 @@ class Letter:
     silent : arrives without a sound.
     picture : shown above the text, which is then its caption.
     document : sent with the text as its caption; a letter has a picture or a document, not both.
+    joins : the token of an invite; a platform that has links for such shows one below the text.
     """
 
     kind: LetterKind
@@ -152,6 +153,7 @@ class Letter:
     silent: bool = False
     picture: Picture | None = None
     document: Document | None = None
+    joins: str | None = None
 
     def as_json(self) -> dict[str, Any]:
         """The letter as the outbox keeps it."""

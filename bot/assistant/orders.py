@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Mapping
+from types import MappingProxyType
 
-from bot.assistant import advise, charting, due, looking_back, setup, take_out
+from bot.assistant import advise, charting, due, looking_back, setup, sharing, take_out
 from bot.assistant.replies import (
     Explained,
     Hint,
@@ -19,6 +20,7 @@ from bot.assistant.replies import (
 from bot.assistant.scene import Scene
 from domain.crops import crop_names
 from domain.facts import Fact, Question
+from domain.roles import Deed, may
 from storage.engine import Transaction
 from storage.journal import Revision, StoredRevision
 
@@ -27,12 +29,20 @@ __all__ = ["COMMANDS", "ask_step", "obey", "take_back"]
 NOT_YET = frozenset({"forget"})
 """What the reader understands and nobody has built: said so, instead of not being known."""
 
+DEEDS: Mapping[str, Deed] = MappingProxyType(
+    {"undo": "undo_own", "invite": "invite", "leave": "leave", "safety": "emergency", "help": "emergency"}
+)
+"""What a member does who sends a command; where it is not named here, they see something."""
+
 Order = Callable[[Transaction, Scene, str], Awaitable[tuple[Reply, ...]]]
 
 
 async def obey(tx: Transaction, scene: Scene, name: str, args: str) -> tuple[Reply, ...]:
     """Does what a command says; a command that does not exist gets one line that says where to look."""
     order = COMMANDS.get(name.lower())
+    no = await sharing.refused(tx, scene, DEEDS.get(name.lower(), "see"))
+    if no is not None:
+        return (no,)
     if order is None and name.lower() in NOT_YET:
         return (Hint(code="not_yet", about=name.lower()),)
     if order is None:
@@ -41,6 +51,8 @@ async def obey(tx: Transaction, scene: Scene, name: str, args: str) -> tuple[Rep
 
 
 async def _start(tx: Transaction, scene: Scene, _: str) -> tuple[Reply, ...]:
+    if not may(scene.person.role, "settings"):
+        return (TextShown(name="help"),)
     step = setup.next_step(scene.choices)
     if step is None:
         return (SetupEnded(choices=scene.choices),)
@@ -120,6 +132,18 @@ async def _reminders(tx: Transaction, scene: Scene, _: str) -> tuple[Reply, ...]
     return (RemindersShown(dues=await due.due_items(tx, scene), now=scene.now),)
 
 
+async def _household(tx: Transaction, scene: Scene, _: str) -> tuple[Reply, ...]:
+    return (await sharing.household_shown(tx, scene),)
+
+
+async def _invite(tx: Transaction, scene: Scene, args: str) -> tuple[Reply, ...]:
+    return (await sharing.invited(tx, scene, args.strip().lower()),)
+
+
+async def _leave(tx: Transaction, scene: Scene, _: str) -> tuple[Reply, ...]:
+    return (await sharing.leave(tx, scene, sure=False)).replies
+
+
 async def _bands(_: Transaction, scene: Scene, args: str) -> tuple[Reply, ...]:
     crop = crop_names().get(args.strip().lower())
     if args.strip() and crop is None:
@@ -140,7 +164,7 @@ async def _chart(_: Transaction, scene: Scene, args: str) -> tuple[Reply, ...]:
 
 
 async def _why(tx: Transaction, scene: Scene, _: str) -> tuple[Reply, ...]:
-    details = await tx.outbox.last_details(scene.chat.id)
+    details = await tx.outbox.last_details(scene.chat.id, household_id=scene.household_id)
     return (Hint(code="no_details"),) if details is None else (Explained(html=details),)
 
 
@@ -155,6 +179,9 @@ COMMANDS: dict[str, Order] = {
     "start": _start,
     "help": _text("help"),
     "settings": _settings,
+    "household": _household,
+    "invite": _invite,
+    "leave": _leave,
     "status": _status,
     "bands": _bands,
     "due": _due,

@@ -2,17 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass
 from datetime import timedelta
+from types import MappingProxyType
 
-from bot.assistant import dialogue, jar, looking_back, orders, remind, replan, schedule, setup, take_out
+from bot.assistant import (
+    dialogue,
+    jar,
+    looking_back,
+    orders,
+    remind,
+    replan,
+    schedule,
+    setup,
+    sharing,
+    take_out,
+)
 from bot.assistant.buttons import Pushed, pushed
 from bot.assistant.exchange import Answer, Pressed
 from bot.assistant.record import Origin, keep
 from bot.assistant.replies import Explained, Hint, SetupEnded, Undone
 from bot.assistant.scene import Outcome, Scene
 from bot.reader import Found, Read
+from bot.rendering.markup import to_html, to_plain
+from bot.rendering.people import household_lines
+from bot.rendering.voice import Voice
+from domain.roles import Deed
 from domain.routine import habits
 from storage.engine import Transaction
 from storage.reminders import ReminderRow
@@ -24,6 +40,28 @@ CORRECT_WITHIN = timedelta(minutes=30)
 
 LONGEST_SHIFT_DAYS = 31
 """The longest step by which a button moves a reminder."""
+
+DEEDS: Mapping[str, Deed] = MappingProxyType(
+    {
+        "confirm": "log",
+        "done": "log",
+        "jar": "log",
+        "step": "settings",
+        "skip": "settings",
+        "stop": "settings",
+        "later": "remind",
+        "pass": "remind",
+        "off": "remind",
+        "pause": "remind",
+        "resume": "remind",
+        "shift": "remind",
+        "invite": "invite",
+        "revoke": "invite",
+        "leave": "leave",
+    }
+)
+"""What a member does who presses a button; where it is not named here, they see something, or choose between
+readings of a text, and what comes of that is asked for itself."""
 
 OLD = Answer("This button is old. Send /help for what works now.")
 
@@ -49,13 +87,26 @@ async def press(tx: Transaction, scene: Scene, pressed: Pressed) -> Effect:
     push = pushed(pressed.data)
     if push is None:
         return Effect(OLD)
+    no = await sharing.refused(tx, scene, await _deed(tx, scene, push))
+    if no is not None:
+        return Effect(Answer(to_plain(to_html(household_lines(no, Voice.of(scene.choices)))), alert=True))
     return await _ACTIONS[push.verb](tx, scene, pressed, push)
+
+
+async def _deed(tx: Transaction, scene: Scene, push: Pushed) -> Deed:
+    """What the presser does: taking back what another one logged is more than taking back one's own."""
+    if push.verb in ("undo", "correct"):
+        number = push.number()
+        said = await tx.journal.revision(number, household_id=scene.household_id) if number else None
+        return "undo_own" if said is None or said.person_id == scene.person.id else "undo_others"
+    return DEEDS.get(push.verb, "see")
 
 
 async def _why(tx: Transaction, scene: Scene, pressed: Pressed, _: Pushed) -> Effect:
     details = None
     if pressed.message is not None:
-        details = await tx.outbox.details_of(scene.chat.id, pressed.message)
+        home = scene.household_id
+        details = await tx.outbox.details_of(scene.chat.id, pressed.message, household_id=home)
     if details is None:
         return Effect(Answer("The working of this message is no longer kept. Ask again, or send /why."))
     return Effect(Answer(), Outcome(scene, replies=(Explained(html=details),)))
@@ -209,6 +260,27 @@ async def _reminder(tx: Transaction, scene: Scene, push: Pushed) -> ReminderRow 
     return row if row is not None and int(row.planned_at.timestamp()) == planned else None
 
 
+async def _invite(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    reply = await sharing.invited(tx, scene, push.parts[0] if push.parts else "")
+    return Effect(Answer(), Outcome(scene, replies=(reply,)))
+
+
+async def _revoke(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    number = push.number()
+    was_open = number is not None and await sharing.revoked(tx, scene, number)
+    return Effect(Answer("Revoked: nobody can join with it." if was_open else "It was closed already."))
+
+
+async def _home(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    number = push.number()
+    outcome = await sharing.use_here(tx, scene, number) if number is not None else None
+    return Effect(Answer(), outcome) if outcome is not None else Effect(OLD)
+
+
+async def _leave(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    return Effect(Answer(), await sharing.leave(tx, scene, sure=push.parts[:1] == ("sure",)))
+
+
 async def _jar(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
     return Effect(Answer(), await jar.begin(tx, scene, push.parts[0] if push.parts else None))
 
@@ -243,6 +315,10 @@ _ACTIONS: dict[str, Callable[[Transaction, Scene, Pressed, Pushed], Awaitable[Ef
     "resume": _paused,
     "shift": _shift,
     "jar": _jar,
+    "invite": _invite,
+    "revoke": _revoke,
+    "home": _home,
+    "leave": _leave,
     "confirm": _confirm,
     "turn": _turn,
     "hand": _hand,

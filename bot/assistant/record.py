@@ -8,10 +8,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from bot.assistant import advise, garden, orders
+from bot.assistant import advise, garden, orders, sharing
 from bot.assistant.due import due_shown
 from bot.assistant.emergency import emergency_advice
 from bot.assistant.exchange import Heard
+from bot.assistant.household_replies import Refused
 from bot.assistant.next_steps import next_steps
 from bot.assistant.portions import beside_advice
 from bot.assistant.replies import Asked, Choice, Corrected, Doubted, Hint, Reply, Unread
@@ -21,6 +22,7 @@ from bot.reader.places import zones_named
 from domain.doubt import Doubt, agrees, doubt
 from domain.facts import Command, Dose, Emergency, Fact, Question, Reading, Setting
 from domain.rescue import has_slipped
+from domain.roles import deed_of, may
 from storage.engine import Transaction
 from storage.journal import Action, Recorded, Revision, StoredRevision, message_key
 
@@ -106,6 +108,7 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
 
     A revision that is there already, or is older than the one that stands, gets no answer.
     """
+    taken, no = await _permitted(tx, scene, taken)
     facts = tuple(found.fact for found in taken.facts)
     kept, doubtful_zone = _with_zone(found for found in taken.facts if stays_in_journal(found.fact))
     key = message_key(scene.chat.id, origin.message)
@@ -113,7 +116,7 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
     replies: list[Reply] = [
         emergency_advice(scene, fact, key, origin.text) for fact in facts if isinstance(fact, Emergency)
     ]
-    if kept or await tx.journal.last(scene.chat.id, origin.message) is not None:
+    if kept or (no is None and await tx.journal.last(scene.chat.id, origin.message) is not None):
         doubted = None if origin.action == "confirmed" else _doubted(scene, origin, kept)
         number = await tx.journal.append(revision(scene, origin, kept, doubted=doubted is not None))
         if number is None:
@@ -126,6 +129,7 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
         elif logged:
             reply = advise.logged(scene, number, key, logged, edited=origin.edited_at is not None)
             replies.append(replace(reply, plan=reply.plan or next_steps(scene, logged), times_advised=times))
+    replies += [no] if no is not None else []
     if await _may_ask_scale(tx, scene, facts):
         replies.append(await _ask_scale(tx, scene))
     for fact in facts:
@@ -148,6 +152,16 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
         unclear=tuple((unclear.text, unclear.reason) for unclear in taken.unclear),
         replies=tuple(replies),
     )
+
+
+async def _permitted(tx: Transaction, scene: Scene, taken: Read) -> tuple[Read, Refused | None]:
+    """What of it the speaker may say, and why not the rest."""
+    barred = [found for found in taken.facts if not may(scene.person.role, deed_of(found.fact))]
+    if not barred:
+        return taken, None
+    left = tuple(found for found in taken.facts if found not in barred)
+    no = await sharing.refused(tx, scene, deed_of(barred[0].fact))
+    return replace(taken, facts=left, unclear=() if scene.person.role == "removed" else taken.unclear), no
 
 
 def _beside_advice(
@@ -237,6 +251,9 @@ def revision(scene: Scene, origin: Origin, kept: Iterable[Found], *, doubted: bo
 
 async def _emptied(tx: Transaction, scene: Scene, origin: Origin) -> Outcome:
     """A message that said something and, edited, says nothing any more."""
+    no = await sharing.refused(tx, scene, "undo_own")
+    if no is not None:
+        return Outcome(scene, replies=(no,))
     before = await tx.journal.last(scene.chat.id, origin.message)
     number = await tx.journal.append(revision(scene, origin, ()))
     if number is None or before is None:

@@ -13,6 +13,16 @@ from typing import Literal
 from bot.assistant.chart_replies import ChartShown, NothingDrawn
 from bot.assistant.data_replies import DataReply
 from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, PlantNotes, SitesShown
+from bot.assistant.household_replies import (
+    DidWhat,
+    HouseholdShown,
+    InviteMade,
+    Joined,
+    LeaveAsked,
+    MemberChanged,
+    Refused,
+    TanksShown,
+)
 from bot.assistant.journal_replies import JournalShown
 from domain.bands import TankBands, Verdict
 from domain.dosing import Plan
@@ -71,6 +81,12 @@ HintCode = Literal[
     "send_reading",
     "no_details",
     "no_such_reminder",
+    "no_such_invite",
+    "no_such_member",
+    "no_such_tank",
+    "last_keeper",
+    "hand_over_first",
+    "other_household",
     "no_such_time",
     "journal_args",
     "chart_unread",
@@ -392,6 +408,14 @@ Reply = (
     | JournalShown
     | DataReply
     | TextShown
+    | HouseholdShown
+    | InviteMade
+    | Joined
+    | LeaveAsked
+    | MemberChanged
+    | Refused
+    | DidWhat
+    | TanksShown
     | Explained
     | Hint
     | Reminded

@@ -9,6 +9,16 @@ from bot.assistant.chart_replies import ChartShown, NothingDrawn
 from bot.assistant.data_replies import FileOffered, OfferedInPrivate
 from bot.assistant.exchange import Button, Letter, Picture
 from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, SitesShown
+from bot.assistant.household_replies import (
+    DidWhat,
+    HouseholdShown,
+    InviteMade,
+    Joined,
+    LeaveAsked,
+    MemberChanged,
+    Refused,
+    TanksShown,
+)
 from bot.assistant.replies import (
     Advice,
     Asked,
@@ -56,6 +66,7 @@ from bot.rendering.lists import (
     text_lines,
 )
 from bot.rendering.markup import MOST_CAPTION, Line, Strong, joined, line, name, to_html, to_plain
+from bot.rendering.people import household_buttons, household_lines
 from bot.rendering.pictures.chart import chart_picture
 from bot.rendering.pictures.site_map import site_map_picture
 from bot.rendering.plant_sources import answer_sources, notes_sources
@@ -84,6 +95,7 @@ def render(reply: Reply, voice: Voice) -> Letter:
         details=to_html(details) if details else None,
         picture=_picture(reply, voice),
         document=reply.document if isinstance(reply, FileOffered) else None,
+        joins=reply.token if isinstance(reply, InviteMade) else None,
     )
 
 
@@ -141,6 +153,17 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
             return reminded_lines(reply, voice), reminder_buttons(reply), []
         case DueShown():
             return due_lines(reply, voice), due_buttons(reply), []
+        case (
+            HouseholdShown()
+            | InviteMade()
+            | Joined()
+            | LeaveAsked()
+            | MemberChanged()
+            | Refused()
+            | DidWhat()
+            | TanksShown()
+        ):
+            return household_lines(reply, voice), household_buttons(reply), []
         case RemindersShown():
             return reminders_lines(reply, voice), reminders_buttons(reply), []
         case _:

@@ -9,6 +9,7 @@ __all__ = [
     "CAPTIONS",
     "CHORES",
     "HANDS",
+    "DEEDS",
     "HELP",
     "HOLDS",
     "JAR_TEST",
@@ -223,6 +224,23 @@ CAPTIONS = _table(
 )
 """Under a picture whose text is too long to stand there."""
 
+DEEDS = _table(
+    {
+        "see": "see this",
+        "log": "log",
+        "undo_own": "take anything back",
+        "undo_others": "take back what others logged",
+        "remind": "change reminders",
+        "away": "say who takes over",
+        "settings": "change the tank's settings",
+        "invite": "invite anybody",
+        "members": "change who belongs here",
+        "hand_over": "hand the household over",
+        "leave": "leave",
+    }
+)
+"""What a member may not do, after ``you cannot``."""
+
 HINTS = _table(
     {
         "not_understood": "I could not read that. Try: ph 5.9 ppm 720 temp 19. Crops and bottles: /settings. More: /help.",
@@ -241,6 +259,12 @@ HINTS = _table(
         "jar_wrong_way": "That went the wrong way for this bottle. Check the tester, then send e.g.: 3 ml from 6.9 to 6.0",
         "jar_stopped": "Left out. Pour the jar away, not into the tank.",
         "journal_args": "I cannot look up “{about}”. Try: journal last week, journal B2, journal basil.",
+        "no_such_invite": "This invite is not valid (any more). Ask for a new one.",
+        "no_such_member": "I know nobody here called “{about}”. /household lists who belongs to it.",
+        "last_keeper": "{about} is the only keeper. Make somebody else keeper first.",
+        "hand_over_first": "You are the only keeper. First say: hand over to, and a name.",
+        "other_household": "That message belongs to another household. Switch there to change it: /household",
+        "no_such_tank": "I know no tank “{about}”. /tank lists them.",
         "no_such_reminder": "I have no reminder for “{about}”. /reminders lists them.",
         "no_such_time": "To when? Say it like: move the filter reminder to saturday 10am",
         "chart_unread": "I cannot chart “{about}”. Try: chart ph 30 days, or ph and ec since the water change.",
@@ -277,6 +301,9 @@ MENU = _table(
         "why": "The working behind my last answer",
         "undo": "Take back my last message",
         "settings": "Tank, products, units, clock",
+        "household": "Who belongs here, and who may do what",
+        "invite": "Let one more person in",
+        "leave": "Leave this household",
         "safety": "All cautions",
         "help": "What I understand",
         "privacy": "What is kept, and how to have it deleted",

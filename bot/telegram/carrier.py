@@ -93,7 +93,7 @@ class Carrier:
 
     async def carry(self, claim: OutboxClaim) -> Outcome:
         """Sends the letter. Never raises for what the platform or the line may do."""
-        sending = await self._with_photo(parcel(claim))
+        sending = await self._with_photo(parcel(claim, username=self._bot.username))
         document = sending.document
         if document is not None:
             try:
@@ -202,8 +202,10 @@ class Carrier:
         return str(sent.message_id)
 
 
-def parcel(claim: OutboxClaim) -> Parcel:
+def parcel(claim: OutboxClaim, *, username: str = "") -> Parcel:
     """The letter of a claim, as it is to be sent. Pure.
+
+    username : of the assistant's own account, without the ``@``.
 
     In a group it is shown as a reply to what it answers, so that it is plain whom it is for; alone with one
     person that would only take room.
@@ -213,7 +215,7 @@ def parcel(claim: OutboxClaim) -> Parcel:
     return Parcel(
         kind=letter.kind,
         chat=int(claim.chat.address),
-        text=REPEATED + letter.html if claim.repeated else letter.html,
+        text=(REPEATED if claim.repeated else "") + letter.html + _way_in(letter, username),
         markup=_keyboard(letter.buttons),
         thread=int(claim.chat.thread) if claim.chat.thread else None,
         answers=int(letter.answers) if letter.answers and shown_as_reply else None,
@@ -222,6 +224,11 @@ def parcel(claim: OutboxClaim) -> Parcel:
         picture=letter.picture,
         document=letter.document,
     )
+
+
+def _way_in(letter: Letter, username: str) -> str:
+    """The link that brings somebody into the household: it starts a chat with the bot, token and all."""
+    return f"\nhttps://t.me/{username}?start={letter.joins}" if letter.joins and username else ""
 
 
 def as_plain_text(text_html: str) -> str:
