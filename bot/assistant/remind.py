@@ -9,8 +9,9 @@ from datetime import UTC, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from bot.assistant import orders
+from bot.assistant.due_replies import Reminded, RemindedItem
 from bot.assistant.record import Origin, keep, revision
-from bot.assistant.replies import Hint, Reminded, RemindedItem, Undone
+from bot.assistant.replies import Hint, Undone
 from bot.assistant.scene import Outcome, Scene
 from bot.assistant.schedule import URGENT, still_due
 from bot.reader import Found, Read

@@ -5,13 +5,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
 from bot.assistant.chart_replies import ChartShown, NothingDrawn
 from bot.assistant.data_replies import DataReply
+from bot.assistant.due_replies import (
+    DueItem,
+    DueShown,
+    Reminded,
+    RemindersShown,
+    Replanned,
+)
 from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, PlantNotes, SitesShown
 from bot.assistant.household_replies import (
     DidWhat,
@@ -276,54 +282,6 @@ class BandsShown:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DueItem:
-    """One thing of the list of what is due. ``reminder`` and ``planned_at`` are what its buttons carry.
-
-    brief : why now, in few words. due_at : when it stands. is_now : it should be done by now.
-    whom : who is to do it, where that is one person's.
-    """
-
-    reminder: int
-    task: str
-    text: str
-    brief: str
-    due_at: datetime
-    planned_at: datetime
-    is_now: bool
-    whom: str | None = None
-    is_paused: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DueShown:
-    """What is next, the soonest first. ``paused``: what is not told of for now. ``whole``: all of it."""
-
-    dues: tuple[DueItem, ...]
-    now: datetime
-    paused: tuple[str, ...] = ()
-    whole: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RemindersShown:
-    """Reminders to be paused, moved or dropped. ``asked``: the words that fit several of them."""
-
-    dues: tuple[DueItem, ...]
-    now: datetime
-    asked: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Replanned:
-    """What was done to reminders. ``to``: the new time of one that was moved."""
-
-    action: Literal["pause", "resume", "move"]
-    texts: tuple[str, ...]
-    now: datetime
-    to: datetime | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class PlantsShown:
     """What stands. ``spots``: all sites for the map; empty where the answer needs none."""
 
@@ -352,34 +310,6 @@ class Hint:
 
     code: HintCode
     about: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reminded:
-    """What has fallen due, bundled for one chat.
-
-    late_since : when the earliest should have come. keeper : who has taken over while the household is away.
-    """
-
-    dues: Sequence[RemindedItem]
-    now: datetime
-    late_since: datetime | None = None
-    keeper: str | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RemindedItem:
-    """One reminder. ``reminder`` and ``planned_at`` are what its buttons carry.
-
-    may_stop : the household can say that it does not want to be told of it any more.
-    """
-
-    reminder: int
-    task: str
-    text: str
-    why: str
-    planned_at: datetime
-    may_stop: bool = False
 
 
 Reply = (
