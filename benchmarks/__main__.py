@@ -8,7 +8,7 @@ import importlib.util
 from rich.console import Console
 from rich.table import Table
 
-MODULES = ("whole_path", "reader", "chemistry", "pictures", "garden")
+MODULES = ("whole_path", "reader", "chemistry", "pictures", "garden", "forecast")
 DIGITS = 3
 
 

@@ -20,7 +20,7 @@ import numpy as np
 from domain.history import Hand, HandKind, Point, Quantity
 from domain.tank import DEFAULTS
 
-__all__ = ["INSIDE", "Expected", "Leaves", "TooLittle", "Trend", "trend"]
+__all__ = ["INSIDE", "LOOKS_BACK", "Expected", "Leaves", "TooLittle", "Trend", "trend"]
 
 INSIDE = 0.8
 """The share of the true values that the interval holds."""
@@ -60,11 +60,22 @@ _UNMOVED: Mapping[Quantity, frozenset[HandKind]] = MappingProxyType(
 (computed with PHREEQC: reference water of 100 mg/L CaCO3)."""
 
 _WANDER: Mapping[Quantity, float] = MappingProxyType(
-    {"ph": 0.03, "ec_ms_cm": 0.02, "water_temp_c": 0.4, "level_l": 0.5}
+    {"ph": 0.02, "ec_ms_cm": 0.02, "water_temp_c": 0.4, "level_l": 0.1}
 )
-"""How far the drift may change by itself. [unit a day]"""
-_CHANGES = 0.25
-"""And as a share of the drift. Both set on simulated tanks: see the module's first lines."""
+"""How far the drift may change by itself, one deviation. [unit a day]"""
+
+_CHANGES: Mapping[Quantity, float] = MappingProxyType(
+    {"ph": 0.3, "ec_ms_cm": 0.5, "water_temp_c": 0.3, "level_l": 0.25}
+)
+"""And as a share of the drift."""
+
+_QUICKENS: Mapping[Quantity, float] = MappingProxyType(
+    {"ph": 0.03, "ec_ms_cm": 0.15, "water_temp_c": 0.0, "level_l": 0.1}
+)
+"""By what share of itself the drift grows: plants grow, and what they drink comes out of less water. [a day]
+
+These three are set on simulated tanks: see the module's first lines. Those of the water's warmth are our own
+design rule, for it goes by the weather of the room."""
 
 STEADY: Mapping[Quantity, float] = MappingProxyType(
     {"ph": 0.03, "ec_ms_cm": 0.02, "water_temp_c": 0.2, "level_l": 0.2}
@@ -118,7 +129,8 @@ class Trend:
     readings : how many count. last_at : when the last of them was taken.
     per_day : the drift. [unit a day] per_day_spread : one deviation of it.
     centre_at, centre, centre_spread : the point that the line goes through, and one deviation there.
-    wander : how far the value strays from its line, one deviation after a day. [unit]
+    wander : how far the drift may change by itself, one deviation. [unit a day]
+    quickens : by what share of itself the drift grows. [a day]
     """
 
     what: Quantity
@@ -132,6 +144,7 @@ class Trend:
     centre: float
     centre_spread: float
     wander: float
+    quickens: float
 
     @property
     def per_hour(self) -> float:
@@ -166,9 +179,10 @@ class Trend:
     def _foretold(self, days: float | np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """The middle and one deviation, so many days after the last reading."""
         from_centre = days + (self.last_at - self.centre_at).total_seconds() / _DAY_S
-        middle = self.centre + self.per_day * from_centre
+        ahead = np.maximum(days, 0.0)
+        middle = self.centre + self.per_day * (from_centre + self.quickens / 2.0 * ahead**2)
         known = np.hypot(self.centre_spread, self.per_day_spread * from_centre)
-        return np.asarray(middle), np.hypot(known, self.wander * np.maximum(days, 0.0))
+        return np.asarray(middle), np.hypot(known, self.wander * ahead)
 
     def _first(self, days: np.ndarray, is_past: np.ndarray) -> datetime | None:
         return self.last_at + timedelta(days=float(days[np.argmax(is_past)])) if is_past.any() else None
@@ -206,7 +220,8 @@ def trend(points: Sequence[Point], hands: Sequence[Hand], what: Quantity, now: d
         centre_at=last_at + timedelta(days=centre_day),
         centre=centre,
         centre_spread=noise / math.sqrt(len(usable)),
-        wander=math.hypot(_WANDER[what], _CHANGES * per_day),
+        wander=math.hypot(_WANDER[what], _CHANGES[what] * per_day),
+        quickens=_QUICKENS[what],
     )
 
 

