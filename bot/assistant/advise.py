@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from bot.assistant import garden
+from bot.assistant import charting, garden
 from bot.assistant.replies import Advice, BandsShown, Logged, PlantsShown, Reply
 from bot.assistant.scene import Scene
 from bot.reader import read
@@ -112,6 +112,8 @@ def answer(scene: Scene, question: Question, text: str) -> Reply:
     if about_plants is not None:
         return about_plants
     match question.about:
+        case "trend":
+            return charting.trends_asked(scene, text)
         case "bands":
             return bands_shown(scene, question.crop, garden.stage_asked(text))
         case "site":

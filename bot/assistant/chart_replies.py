@@ -9,7 +9,7 @@ from domain.bands import Verdict
 from domain.forecast import Leaves, TooLittle, Trend
 from domain.history import BandSpan, Hand, Point, Quantity
 
-__all__ = ["ChartPanel", "ChartShown", "NothingDrawn"]
+__all__ = ["ChartPanel", "ChartShown", "NothingDrawn", "TrendShown"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,6 +46,14 @@ class ChartShown:
     until: datetime
     now: datetime
     missing: tuple[Quantity, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrendShown:
+    """Where values go, for a question about it; each panel has its trend or why there is none."""
+
+    panels: tuple[ChartPanel, ...]
+    now: datetime
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

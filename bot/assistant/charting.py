@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from bot.assistant.chart_replies import ChartPanel, ChartShown, NothingDrawn
+from bot.assistant.chart_replies import ChartPanel, ChartShown, NothingDrawn, TrendShown
 from bot.assistant.replies import Hint
 from bot.assistant.scene import Scene
-from bot.reader.charts import ChartWish, chart_wish
+from bot.reader.charts import ChartWish, chart_wish, quantities_named
 from domain.bands import Verdict, verdict
-from domain.forecast import Leaves, TooLittle, Trend, trend
+from domain.forecast import LOOKS_BACK, Leaves, Trend, trend
 from domain.history import QUANTITIES, BandSpan, Hand, Point, Quantity, bands_over, hands, points
 
-__all__ = ["chart", "chart_asked", "leaves_of", "trend_of"]
+__all__ = ["chart", "chart_asked", "leaves_of", "trends_asked"]
 
 USUAL = timedelta(days=30)
 """What a chart shows where no time is named."""
@@ -63,9 +63,11 @@ def chart(
     )
 
 
-def trend_of(scene: Scene, what: Quantity) -> Trend | TooLittle:
-    """How a value moves since the last hand in the water."""
-    return trend(points(scene.entries, what), hands(scene.entries), what, scene.at)
+def trends_asked(scene: Scene, text: str) -> TrendShown | NothingDrawn:
+    """Where the values go that a question names; where it names none, all that were read of late."""
+    asked = quantities_named(text)
+    found = chart(scene, asked, scene.at - LOOKS_BACK, scene.at)
+    return TrendShown(panels=found.panels, now=scene.at) if isinstance(found, ChartShown) else found
 
 
 def leaves_of(scene: Scene, moves: Trend) -> Leaves | None:

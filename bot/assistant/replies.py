@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
-from bot.assistant.chart_replies import ChartShown, NothingDrawn
+from bot.assistant.chart_replies import ChartShown, NothingDrawn, TrendShown
 from bot.assistant.data_replies import DataReply
 from bot.assistant.due_replies import (
     DueItem,
@@ -334,6 +334,7 @@ Reply = (
     | LotsShown
     | HarvestShown
     | ChartShown
+    | TrendShown
     | NothingDrawn
     | JournalShown
     | DataReply

@@ -16,7 +16,7 @@ from bot.reader.times import time_at
 from bot.reader.timewords import DAYS, ELAPSED, TimePhrase, word_at
 from domain.history import HandKind, Quantity
 
-__all__ = ["ChartWish", "chart_wish", "wishes_chart"]
+__all__ = ["ChartWish", "chart_wish", "quantities_named", "wishes_chart"]
 
 _NAMES: Mapping[str, Quantity] = MappingProxyType(
     {
@@ -96,6 +96,12 @@ def chart_wish(args: str, *, now: datetime, zone: ZoneInfo, day_first: bool) -> 
     except NoSuchMoment:
         return ChartWish(unread=args.strip()[:40])
     return ChartWish(tuple(asked.whats), since, until, asked.everything, asked.hand)
+
+
+def quantities_named(text: str) -> tuple[Quantity, ...]:
+    """The values that a question names, in its order, each once."""
+    found = (_NAMES.get(token.text) for token in tokens_of(clean(text[:400]).text))
+    return tuple(dict.fromkeys(what for what in found if what is not None))
 
 
 def wishes_chart(tokens: list[Token], *, day_first: bool = True) -> int | None:

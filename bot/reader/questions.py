@@ -327,6 +327,16 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ),
     ("HOWIS|how has|have|did <value_name>", _about("trend")),
     ("what|WHATS <gap> trend", _about("trend")),
+    (
+        "when|WHENS <gap> <value_name> <gap> leave|leaves|leaving|reach|reaches|cross|crosses|exceed|exceeds|"
+        "out|outside|high|low|band",
+        _about("trend"),
+    ),
+    (
+        "how long|soon (until|till|before|will)? <gap> <value_name> <gap> leave|leaves|out|outside|high|low|"
+        "reaches|crosses|band",
+        _about("trend"),
+    ),
     (f"is|are (too)? <value_name> (too)? {_OK}", _about("status")),
     (f"is|are <gap> TANK|WATER|#tank|everything|plants|all (too)? {_OK}", _about("status")),
     (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import datetime, timedelta
 
-from bot.assistant.chart_replies import ChartPanel, ChartShown, NothingDrawn
+from bot.assistant.chart_replies import ChartPanel, ChartShown, NothingDrawn, TrendShown
 from bot.rendering.markup import Line, Strong, joined, line
 from bot.rendering.voice import Voice, number, round_to
 from bot.rendering.words import HANDS, WHAT, words_for
@@ -20,6 +20,7 @@ __all__ = [
     "panel_titles",
     "place_words",
     "span_words",
+    "trend_lines",
     "too_little_words",
 ]
 
@@ -50,11 +51,42 @@ def chart_lines(shown: ChartShown, voice: Voice) -> list[Line]:
     if leaving:
         first = min(leaving, key=lambda panel: panel.leaves.at if panel.leaves else shown.now)
         assert first.leaves is not None  # noqa: S101 — they were chosen by it
-        lines.append(line(leaves_words(first.leaves, voice, shown.now, words_for(WHAT, first.what))))
+        lines.append(line(leaves_words(first.leaves, first.what, voice, shown.now)))
     lines += _untold([panel.trend for panel in shown.panels if isinstance(panel.trend, TooLittle)])
     if shown.missing:
         lines.append(line(f"Not read in that time: {_named(shown.missing)}."))
     return lines
+
+
+def trend_lines(reply: TrendShown, voice: Voice) -> list[Line]:
+    """How the values move and when each leaves its band; of a single one also since when."""
+    lines: list[Line] = []
+    for panel in reply.panels:
+        lines.append(_panel_line(panel, voice))
+        if panel.leaves is not None:
+            lines.append(line(leaves_words(panel.leaves, panel.what, voice, reply.now)))
+    if len(reply.panels) == 1:
+        lines += _grounds(reply.panels[0], voice)
+    else:
+        lines += _untold([panel.trend for panel in reply.panels if isinstance(panel.trend, TooLittle)])
+    return lines
+
+
+def _grounds(panel: ChartPanel, voice: Voice) -> list[Line]:
+    """What a trend is told from; for too few readings, how many make one."""
+    if isinstance(panel.trend, TooLittle):
+        return [line(f"No trend yet: {too_little_words(panel.trend)}. Three over half a day make one.")]
+    if not isinstance(panel.trend, Trend):
+        return []
+    moves = panel.trend
+    since = f" since the {HANDS[moves.hand.kind]} of {voice.date(moves.hand.at)}" if moves.hand else ""
+    hourly = ""
+    if not moves.is_steady:
+        hourly = f", {_change(moves.what, abs(moves.per_hour), voice, more=1)} an hour"
+    said = f"From {moves.readings} readings{since}{hourly}."
+    if panel.leaves is not None and panel.leaves.latest is not None:
+        said += " 8 in 10 fall between those times."
+    return [line(said)]
 
 
 def nothing_lines(reply: NothingDrawn, voice: Voice) -> list[Line]:
@@ -77,8 +109,9 @@ def moves_words(moves: Trend, voice: Voice) -> str:
     return f"{way} {_change(moves.what, abs(moves.per_day), voice)} a day."
 
 
-def leaves_words(leaves: Leaves, voice: Voice, now: datetime, name: str) -> str:
+def leaves_words(leaves: Leaves, what: Quantity, voice: Voice, now: datetime) -> str:
     """``pH too high from about Thu 7 May (Wed 6 May to Sat 9 May).``"""
+    name = _titled(words_for(WHAT, what))
     begin, about = _when(leaves.soonest, voice, now), _when(leaves.at, voice, now)
     if leaves.latest is None:
         return f"{name} may be too {leaves.side} from {begin}, or not at all."
@@ -152,16 +185,16 @@ def _keep(panel: ChartPanel, voice: Voice) -> str:
     return f"keep {number(ends[0], decimals)}–{number(ends[1], decimals)}"
 
 
-def _change(what: Quantity, amount: float, voice: Voice) -> str:
-    """How far a value moves, with its unit."""
+def _change(what: Quantity, amount: float, voice: Voice, *, more: int = 0) -> str:
+    """How far a value moves, with its unit; ``more`` digits than for a day."""
     if what == "water_temp_c":
         degrees = amount * 9 / 5 if voice.units == "us" else amount
-        return f"{number(degrees, 1)} °{'F' if voice.units == 'us' else 'C'}"
+        return f"{number(degrees, 1 + more)} °{'F' if voice.units == 'us' else 'C'}"
     figure = voice.figure(what, amount)
     if what == "ec_ms_cm" and voice.ppm_scale is not None:
-        return f"{round_to(figure, 1)} ppm"
+        return f"{number(figure, more)} ppm"
     unit = voice.unit(what) if what == "level_l" else ""
-    return f"{number(figure, 2)} {unit}".strip()
+    return f"{number(figure, 2 + more)} {unit}".strip()
 
 
 def _when(at: datetime, voice: Voice, now: datetime) -> str:

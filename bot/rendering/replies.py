@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from bot.assistant.buttons import button
-from bot.assistant.chart_replies import ChartShown, NothingDrawn
+from bot.assistant.chart_replies import ChartShown, NothingDrawn, TrendShown
 from bot.assistant.data_replies import FileOffered, OfferedInPrivate
 from bot.assistant.exchange import Button, Letter, Picture
 from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, SitesShown
@@ -44,7 +44,7 @@ from bot.assistant.replies import (
     Unread,
 )
 from bot.assistant.setup import STEPS
-from bot.rendering.chart_words import chart_lines, nothing_lines, panel_titles, span_words
+from bot.rendering.chart_words import chart_lines, nothing_lines, panel_titles, span_words, trend_lines
 from bot.rendering.data import data_buttons, data_lines
 from bot.rendering.describe import described
 from bot.rendering.dues import (
@@ -185,6 +185,8 @@ def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
             return plants_lines(reply, voice)
         case ChartShown():
             return chart_lines(reply, voice)
+        case TrendShown():
+            return trend_lines(reply, voice)
         case NothingDrawn():
             return nothing_lines(reply, voice)
         case TextShown():

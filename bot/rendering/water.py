@@ -22,7 +22,7 @@ __all__ = ["advice_lines", "doubted_lines", "logged_lines"]
 _OUT = ("low", "high")
 CLOSE_PH = 0.3
 """Ends nearer than this are shown as one figure: a home tester's own error either way."""
-_ABOUT_NOW = ("status", "trend", "why")
+_ABOUT_NOW = ("status", "why")
 _NEAR = {"near_low": " (a bit low)", "near_high": " (a bit high)"}
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from bot.assistant.chart_replies import ChartShown, NothingDrawn
+from bot.assistant.chart_replies import ChartShown, NothingDrawn, TrendShown
 from bot.assistant.replies import Hint
 from tests.assistant.talk import Talk
 
@@ -93,3 +93,39 @@ async def test_since_something_that_never_happened(talk: Talk, clock: Any) -> No
     await logged(talk, clock)
     await talk.say("chart ph since the last top-up")
     assert "No top up is logged yet" in talk.text
+
+
+@pytest.mark.parametrize("text", ["when will ph leave the band", "is my ph rising", "ph trend"])
+async def test_where_a_value_goes_is_told_with_its_interval(talk: Talk, clock: Any, text: str) -> None:
+    await logged(talk, clock)
+    (reply,) = (await talk.say(text)).replies
+    assert isinstance(reply, TrendShown)
+    (panel,) = reply.panels
+    assert panel.what == "ph"
+    assert panel.leaves is not None
+    assert panel.leaves.soonest < panel.leaves.at
+    assert "Up 0.1 a day." in talk.text
+    assert "pH too high from about" in talk.text
+    assert "From 4 readings since the water change of Mon 4 May" in talk.text
+    assert len(talk.text.splitlines()) <= 3
+
+
+async def test_all_values_where_none_is_named(talk: Talk, clock: Any) -> None:
+    await logged(talk, clock)
+    (reply,) = (await talk.say("what's the trend")).replies
+    assert isinstance(reply, TrendShown)
+    assert [panel.what for panel in reply.panels] == ["ph", "ec_ms_cm", "water_temp_c"]
+
+
+async def test_after_a_hand_in_the_water_there_is_no_trend_yet(talk: Talk, clock: Any) -> None:
+    await logged(talk, clock)
+    await talk.say("added 3 ml ph down")
+    clock.advance(hours=6)
+    await talk.say("ph 5.8")
+    await talk.say("when will ph leave the band")
+    assert "No trend yet: 1 reading since the pH down." in talk.text
+
+
+async def test_a_trend_of_nothing_says_what_to_do(talk: Talk) -> None:
+    await talk.say("ph trend")
+    assert "ph 6.1" in talk.text

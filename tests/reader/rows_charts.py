@@ -1,6 +1,6 @@
 """Wishes for a chart that do not begin with the word, and what is none."""
 
-from rows import command, reading, say, silent
+from rows import command, question, reading, say, silent
 
 ROWS = [
     say("ph and ec since the water change", command(name="chart", args="ph and ec since the water change")),
@@ -17,6 +17,10 @@ ROWS = [
         "chart ph and ec since the last water change",
         command(name="chart", args="ph and ec since the last water change"),
     ),
+    say("when will ph leave the band", question(about="trend")),
+    say("when is the ec going to be too high?", question(about="trend")),
+    say("how long until ph is out of band", question(about="trend")),
+    say("when will the lettuce be ready", question(about="harvest", crop="lettuce")),
     silent("show me the picture"),
     silent("what a graph"),
     say("ph 5.9 today", reading(ph=5.9)),
