@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
 
 from domain.compromise import Wish, compromise
@@ -195,12 +196,13 @@ def tank_bands(standing: Sequence[Standing], settings: Sequence[Setting] = ()) -
     """
     voters = tuple(each for each in standing if each.stage != "germinating" and each.count > 0)
     counted = voters or (Standing(SHARED_TANK, "vegetative", 1),)
-    own = tuple(setting for setting in settings if setting.name == "band" and not setting.crop)
+    votes = tuple((each.crop, each.stage, each.count) for each in counted)
+    said = tuple(setting for setting in settings if setting.name == "band")
 
     def wanted(what: What) -> list[tuple[Want, int]]:
         return [(want(each.crop, what, each.stage, settings), each.count) for each in counted]
 
-    bands: dict[What, Band] = {what: _band(wanted(what), own) for what in UNITS}
+    bands: dict[What, Band] = {what: _band_for(what, votes, said) for what in UNITS}
     return TankBands(
         ph=bands["ph"],
         ec=bands["ec_ms_cm"],
@@ -214,6 +216,14 @@ def tank_bands(standing: Sequence[Standing], settings: Sequence[Setting] = ()) -
             for misfit in _misfits(voters, band, [each for each, _ in wanted(what)] if voters else [])
         ),
     )
+
+
+@lru_cache(maxsize=4096)  # what stands, and what was set, changes by the day; readings come by the hour
+def _band_for(
+    what: What, votes: tuple[tuple[str, Stage | None, int], ...], settings: tuple[Setting, ...]
+) -> Band:
+    own = tuple(setting for setting in settings if not setting.crop)
+    return _band([(want(crop, what, stage, settings), count) for crop, stage, count in votes], own)
 
 
 def _band(wanted: Sequence[tuple[Want, int]], own: Sequence[Setting]) -> Band:

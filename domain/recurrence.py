@@ -13,9 +13,10 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
+from functools import lru_cache
 from itertools import islice
 from types import MappingProxyType
-from typing import Literal, Self, cast
+from typing import Literal, cast
 from zoneinfo import ZoneInfo
 
 __all__ = ["MOST_INTERVAL", "Frequency", "OnDay", "Rule", "instant_of", "next_due"]
@@ -96,8 +97,8 @@ class Rule:
         if self.frequency != "HOURLY" and next(self.dates_from(self.anchor), None) is None:
             raise ValueError("that date never comes")
 
-    @classmethod
-    def from_rrule(cls, text: str, *, at: datetime) -> Self:
+    @staticmethod
+    def from_rrule(text: str, *, at: datetime) -> Rule:
         """The rule that an RFC 5545 text means.
 
         text : FREQ, and where given INTERVAL, BYDAY, BYMONTHDAY; other parts are refused. A plain YEARLY is
@@ -105,25 +106,7 @@ class Rule:
         at : the first time, by the wall clock that counts: its date anchors the rule, its zone is not used.
         Raises ValueError, with a line fit to show, for anything else.
         """
-        said = _parts_of(text)
-        frequency = said.pop("FREQ", "")
-        interval = _whole(said.pop("INTERVAL", "1"))
-        if frequency == "YEARLY" and not said:
-            frequency, interval = "MONTHLY", interval * _MONTHS_A_YEAR
-        if frequency not in MOST_INTERVAL:
-            raise ValueError(f"repeat by hours, days, weeks or months, not {frequency[:20] or 'nothing'}")
-        by_day = tuple(_on_day(day) for day in said.pop("BYDAY", "").split(",") if day)
-        by_month_day = tuple(_whole(day) for day in said.pop("BYMONTHDAY", "").split(",") if day)
-        if said:
-            raise ValueError(f"cannot repeat by {', '.join(sorted(said))[:60]}")
-        return cls(
-            frequency=cast(Frequency, frequency),
-            interval=interval,
-            by_day=by_day,
-            by_month_day=by_month_day,
-            at=at.time().replace(tzinfo=None, fold=0),
-            anchor=at.date(),
-        )
+        return _rule_of(text, at.time().replace(tzinfo=None, fold=0), at.date())
 
     def as_rrule(self) -> str:
         """The RFC 5545 text, in the one form that the whole program writes."""
@@ -251,6 +234,29 @@ def _next_hour(rule: Rule, after: datetime, zone: ZoneInfo) -> datetime:
         return first + passed * step
     except OverflowError:
         raise ValueError("the rule has come to its end") from None
+
+
+@lru_cache(maxsize=1024)  # the routine's few rules are asked for at every message
+def _rule_of(text: str, at: time, anchor: date) -> Rule:
+    said = _parts_of(text)
+    frequency = said.pop("FREQ", "")
+    interval = _whole(said.pop("INTERVAL", "1"))
+    if frequency == "YEARLY" and not said:
+        frequency, interval = "MONTHLY", interval * _MONTHS_A_YEAR
+    if frequency not in MOST_INTERVAL:
+        raise ValueError(f"repeat by hours, days, weeks or months, not {frequency[:20] or 'nothing'}")
+    by_day = tuple(_on_day(day) for day in said.pop("BYDAY", "").split(",") if day)
+    by_month_day = tuple(_whole(day) for day in said.pop("BYMONTHDAY", "").split(",") if day)
+    if said:
+        raise ValueError(f"cannot repeat by {', '.join(sorted(said))[:60]}")
+    return Rule(
+        frequency=cast(Frequency, frequency),
+        interval=interval,
+        by_day=by_day,
+        by_month_day=by_month_day,
+        at=at,
+        anchor=anchor,
+    )
 
 
 def _parts_of(text: str) -> dict[str, str]:

@@ -76,6 +76,13 @@ _MAY_LEAVE_AT = case(
 )
 
 
+_HELD = and_(outbox.c.id == bindparam("number"), outbox.c.lease_token == bindparam("token"))
+_SENT_ONCE = (
+    update(outbox)
+    .where(_HELD)
+    .values(outcome="sent", message=bindparam("arrived_as"), sent_at=bindparam("at"), code=None, **_FREE)
+)
+_SENT = _SENT_ONCE.where(_OPEN)
 _PACE = update(chats).where(chats.c.id == bindparam("number")).values(not_before=bindparam("earliest"))
 
 
@@ -149,18 +156,14 @@ class Outbox(Repository):
         ``False`` where the lease was lost. A reply whose lease ran out is still marked as sent, and its
         message known, since nobody else sends it.
         """
-        took = {
-            "outcome": "sent",
-            "message": message or claim.amends_message,
-            "sent_at": now,
-            "code": None,
-            **_FREE,
+        arrived = {
+            "number": claim.id,
+            "token": claim.token,
+            "arrived_as": message or claim.amends_message,
+            "at": now,
         }
-        if claim.letter["kind"] == SENT_ONCE:
-            mine = and_(outbox.c.id == claim.id, outbox.c.lease_token == claim.token)
-            settled = await self._connection.execute(update(outbox).where(mine).values(took))
-        else:
-            settled = await self._connection.execute(_mine(claim).values(took))
+        is_once = claim.letter["kind"] == SENT_ONCE
+        settled = await self._connection.execute(_SENT_ONCE if is_once else _SENT, arrived)
         if settled.rowcount == 0:
             return False
         await self._keep_pace(claim.chat, now)

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cache
 from typing import Any
 
 from sqlalchemy import Select, bindparam, exists, func, select, update
 
 from storage.models import chats, households, reminders
-from storage.repository import Repository
+from storage.repository import Repository, insert_into
 
 __all__ = ["ReminderRow", "Reminders"]
 
@@ -107,7 +108,10 @@ class Reminders(Repository):
         ``due_at`` becomes its planned date too, and its count of firings starts anew.
         One that had ended begins again; one that is paused stays so. Needs a write transaction; idempotent.
         """
-        says = {
+        row = {
+            "household_id": household_id,
+            "key": key,
+            "paused": False,
             "chat_id": chat_id,
             "task": task,
             "text": text,
@@ -121,11 +125,7 @@ class Reminders(Repository):
             "settled_at": None,
             "updated_at": now,
         }
-        put = self._insert(reminders).values(household_id=household_id, key=key, paused=False, **says)
-        put = put.on_conflict_do_update(
-            index_elements=[reminders.c.household_id, reminders.c.key], set_=says
-        ).returning(reminders.c.id)
-        return int((await self._connection.execute(put)).scalar_one())
+        return int((await self._connection.execute(_put(self._is_postgresql), row)).scalar_one())
 
     async def end(self, household_id: int, key: str) -> None:
         await self._connection.execute(_of_key(household_id, key).values(ended=True))
@@ -200,6 +200,15 @@ class Reminders(Repository):
 def _reminder(row: Sequence[Any]) -> ReminderRow:
     *says, settled_at = row
     return ReminderRow(*[*says, settled_at is not None])
+
+
+@cache
+def _put(is_postgresql: bool) -> Any:
+    put = insert_into(reminders, is_postgresql)
+    kept = {"id", "household_id", "key", "paused"}
+    says = {column.name: column for column in put.excluded if column.name not in kept}
+    by_key = [reminders.c.household_id, reminders.c.key]
+    return put.on_conflict_do_update(index_elements=by_key, set_=says).returning(reminders.c.id)
 
 
 def _of_key(household_id: int, key: str) -> Any:
