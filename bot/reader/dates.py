@@ -54,7 +54,7 @@ def month_first(tokens: list[Token], i: int) -> TimePhrase | None:
 
 
 def year_at(tokens: list[Token], i: int) -> tuple[int, int]:
-    skip = 1 if word_at(tokens, i) == "," else 0
+    skip = 1 if word_at(tokens, i) in (",", ".", "de", "del") else 0
     year = whole_at(tokens, i + skip)
     if year is not None and 1900 <= year <= 2100 and word_at(tokens, i + skip + 1) not in UNITS:
         return year, i + skip + 1

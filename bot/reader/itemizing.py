@@ -11,12 +11,14 @@ import re
 from bot.reader.fillers import SKIPPED, words
 from bot.reader.items import Item, Line, framed, sites_of
 from bot.reader.lexicon import DROPPED, SLOTS
+from bot.reader.long_dates import MOST_ASKED, long_date_end, long_date_of
 from bot.reader.names import Mender, Name, Names
 from bot.reader.numbers import Number, Quantity, number_at, quantity_at
 from bot.reader.recurrence import repeat_at
 from bot.reader.scan import Cleaned, Token
 from bot.reader.sites import Sites, sites_at
-from bot.reader.times import may_start_time, time_at
+from bot.reader.times import may_start_time, time_at, with_what_follows
+from bot.reader.timewords import TimePhrase
 from domain.units import UNITS
 
 __all__ = ["line_of"]
@@ -70,6 +72,7 @@ class _Itemizer:
         self._mender = mender
         self._day_first = day_first
         self._moving = False
+        self._dates_left = MOST_ASKED
         self.items: list[Item] = []
         self.times: list[tuple[int, Item]] = []
 
@@ -142,16 +145,30 @@ class _Itemizer:
         repeat = repeat_at(tokens, i) if token.kind != "p" else None
         if repeat is not None:
             return Item("#every", token.start, tokens[repeat.end - 1].end, repeat), repeat.end
-        if not may_start_time(tokens, i):
-            return None
-        after = "name" if _expects_value(self.items) else ""
-        phrase = time_at(tokens, i, day_first=self._day_first, after=after)
+        phrase: TimePhrase | None = None
+        if may_start_time(tokens, i):
+            after = "name" if _expects_value(self.items) else ""
+            phrase = time_at(tokens, i, day_first=self._day_first, after=after)
+        if phrase is None and token.kind == "n":
+            phrase = self._long_date(i)
         if phrase is None or phrase.end <= i:
             return None
         text, ends = self._cleaned.text, tokens[phrase.end - 1].end
         if _is_ratio(text[token.start : ends], text, text[ends : ends + 12]):
             return None, phrase.end
         return Item("#time", token.start, ends, phrase), phrase.end
+
+    def _long_date(self, i: int) -> TimePhrase | None:
+        """A date whose month none of our tables knows."""
+        tokens = self._tokens
+        end = long_date_end(tokens, i) if self._dates_left else None
+        if end is None or _expects_value(self.items):
+            return None
+        if any(tokens[k].kind == "w" and self._names.at(tokens, k) for k in range(i + 1, end)):
+            return None
+        self._dates_left -= 1
+        found = long_date_of(self._cleaned, tokens, i, end)
+        return with_what_follows(tokens, found, self._day_first) if found is not None else None
 
     def _word(self, i: int, token: Token, before: str) -> tuple[Item | None, int]:
         """A word that is none of all this: itself, the name of a bottle, or nothing."""

@@ -1,7 +1,7 @@
 """Time phrases in a text: ``last night``, ``yesterday 7pm``, ``24/10``, before anything is resolved.
 
 Which moment a phrase means depends on what it goes with (a record looks back, a reminder forward), so that
-is decided in ``moments``. Long or foreign dates that this grammar does not know are not guessed here.
+is decided in ``moments``. Dates in words that this grammar does not know are read in ``long_dates``.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from bot.reader.timewords import (
     word_at,
 )
 
-__all__ = ["may_start_time", "time_at"]
+__all__ = ["may_start_time", "time_at", "with_what_follows"]
 
 _NUMBER_WORDS = frozenset(WORDS) | words("half couple few")
 _AFTER_NUMBER_WORDS = words("a an and of point")
@@ -69,12 +69,16 @@ def time_at(tokens: list[Token], i: int, *, day_first: bool, after: str = "") ->
     if not may_start_time(tokens, i):
         return None
     found = _piece(tokens, i, day_first, after)
-    while found is not None:
+    return with_what_follows(tokens, found, day_first) if found is not None else None
+
+
+def with_what_follows(tokens: list[Token], found: TimePhrase, day_first: bool) -> TimePhrase:
+    """``found`` with the pieces right after it that fill what it leaves open: ``3 may`` and ``7pm``."""
+    while True:
         more = _next_piece(tokens, found, day_first)
         if more is None:
-            break
+            return found
         found = more
-    return found
 
 
 def _next_piece(tokens: list[Token], found: TimePhrase, day_first: bool) -> TimePhrase | None:

@@ -117,17 +117,17 @@ MONTHS["sept"] = 9
 
 _FOREIGN_MONTHS = (
     "enero janeiro janvier januar gennaio januari",
-    "febrero fevereiro fevrier februar febbraio februari",
+    "febrero fevereiro fevrier februar febbraio februari fev",
     "marzo marco mars marz maart",
-    "abril avril aprile",
+    "abril avril aprile avr abr",
     "mayo maio mai maggio mei",
     "junio junho juin juni giugno",
     "julio julho juillet juli luglio",
     "agosto aout augustus",
     "septiembre setembro septembre settembre",
-    "octubre outubro octobre oktober ottobre",
+    "octubre outubro octobre oktober ottobre okt",
     "noviembre novembro novembre",
-    "diciembre dezembro decembre dezember dicembre",
+    "diciembre dezembro decembre dezember dicembre dez dic",
 )
 FOREIGN_MONTHS = MONTHS | {
     name: number for number, names in enumerate(_FOREIGN_MONTHS, 1) for name in names.split()
