@@ -27,6 +27,12 @@ INBOX_KEPT = timedelta(days=7)
 """How long handled messages lie in the inbox as they came: longer than a platform may repeat them (a day),
 and long enough to look into a fault. What they said stands in the journal."""
 
+QUESTIONS_KEPT = timedelta(days=7)
+"""How long a question of ours is kept that is too old to be answered."""
+
+ASKED_ONCE = frozenset({"ppm_scale"})
+"""What is asked once in a household's life, answered or not."""
+
 OUTBOX_KEPT = timedelta(days=90)
 """How long what was sent is kept, for the buttons under it."""
 
@@ -111,4 +117,6 @@ async def tidy(store: Store, now: datetime) -> None:
     async with store.write() as tx:
         updates = await tx.inbox.forget(now - INBOX_KEPT)
         letters = await tx.outbox.forget(now - OUTBOX_KEPT)
+        await tx.questions.forget(now - QUESTIONS_KEPT, but=ASKED_ONCE)
+    await store.scrub()
     logger.info("upkeep: %d updates and %d letters deleted", updates, letters)

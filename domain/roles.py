@@ -39,6 +39,7 @@ Deed = Literal[
     "invite",
     "members",
     "hand_over",
+    "erase",
 ]
 
 _KEEPER = frozenset({"keeper"})
@@ -60,6 +61,7 @@ MAY: Mapping[Deed, frozenset[str]] = MappingProxyType(
         "invite": _KEEPER,
         "members": _KEEPER,  # give a role, remove somebody
         "hand_over": _KEEPER,
+        "erase": _KEEPER,  # the whole household; a person may always take themselves out
     }
 )
 

@@ -11,6 +11,7 @@ from sqlalchemy import Connection, make_url
 from sqlalchemy.exc import SQLAlchemyError
 from sqlalchemy.ext.asyncio import AsyncConnection, AsyncEngine, create_async_engine
 
+from storage.erasure import Erasure
 from storage.history import History
 from storage.households import Households
 from storage.inbox import Inbox
@@ -20,7 +21,14 @@ from storage.memory import JournalMemory
 from storage.outbox import Outbox
 from storage.questions import Questions
 from storage.reminders import Reminders
-from storage.sqlite import BEGIN_TO_NOTE, BEGIN_TO_WRITE, file_of, make_private_file, sqlite_engine
+from storage.sqlite import (
+    BEGIN_TO_NOTE,
+    BEGIN_TO_WRITE,
+    empty_log,
+    file_of,
+    make_private_file,
+    sqlite_engine,
+)
 from storage.transfer import Transfer
 
 __all__ = ["CANNOT_BE_USED", "Store", "Transaction", "open_store"]
@@ -33,6 +41,7 @@ class Transaction:
     """The repositories on one open transaction. Use it in one task only."""
 
     __slots__ = (
+        "erasure",
         "history",
         "households",
         "inbox",
@@ -48,6 +57,7 @@ class Transaction:
         self.households = Households(connection)
         self.membership = Membership(connection)
         self.journal = Journal(connection, memory)
+        self.erasure = Erasure(connection, memory)
         self.history = History(connection)
         self.reminders = Reminders(connection)
         self.questions = Questions(connection)
@@ -107,6 +117,17 @@ class Store:
         """A transaction that only reads; it waits for no writer."""
         async with self._engine.begin() as connection:
             yield Transaction(connection, self._memory)
+
+    async def scrub(self) -> bool:
+        """Leaves nothing of what was deleted in the write-ahead log; ``False``: try again later.
+
+        Only SQLite's files need it; elsewhere there is nothing to do.
+        """
+        path = file_of(self._engine.url)
+        if path is None:
+            return True
+        async with self._in_turn():
+            return await asyncio.to_thread(empty_log, path)
 
     async def close(self) -> None:
         """Gives all connections back. SQLite's threads would otherwise keep the process alive."""

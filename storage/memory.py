@@ -52,6 +52,11 @@ class JournalMemory:
             self._journals.move_to_end(household_id)
         return journal
 
+    def drop(self, household_id: int) -> None:
+        """Forgets a journal: its household was deleted, or somebody in it."""
+        dropped = self._journals.pop(household_id, None)
+        self._count -= len(dropped.entries) if dropped else 0
+
     def keep(self, household_id: int, journal: NetJournal) -> None:
         """Keeps a committed net journal, and drops those wanted longest ago where it gets too much."""
         before = self._journals.pop(household_id, None)

@@ -1,6 +1,7 @@
 """The tables. What a row means stands here; who may read or write it stands in the repositories.
 
-Rows of ``revisions`` and ``entries`` are never changed or deleted. In the two mailboxes a row is open while
+Rows of ``revisions`` and ``entries`` are never changed or deleted, unless somebody wants to be forgotten
+(``erasure``). In the two mailboxes a row is open while
 it has no ``outcome``, and leased while it then has a ``lease_token``. JSON is kept as text: the databases
 never look inside, and both then give back exactly what was written.
 """

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import bindparam, exists, insert, select, update
+from sqlalchemy import bindparam, delete, exists, insert, select, update
 
 from storage.models import questions
 from storage.repository import Repository
@@ -106,6 +107,14 @@ class Questions(Repository):
         """Nobody needs to answer the chat's questions of this kind any more."""
         dropped = update(questions).where(questions.c.chat_id == chat_id, questions.c.topic == topic, _OPEN)
         await self._connection.execute(dropped.values(dropped=True))
+
+    async def forget(self, asked_before: datetime, *, but: Collection[str]) -> int:
+        """Deletes what was asked before, for nobody can answer it any more; gives how many.
+
+        but : topics of which ``was_asked`` must still know.
+        """
+        old = delete(questions).where(questions.c.asked_at < asked_before, questions.c.topic.not_in(but))
+        return (await self._connection.execute(old.where(questions.c.expires_at < asked_before))).rowcount
 
 
 def _asked_or_none(row: Any) -> Asked | None:

@@ -16,6 +16,7 @@ __all__ = [
     "BEGIN_TO_NOTE",
     "BEGIN_TO_WRITE",
     "BUSY_TIMEOUT_S",
+    "empty_log",
     "file_of",
     "make_private_file",
     "sqlite_engine",
@@ -60,12 +61,27 @@ def make_private_file(path: Path) -> None:
     os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))
 
 
+def empty_log(path: Path) -> bool:
+    """Moves what the write-ahead log holds into the database and empties it; ``False`` where somebody reads.
+
+    Raises sqlite3.Error. Waits for writers; call it off the event loop.
+    """
+    connection = sqlite3.connect(path, timeout=BUSY_TIMEOUT_S, isolation_level=None)
+    try:
+        busy, _, _ = connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+        return bool(busy == 0)
+    finally:
+        connection.close()
+
+
 def _prepare(connection: Any, _record: Any) -> None:
     # None: the driver sends no BEGIN of its own; `_begin` does.
     connection.isolation_level = None
     cursor = connection.cursor()
     cursor.execute("PRAGMA journal_mode = WAL")
     cursor.execute("PRAGMA foreign_keys = ON")
+    # What was deleted is overwritten: a household that was forgotten must not be found in the file.
+    cursor.execute("PRAGMA secure_delete = ON")
     cursor.close()
 
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Table, and_, func, insert, select, text, update
+from sqlalchemy import and_, func, insert, select, update
 
 from domain.due import OWN_KEY
 from storage.models import chats, entries, households, members, persons, reminders, revisions
@@ -26,8 +26,6 @@ __all__ = ["ELSEWHERE", "Holdings", "Summary", "Transfer"]
 
 ELSEWHERE = "archive"
 """The platform of chats and people that came out of an archive: nobody can be reached there."""
-
-ROWS_AT_ONCE = 500
 
 _REVISION_FIELDS = (
     revisions.c.message,
@@ -301,24 +299,6 @@ class Transfer(Repository):
             for row in reminded
         ]
         await self._insert_all(reminders, rows)
-
-    async def _first_free(self, table: Table, count: int) -> int:
-        """The first of ``count`` numbers in a row that nobody else gets."""
-        if not self._is_postgresql:
-            # A write transaction of SQLite's is alone with the table until its end.
-            newest = (await self._connection.execute(select(func.max(table.c.id)))).scalar_one()
-            return (newest or 0) + 1
-        # setval moves the sequence behind the block; the lock keeps others from taking a number meanwhile.
-        await self._connection.execute(text(f"LOCK TABLE {table.name} IN SHARE ROW EXCLUSIVE MODE"))
-        sequence = f"pg_get_serial_sequence('{table.name}', 'id')"
-        first = int((await self._connection.execute(text(f"SELECT nextval({sequence})"))).scalar_one())
-        if count > 1:
-            await self._connection.execute(text(f"SELECT setval({sequence}, {first + count - 1})"))
-        return first
-
-    async def _insert_all(self, table: Table, rows: Sequence[Row]) -> None:
-        for start in range(0, len(rows), ROWS_AT_ONCE):
-            await self._connection.execute(insert(table), list(rows[start : start + ROWS_AT_ONCE]))
 
 
 def _entry(household_id: int, revision_id: int, said: Row, number: int) -> Row:

@@ -9,7 +9,7 @@ from datetime import datetime
 from itertools import chain
 from zlib import crc32
 
-from bot.assistant import dialogue, household, orders, record, remind, replan, schedule, sharing
+from bot.assistant import dialogue, forgetting, household, orders, record, remind, replan, schedule, sharing
 from bot.assistant import press as presses
 from bot.assistant.exchange import Answer, Heard, Letter, Pressed
 from bot.assistant.fold_memory import FoldMemory
@@ -21,6 +21,9 @@ from storage.engine import Store, Transaction
 from storage.inbox import InboxClaim, LeaseLost
 
 __all__ = ["Assistant", "Clock"]
+
+KEEP_WORDS = frozenset({"keep", "keep it", "keep everything", "cancel", "stop", "no", "don't", "dont"})
+"""What calls off a forgetting that is planned; without one these words mean what they always do."""
 
 Clock = Callable[[], datetime]
 """Gives the present time, aware UTC."""
@@ -93,6 +96,7 @@ class Assistant:
 
         household_id : only this household's; ``None``: everybody's.
         """
+        await forgetting.carry_out(self._store, now, household_id)
         return await remind.tell(self._store, now, household_id=household_id)
 
 
@@ -112,6 +116,10 @@ async def _respond(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
     word = heard.text.strip().strip("?!.").lower()
     if word in orders.COMMANDS and word != "start" and (scene.chat.private or heard.addressed):
         return await _obeyed(tx, scene, heard, word)
+    if word in KEEP_WORDS and (scene.chat.private or heard.addressed):
+        kept = await forgetting.call_off(tx, scene)
+        if kept is not None:
+            return Outcome(scene, replies=(kept,))
     said_at = heard.said_at.astimezone(scene.zone)
     order = reminder_order(heard.text, now=said_at, zone=scene.zone, settings=scene.reader_settings)
     if order is not None:

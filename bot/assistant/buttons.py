@@ -17,6 +17,7 @@ VERBS = frozenset(
         "confirm",
         "turn",
         "hand",
+        "forget",
         "pick",
         "step",
         "skip",

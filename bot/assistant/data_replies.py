@@ -4,10 +4,23 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Literal
 
 from bot.assistant.exchange import Document
 
-__all__ = ["DataReply", "FileOffered", "OfferedInPrivate"]
+__all__ = [
+    "DataReply",
+    "FileOffered",
+    "ForgetAsked",
+    "ForgetCalledOff",
+    "ForgetPlanned",
+    "ForgetSure",
+    "OfferedInPrivate",
+    "Whom",
+]
+
+Whom = Literal["person", "household"]
+"""Who is to be forgotten: the speaker, or everybody."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,4 +39,42 @@ class OfferedInPrivate:
     kind: str
 
 
-DataReply = FileOffered | OfferedInPrivate
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ForgetAsked:
+    """Whom to forget? whoms : whom the speaker may have forgotten. entries : what the household would lose.
+
+    household, person : their numbers, for the buttons. asked_at : when, for the same.
+    """
+
+    whoms: tuple[Whom, ...]
+    household: int
+    person: int
+    asked_at: datetime
+    entries: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ForgetSure:
+    """The second question. number : of the household or person. at : when it would happen."""
+
+    whom: Whom
+    number: int
+    asked_at: datetime
+    entries: int
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ForgetPlanned:
+    """It will happen at ``at``, unless somebody calls it off."""
+
+    whom: Whom
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ForgetCalledOff:
+    """Nothing is forgotten."""
+
+
+DataReply = FileOffered | OfferedInPrivate | ForgetAsked | ForgetSure | ForgetPlanned | ForgetCalledOff

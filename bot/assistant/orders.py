@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Awaitable, Callable, Mapping
 from types import MappingProxyType
 
-from bot.assistant import advise, charting, due, looking_back, setup, sharing, take_out
+from bot.assistant import (
+    advise,
+    charting,
+    due,
+    forgetting,
+    looking_back,
+    setup,
+    sharing,
+    take_out,
+)
 from bot.assistant.replies import (
     Explained,
     Hint,
@@ -26,11 +35,15 @@ from storage.journal import Revision, StoredRevision
 
 __all__ = ["COMMANDS", "ask_step", "obey", "take_back"]
 
-NOT_YET = frozenset({"forget"})
-"""What the reader understands and nobody has built: said so, instead of not being known."""
-
 DEEDS: Mapping[str, Deed] = MappingProxyType(
-    {"undo": "undo_own", "invite": "invite", "leave": "leave", "safety": "emergency", "help": "emergency"}
+    {
+        "undo": "undo_own",
+        "invite": "invite",
+        "leave": "leave",
+        "safety": "emergency",
+        "help": "emergency",
+        "forget": "emergency",
+    }
 )
 """What a member does who sends a command; where it is not named here, they see something."""
 
@@ -43,8 +56,6 @@ async def obey(tx: Transaction, scene: Scene, name: str, args: str) -> tuple[Rep
     no = await sharing.refused(tx, scene, DEEDS.get(name.lower(), "see"))
     if no is not None:
         return (no,)
-    if order is None and name.lower() in NOT_YET:
-        return (Hint(code="not_yet", about=name.lower()),)
     if order is None:
         return (Hint(code="unknown_command", about=name),)
     return await order(tx, scene, args)
@@ -194,5 +205,6 @@ COMMANDS: dict[str, Order] = {
     "undo": _undo,
     "safety": _text("safety"),
     "privacy": _text("privacy"),
+    "forget": forgetting.ask,
 }
 """Every command by its name, in the order in which the menu lists them."""

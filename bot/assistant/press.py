@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from types import MappingProxyType
 
 from bot.assistant import (
     dialogue,
+    forgetting,
     jar,
     looking_back,
     orders,
@@ -20,6 +21,7 @@ from bot.assistant import (
     take_out,
 )
 from bot.assistant.buttons import Pushed, pushed
+from bot.assistant.data_replies import ForgetCalledOff, Whom
 from bot.assistant.exchange import Answer, Pressed
 from bot.assistant.record import Origin, keep
 from bot.assistant.replies import Explained, Hint, SetupEnded, Undone
@@ -58,10 +60,13 @@ DEEDS: Mapping[str, Deed] = MappingProxyType(
         "invite": "invite",
         "revoke": "invite",
         "leave": "leave",
+        "forget": "emergency",
     }
 )
 """What a member does who presses a button; where it is not named here, they see something, or choose between
 readings of a text, and what comes of that is asked for itself."""
+LATEST_UNIX_S = 2**33
+"""A time beyond this one (the year 2242) was never on a button of ours. [s]"""
 
 OLD = Answer("This button is old. Send /help for what works now.")
 
@@ -299,6 +304,22 @@ async def _hand(tx: Transaction, scene: Scene, pressed: Pressed, push: Pushed) -
     return Effect(Answer("Sent to you in private."))
 
 
+async def _forget(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    stage = push.parts[0] if push.parts else ""
+    if stage == "keep":
+        await forgetting.call_off(tx, scene)
+        return Effect(Answer(), Outcome(scene, replies=(ForgetCalledOff(),)), rewrites=True)
+    number, asked = push.number(2), push.number(3)
+    whom: Whom = "household" if push.parts[1:2] == ("household",) else "person"
+    if number is None or asked is None or stage not in ("ask", "yes"):
+        return Effect(OLD)
+    step = forgetting.ask_again if stage == "ask" else forgetting.plan
+    reply = await step(tx, scene, whom, number, datetime.fromtimestamp(min(asked, LATEST_UNIX_S), UTC))
+    if reply is None:
+        return Effect(Answer("That was not asked of you, or too long ago. Send /forget anew.", alert=True))
+    return Effect(Answer(), Outcome(scene, replies=(reply,)), rewrites=True)
+
+
 _ACTIONS: dict[str, Callable[[Transaction, Scene, Pressed, Pushed], Awaitable[Effect]]] = {
     "why": _why,
     "undo": _undo,
@@ -322,4 +343,5 @@ _ACTIONS: dict[str, Callable[[Transaction, Scene, Pressed, Pushed], Awaitable[Ef
     "confirm": _confirm,
     "turn": _turn,
     "hand": _hand,
+    "forget": _forget,
 }

@@ -13,7 +13,7 @@ from bot.assistant.due_replies import Reminded, RemindedItem
 from bot.assistant.record import Origin, keep, revision
 from bot.assistant.replies import Hint, Undone
 from bot.assistant.scene import Outcome, Scene
-from bot.assistant.schedule import URGENT, still_due
+from bot.assistant.schedule import FORGETTING, URGENT, still_due
 from bot.reader import Found, Read
 from bot.rendering import Voice, render
 from domain.due import OWN_KEY
@@ -66,7 +66,8 @@ async def _households_due(store: Store, now: datetime) -> list[int]:
 
 
 async def _tell_household(tx: Transaction, household_id: int, now: datetime) -> int:
-    rows = await tx.reminders.due(now, household_id=household_id)
+    due = await tx.reminders.due(now, household_id=household_id)
+    rows = [row for row in due if row.source != FORGETTING]
     if not rows:
         return 0
     await tx.households.lock(household_id)

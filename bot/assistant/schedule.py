@@ -9,7 +9,7 @@ from domain.routine import Due, after_telling
 from storage.engine import Transaction
 from storage.reminders import ReminderRow
 
-__all__ = ["ROUTINE", "URGENT", "step_in", "still_due"]
+__all__ = ["FORGETTING", "ROUTINE", "URGENT", "step_in", "still_due"]
 
 CLOCKS_APART = timedelta(hours=26)
 """The most that one wall time lies apart in two zones: UTC+14 and UTC-12."""
@@ -17,6 +17,8 @@ NEWS = timedelta(days=1)
 """A repeating reminder that is new to us and began longer ago waits for its next time."""
 URGENT, ROUTINE = "urgent", "routine"
 """Who wants it told: what is urgent waits neither for the morning nor for the day's bundle."""
+FORGETTING = "forgetting"
+"""Not told but done (``forgetting``); the journal says nothing of it."""
 
 
 async def step_in(tx: Transaction, scene: Scene) -> None:
@@ -36,7 +38,7 @@ async def step_in(tx: Transaction, scene: Scene) -> None:
             upcoming = after_telling(due.rrule, due.due_at, scene.now, scene.zone)
             await tx.reminders.put_off(row.id, upcoming or due.due_at)
     for key, row in rows.items():
-        if key not in dues and not row.ended:
+        if key not in dues and not row.ended and row.source != FORGETTING:
             await tx.reminders.end(scene.household_id, key)
 
 

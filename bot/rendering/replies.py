@@ -6,7 +6,14 @@ from dataclasses import replace
 
 from bot.assistant.buttons import button
 from bot.assistant.chart_replies import ChartShown, NothingDrawn, TrendShown
-from bot.assistant.data_replies import FileOffered, OfferedInPrivate
+from bot.assistant.data_replies import (
+    FileOffered,
+    ForgetAsked,
+    ForgetCalledOff,
+    ForgetPlanned,
+    ForgetSure,
+    OfferedInPrivate,
+)
 from bot.assistant.exchange import Button, Letter, Picture
 from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, SitesShown
 from bot.assistant.household_replies import (
@@ -145,7 +152,14 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
             return _question_lines(reply), _choice_buttons(reply), []
         case SettingsShown():
             return settings_lines(reply.choices, voice), _settings_buttons(), []
-        case FileOffered() | OfferedInPrivate():
+        case (
+            FileOffered()
+            | OfferedInPrivate()
+            | ForgetAsked()
+            | ForgetSure()
+            | ForgetPlanned()
+            | ForgetCalledOff()
+        ):
             return data_lines(reply, voice), data_buttons(reply), []
         case JournalShown():
             return journal_lines(reply, voice), journal_buttons(reply), []

@@ -248,7 +248,6 @@ HINTS = _table(
         "already_undone": "That was taken back already.",
         "no_reading_yet": "I have no reading yet. Send one, e.g. ph 6.4.",
         "unknown_command": "I do not know /{about}. /help lists what I can do.",
-        "not_yet": "I cannot do that yet ({about}). /journal lists what was logged, /privacy says how to have it deleted.",
         "not_by_edit": "A command does not run from an edited message. Send /{about} anew.",
         "old_button": "This button is old.",
         "changed_since": "That message was changed since. Please type the value anew.",
@@ -269,6 +268,7 @@ HINTS = _table(
         "no_such_time": "To when? Say it like: move the filter reminder to saturday 10am",
         "chart_unread": "I cannot chart “{about}”. Try: chart ph 30 days, or ph and ec since the water change.",
         "chart_no_hand": "No {about} is logged yet. Try: chart ph 30 days",
+        "forget_keeper": "Only a keeper of this household can have it forgotten. Ask one, or leave it: /help.",
         "nothing_to_export": "There is nothing to take along yet. Send a reading: ph 6.4",
         "no_details": "There is nothing to explain yet. Send a reading first.",
     }
@@ -306,7 +306,8 @@ MENU = _table(
         "leave": "Leave this household",
         "safety": "All cautions",
         "help": "What I understand",
-        "privacy": "What is kept, and how to have it deleted",
+        "privacy": "What is kept, and for how long",
+        "forget": "Have your data deleted",
     }
 )
 """The commands with what they do, in the order in which a menu lists them."""
@@ -339,10 +340,12 @@ SAFETY_END = (
 )
 
 PRIVACY = (
-    "I keep what you log (readings, doses, plants, settings), who logged it and when, and your chat's number and "
-    "title, so that I can answer and remind you.",
-    "What you send waits in an inbox until it is handled; messages that are no log are not kept in the journal.",
-    "Edits and undos stay in the journal's history. Logs of the program hold no message texts.",
-    "Nothing of one household is shown to another, sold, or used for training.",
-    "Whoever runs this copy of the program holds its database and can delete it on your request.",
+    "I keep what you log (readings, doses, plants, settings), who logged it and when, your chat's number and title, "
+    "until you have it forgotten.",
+    "Messages wait in an inbox and go 7 days after they were handled; my answers after 90 days. What is no log is not "
+    "kept in the journal. Edits and undos stay in its history.",
+    "The program's own logs hold no message texts. Nothing goes to another household, is sold, or used for training.",
+    "/export gives you all of it. /forget deletes you or the household a day later, for good; until then you can "
+    "call it off.",
+    "Whoever runs this copy of the program can see its database; backups they made before keep what was in it.",
 )
