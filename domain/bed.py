@@ -11,7 +11,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
-from domain.crops import crops
+from domain.crops import CropGroup, crops
 from domain.facts import (
     Emerged,
     Fact,
@@ -21,6 +21,7 @@ from domain.facts import (
     Moved,
     Removed,
     Reseed,
+    Setting,
     Sow,
     StageSeen,
     Tended,
@@ -28,6 +29,7 @@ from domain.facts import (
 from domain.ground import Ground, Mismatch, canonical
 from domain.journal import Entry
 from domain.moving import moving
+from domain.own_crops import group_named
 from domain.plots import (
     Conflict,
     ConflictCode,
@@ -52,6 +54,7 @@ class Bed:
 
     ground : every plot there ever was. loose, came : by the number of the sowing's entry. told : the entry of
     each sowing. picks : what was harvested. conflicts : what did not fit.
+    groups : what the household says its own crops are grown for, by their names.
     settled : sowings of which nothing stands, as they ended; kept so that nobody reckons them again.
     """
 
@@ -61,6 +64,7 @@ class Bed:
     told: dict[int, Entry] = field(default_factory=dict)
     picks: list[Pick] = field(default_factory=list)
     conflicts: list[Conflict] = field(default_factory=list)
+    groups: dict[str, CropGroup] = field(default_factory=dict)
     settled: dict[int, Sowing] = field(default_factory=dict)
 
     @property
@@ -76,6 +80,7 @@ class Bed:
             told=dict(self.told),
             picks=list(self.picks),
             conflicts=list(self.conflicts),
+            groups=dict(self.groups),
             settled=dict(self.settled),
         )
 
@@ -219,7 +224,7 @@ class Bed:
             if (crop := canonical(fact.crop)) is not None:
                 self.picks.append(Pick(entry.happened_at, crop, None, fact.grams, entry.id))
             raise
-        is_pulled = all(_is_root(plot.crop) for plot in plots)
+        is_pulled = all(self._group(plot.crop) == "root" for plot in plots)
         if is_pulled:
             self._how_many(plots, fact.count, at_sites=bool(fact.sites))
         grams = (fact.grams or 0.0) / len(plots)
@@ -229,6 +234,11 @@ class Bed:
             self.picks.append(Pick(entry.happened_at, plot.crop, plot.site, fact.grams and grams, entry.id))
         if is_pulled:
             self._take_away(picked, fact.count, "harvested", entry, at_sites=bool(fact.sites))
+
+    def grouped(self, entry: Entry, fact: Setting) -> None:
+        group = group_named(fact.value or "")
+        if fact.name == "crop_group" and fact.crop and group is not None:
+            self.groups[fact.crop.casefold()] = group
 
     def tended(self, entry: Entry, fact: Tended) -> None:
         for plot in self.ground.meant(fact, fact.crop, fact.sites):
@@ -254,6 +264,9 @@ class Bed:
             self.report(entry, "site_taken", taken)
         if made.unsaid:
             self.report(entry, "rest_unsaid", made.unsaid)
+
+    def _group(self, crop: str) -> CropGroup | None:
+        return crops()[crop].group if crop in crops() else self.groups.get(crop.casefold())
 
     def _take_away(
         self, plots: Sequence[Plot], count: int | None, end: End, by: Entry, *, at_sites: bool
@@ -299,6 +312,7 @@ _ACTS: dict[type[Fact], Callable[..., None]] = {
     Tended: Bed.tended,
     StageSeen: Bed.stage_seen,
     Moved: Bed.moved,
+    Setting: Bed.grouped,
 }
 
 PLANT_FACTS = tuple(_ACTS)
@@ -309,7 +323,3 @@ def _sites_in(named: Sequence[str], standing: Sequence[Plot]) -> tuple[str, ...]
     """The sites that were named, each row (``B*``) as the sites of it where something stands, each once."""
     rows = {name: [plot.site for plot in standing if plot.site and plot.is_at(name)] for name in named}
     return tuple(dict.fromkeys(site for name in named for site in rows[name] or [name]))
-
-
-def _is_root(crop: str) -> bool:
-    return crop in crops() and crops()[crop].group == "root"

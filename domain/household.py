@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo
 from domain.facts import Away, Growing, Product, ProductRole, Setting
 from domain.folds import Start, folded
 from domain.journal import Entry
+from domain.own_crops import CROP_SETTINGS
 
 __all__ = [
     "DEFAULT_PPM_SCALE",
@@ -37,7 +38,8 @@ class Choices:
 
     skipped : steps of the set-up that were passed over; they are not asked again.
     products : the newest product of each role and name.
-    bands, intervals : settings that override the tables, the newest last.
+    bands, intervals : settings that override the tables, the newest last; among ``bands`` also what the
+        household said of crops of its own (``domain.own_crops``).
     away : when nobody is home, and who takes over, the newest last.
     """
 
@@ -133,7 +135,7 @@ def choices(entries: Sequence[Entry], start: Start[ToldOfItself] | None = None) 
 
 def _with_setting(chosen: Choices, setting: Setting) -> Choices:
     name, value = setting.name, setting.value
-    if name == "band":
+    if name in CROP_SETTINGS:
         return replace(chosen, bands=(*chosen.bands, setting))
     if name == "interval":
         return replace(chosen, intervals=(*_without_task(chosen.intervals, setting), setting))

@@ -12,10 +12,11 @@ from datetime import datetime, timedelta
 
 from domain.bands import Standing
 from domain.bed import Bed
-from domain.crops import crops
+from domain.crops import CropGroup, crops
 from domain.facts import Sow
 from domain.folds import Start, folded
 from domain.journal import Entry
+from domain.own_crops import like_its_group
 from domain.plots import Conflict, ConflictCode, Emergence, End, Loose, Pick, Plot, Sowing, is_nursery, labels
 from domain.stages import Seen, Stage, stage_of
 
@@ -121,7 +122,7 @@ def garden(entries: Sequence[Entry], now: datetime, start: Start[Bed] | None = N
         plantings=tuple(
             planting
             for group, its_loose in zip(groups, _loose_of(groups, bed.loose), strict=True)
-            if (planting := _planting(group, its_loose, now, names_sites, bed.came)).count > 0
+            if (planting := _planting(group, its_loose, now, names_sites, bed)).count > 0
         ),
         ended=tuple(bed.ground.ended),
         conflicts=tuple(bed.conflicts),
@@ -205,15 +206,16 @@ def _planting(
     loose: Loose,
     now: datetime,
     names_sites: bool,
-    emergences: Mapping[int, Sequence[Emergence]],
+    bed: Bed,
 ) -> Planting:
     first = group[0]
+    kind = bed.groups.get(first.crop.casefold())
     count = max(0, sum(plot.count for plot in group) - loose.gone)
     told_up = [plot.up for plot in group if plot.up is not None] + ([loose.up] if loose.up else [])
     up_count = min(count, sum(told_up)) if told_up else None
     up_at = min((at for at in (loose.up_at, *(plot.up_at for plot in group)) if at is not None), default=None)
     age = (now - first.started_at) / _DAY
-    lags = up_at is None and first.entry_id in emergences and _still_waits(group, age)
+    lags = up_at is None and first.entry_id in bed.came and _still_waits(group, age, kind)
     return Planting(
         key=_key(group),
         crop=first.crop,
@@ -227,7 +229,7 @@ def _planting(
         days=max(0, int(age)) if first.was_sown else None,
         stage="germinating"
         if lags
-        else stage_of(first.crop, max(0.0, age) if first.was_sown else None, _seen(first, up_at, now)),
+        else stage_of(first.crop, max(0.0, age) if first.was_sown else None, _seen(first, up_at, now), kind),
         up_count=up_count,
         up_at=up_at,
         tended_at=_latest(plot.tended_at for plot in group),
@@ -237,12 +239,12 @@ def _planting(
     )
 
 
-def _still_waits(group: Sequence[Plot], age_days: float) -> bool:
+def _still_waits(group: Sequence[Plot], age_days: float, kind: CropGroup | None) -> bool:
     """Whether plants that nobody has seen may still be seeds, where others of their sowing were told up.
 
     So for twice the usual wait (common practice); after that they were up and nobody said so.
     """
-    crop = crops().get(group[0].crop)
+    crop = crops().get(group[0].crop) or (like_its_group(kind) if kind is not None else None)
     longest = crop.days_to_emergence.high if crop is not None else None
     seeds = all(plot.was_sown and not plot.shows_growth for plot in group)
     return seeds and longest is not None and age_days <= 2 * longest

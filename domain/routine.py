@@ -33,6 +33,7 @@ from domain.facts import (
 from domain.folds import Start, folded
 from domain.happenings import changes_all
 from domain.journal import Entry
+from domain.own_crops import CROP_SETTINGS
 from domain.own_dues import own_due
 from domain.plant_dues import plant_dues
 from domain.plantings import Garden
@@ -155,7 +156,7 @@ class RoutineFold:
                 self.zone_set_at = entry.said_at
             case Setting(name="tank_volume_l", value=str(value)):
                 self.volume_l = float(value)
-            case Setting(name="band"):
+            case Setting(name=name) if name in CROP_SETTINGS:
                 self.bands.append(entry)
             case Reminder() as reminder:
                 self.own.append((entry, reminder))

@@ -10,6 +10,7 @@ from typing import Literal, cast, get_args
 
 from domain import tables
 from domain.crops import Crop, CropGroup, Span, crop_names, crops
+from domain.own_crops import like_its_group
 
 __all__ = ["STAGES", "Seen", "Stage", "StageRow", "stage_named", "stage_of", "stage_row", "start_days"]
 
@@ -62,17 +63,23 @@ class StageRow:
     sources: Mapping[str, tuple[str, ...]]
 
 
-def stage_of(crop: str, days_from_seed: float | None, events: Sequence[Seen] = ()) -> Stage:
+def stage_of(
+    crop: str, days_from_seed: float | None, events: Sequence[Seen] = (), group: CropGroup | None = None
+) -> Stage:
     """How far along a plant is.
 
-    crop : any name of a crop; one that is not in the table counts as vegetative until something is seen.
+    crop : any name of a crop; one that is not in the table and has no group counts as vegetative until
+        something is seen.
     days_from_seed : its age; ``None`` where the sowing was never told. [days, >= 0]
     events : what was seen of it, in any order. The latest wins over age: the plant is in that stage,
         and its later stages follow as long after as they would have after a typical start of it.
+    group : whose ways a crop outside the table follows, where the household has said.
     A plant of unknown age of which nothing was seen counts as vegetative: it stands on the tank.
     """
     seen = max(events, key=lambda each: (-each.days_ago, _ORDER[each.stage]), default=None)
     known = crops().get(crop_names().get(crop.lower(), ""))
+    if known is None and group is not None:
+        known = like_its_group(group)
     if known is None:
         return seen.stage if seen else "vegetative"
     if seen is None:

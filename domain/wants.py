@@ -25,9 +25,10 @@ from types import MappingProxyType
 from typing import Literal, cast, get_args
 
 from domain import tables
-from domain.crops import crop_names, crops
+from domain.crops import CropGroup, crop_names, crops
 from domain.fact_json import DECIMALS
 from domain.facts import Setting
+from domain.own_crops import own_group
 from domain.sources import COMMON_PRACTICE, YOURS, SourceLine, source_line
 from domain.stages import Stage, StageRow, stage_row
 
@@ -139,10 +140,12 @@ def want(crop: str, what: What, stage: Stage | None = "vegetative", settings: Se
     crop : any of its names; a crop outside the table wants what any tank should give.
     stage : strength goes by it; ``None`` for a grown crop at full strength. Outside the table it makes no
         difference.
-    settings : the household's ``band`` settings, newest last; those for this crop win over the tables.
+    settings : the household's ``band`` and ``crop_group`` settings, newest last; those for this crop win over
+        the tables.
     """
     name = crop_names().get(crop.lower(), crop.lower())
-    wanted = _from_tables(name, what, stage)
+    group = crops()[name].group if name in crops() else own_group(name, settings)
+    wanted = _from_tables(name, what, stage, group)
     for setting in settings:
         if setting.crop and crop_names().get(setting.crop.lower(), setting.crop.lower()) == name:
             wanted = set_by_household(wanted, setting)
@@ -156,11 +159,14 @@ def set_by_household(wanted: Want, setting: Setting) -> Want:
     """
     if setting.name != "band" or what_named(setting.what or "") != wanted.what:
         return wanted
+    who = wanted.crop if wanted.crop and wanted.crop not in crops() else None
     given = [end for end in (setting.low, setting.high) if end is not None]
     low = min(given) if setting.low is not None and given else None
     high = max(given) if setting.high is not None and given else None
     return replace(
-        wanted, ideal=_with_ends(wanted.ideal, low, high), tolerable=_with_ends(wanted.tolerable, low, high)
+        wanted,
+        ideal=_with_ends(wanted.ideal, low, high, who),
+        tolerable=_with_ends(wanted.tolerable, low, high, who),
     )
 
 
@@ -170,16 +176,16 @@ def what_named(word: str) -> What | None:
 
 
 @lru_cache(maxsize=4096)
-def published(crop: str, what: str) -> tuple[Published, ...]:
+def published(crop: str, what: str, group: CropGroup | None = None) -> tuple[Published, ...]:
     """Every source's range that bears on a crop, the crop's own first, then its group's, then any tank's.
 
     crop : canonical name; any other text finds what holds for any tank.
     what : a ``What``, or another quantity of the water table, such as ``source_sodium_mg_l``.
+    group : of a crop outside the table.
     """
-    known = crops().get(crop)
     scope_of: dict[str, _Scope] = {crop: "crop", "all": "all"}
-    if known is not None:
-        scope_of[f"group:{known.group}"] = "group"
+    if (its_group := crops()[crop].group if crop in crops() else group) is not None:
+        scope_of[f"group:{its_group}"] = "group"
     found = [
         Published(
             low=float(row["low"]),
@@ -213,18 +219,19 @@ def given_room(low: float, high: float, what: What) -> tuple[float, float]:
 
 
 @lru_cache(maxsize=4096)
-def _from_tables(crop: str, what: What, stage: Stage | None) -> Want:
-    rows = published(crop, what)
+def _from_tables(crop: str, what: What, stage: Stage | None, group: CropGroup | None) -> Want:
+    rows = published(crop, what, group)
     limit = _narrowest(rows, "limit")
     ideal_rows = _ideal_rows(rows, what, limit)
-    ideal = _hull(ideal_rows, crop)
-    row = stage_row(crops()[crop].group, stage) if stage and crop in crops() and what == "ec_ms_cm" else None
+    who = crop if group is not None else "shared tank"
+    ideal = _hull(ideal_rows, who)
+    row = stage_row(group, stage) if stage and group is not None and what == "ec_ms_cm" else None
     also = [
         _clipped(each, each.low, each.high, limit)
         for each in rows
         if each.kind == "range" or (each.scope == "crop" and each.kind in ("research", "table", "practice"))
     ]
-    tolerable = _hull([*_with_margin(ideal_rows, what, limit), *(each for each in also if each)], crop)
+    tolerable = _hull([*_with_margin(ideal_rows, what, limit), *(each for each in also if each)], who)
     if row is None:
         return Want(crop, what, ideal, tolerable)
     return Want(crop, what, _at_stage(ideal, row, crop), _stretched(_at_stage(tolerable, row, crop), row))
@@ -269,10 +276,9 @@ def _narrowest(rows: Iterable[Published], kind: _Kind) -> Published | None:
     return next((row for row in rows if row.kind == kind), None)
 
 
-def _hull(rows: Sequence[Published], crop: str) -> tuple[Edge, Edge]:
+def _hull(rows: Sequence[Published], who: str) -> tuple[Edge, Edge]:
     lowest = min(rows, key=lambda row: row.low)
     highest = max(rows, key=lambda row: row.high)
-    who = crop if crop in crops() else "shared tank"
     return Edge(lowest.low, who, lowest.sources), Edge(highest.high, who, highest.sources)
 
 
@@ -308,13 +314,18 @@ def _named(crop: str, stage: Stage) -> str:
     return f"{crop} seedlings" if stage == "seedling" else crop
 
 
-def _with_ends(ends: tuple[Edge, Edge], low: float | None, high: float | None) -> tuple[Edge, Edge]:
-    """``ends`` with one or both set by the household; an end that would cross gives way."""
+def _with_ends(
+    ends: tuple[Edge, Edge], low: float | None, high: float | None, who: str | None
+) -> tuple[Edge, Edge]:
+    """``ends`` with one or both set by the household; an end that would cross gives way.
+
+    who : the household's own crop that wants it; ``None``: who wanted it before.
+    """
     first, last = ends
     if low is not None:
-        first = Edge(low, first.who, (YOURS,))
+        first = Edge(low, who or first.who, (YOURS,))
     if high is not None:
-        last = Edge(high, last.who, (YOURS,))
+        last = Edge(high, who or last.who, (YOURS,))
     if first.value > last.value:
         last = Edge(first.value, last.who, last.sources) if high is None else last
         first = Edge(last.value, first.who, first.sources) if low is None else first

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
+from itertools import combinations
 
 from bot.assistant import charting, garden
 from bot.assistant.replies import Advice, BandsShown, Logged, PlantsShown, Reply
 from bot.assistant.scene import Scene
 from bot.reader import read
 from domain.bands import Standing, TankBands, Verdict, tank_bands, verdict
+from domain.crops import crop_names
 from domain.dosing import Aim, Plan, plan, question_plan, stands_low, what_if
 from domain.facts import Dose, Fact, Question, Reading, TopUp
 from domain.plantings import Planting
@@ -19,7 +21,7 @@ from domain.rescue import mended
 from domain.sites import spots
 from domain.stages import Stage
 
-__all__ = ["aim_of", "answer", "bands_shown", "logged", "plants_shown"]
+__all__ = ["aim_of", "answer", "bands_shown", "crop_in", "logged", "plants_shown"]
 
 SETTLES_WITHIN = timedelta(minutes=30)
 """So soon after an adjuster went in a reading in band is no reason to rest: common practice."""
@@ -138,6 +140,17 @@ def _asked_for(scene: Scene, question: Question) -> tuple[Planting, ...]:
         return in_sites and question.crop in (None, planting.crop) and question.lot in (None, planting.lot)
 
     return tuple(planting for planting in scene.plantings if fits(planting))
+
+
+def crop_in(text: str, own: Sequence[str] = ()) -> str | None:
+    """The crop that a text names, by the longest name in it; ``None`` where it names none.
+
+    own : the household's own crops.
+    """
+    words = text.lower().split()
+    known = crop_names() | {crop.lower(): crop for crop in own}
+    parts = sorted(combinations(range(len(words) + 1), 2), key=lambda ends: ends[0] - ends[1])
+    return next((known[part] for a, b in parts if (part := " ".join(words[a:b])) in known), None)
 
 
 def bands_shown(scene: Scene, crop: str | None, stage: Stage = "vegetative") -> BandsShown:

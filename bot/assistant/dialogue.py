@@ -21,7 +21,12 @@ from storage.questions import Asked
 
 __all__ = ["answer", "answered_anew", "pick", "skip_step"]
 
-_SETTINGS = {"zone": "time_zone", "strength_unit": "strength_unit", "ppm_scale": "ppm_scale"}
+_SETTINGS = {
+    "zone": "time_zone",
+    "strength_unit": "strength_unit",
+    "ppm_scale": "ppm_scale",
+    "crop_group": "crop_group",
+}
 """Questions whose answer is a setting, by topic."""
 _SKIP = frozenset({"skip", "next", "pass", "no idea", "later"})
 _ENOUGH = frozenset({"enough", "stop", "cancel", "quit", "done"})
@@ -223,7 +228,8 @@ async def pick(tx: Transaction, scene: Scene, asked: Asked, chosen: str, press: 
 async def _chosen(tx: Transaction, scene: Scene, asked: Asked, chosen: str, press: str) -> Outcome:
     """A setting that was asked for by buttons, and what it changes of what was said before."""
     name = _SETTINGS[asked.topic]
-    setting = Found(fact=Setting(name=name, value=chosen, when=scene.at), span=(0, len(chosen)))
+    fact = Setting(name=name, value=chosen, crop=asked.payload.get("crop"), when=scene.at)
+    setting = Found(fact=fact, span=(0, len(chosen)))
     only = Read(facts=(setting,), unclear=())
     outcome = await keep(tx, scene, only, Origin(f"press:{press}", chosen, "pressed"))
     if asked.topic == "ppm_scale":

@@ -10,6 +10,7 @@ from bot.assistant import (
     charting,
     due,
     forgetting,
+    garden,
     looking_back,
     setup,
     sharing,
@@ -27,8 +28,8 @@ from bot.assistant.replies import (
     Undone,
 )
 from bot.assistant.scene import Scene
-from domain.crops import crop_names
 from domain.facts import Fact, Question
+from domain.own_crops import own_crops
 from domain.roles import Deed, may
 from storage.engine import Transaction
 from storage.journal import Revision, StoredRevision
@@ -156,10 +157,10 @@ async def _leave(tx: Transaction, scene: Scene, _: str) -> tuple[Reply, ...]:
 
 
 async def _bands(_: Transaction, scene: Scene, args: str) -> tuple[Reply, ...]:
-    crop = crop_names().get(args.strip().lower())
-    if args.strip() and crop is None:
+    asked = advise.crop_in(args, own_crops(scene.choices.bands))
+    if args.strip() and asked is None:
         return (Hint(code="not_understood", about=args),)
-    return (advise.bands_shown(scene, crop),)
+    return (advise.bands_shown(scene, asked, garden.stage_asked(args)),)
 
 
 async def _status(_: Transaction, scene: Scene, __: str) -> tuple[Reply, ...]:

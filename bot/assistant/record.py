@@ -21,6 +21,7 @@ from bot.reader import Found, Read, Unclear, read
 from bot.reader.places import zones_named
 from domain.doubt import Doubt, agrees, doubt
 from domain.facts import Command, Dose, Emergency, Fact, Question, Reading, Setting
+from domain.own_crops import own_crops
 from domain.rescue import has_slipped
 from domain.roles import deed_of, may
 from storage.engine import Transaction
@@ -33,6 +34,13 @@ QUESTION_LIFE = timedelta(hours=12)
 
 _REPLIES = re.compile(r"(?:set )?replies:? (all|needed)", re.IGNORECASE)
 _PPM_SCALES = (Choice(label="500 scale", text="500"), Choice(label="700 scale", text="700"))
+_GROUPS = (
+    Choice(label="Leafy green", text="leafy"),
+    Choice(label="Herb", text="herb"),
+    Choice(label="Fruiting", text="fruiting"),
+    Choice(label="Root", text="root"),
+    Choice(label="Flower", text="flower"),
+)
 _STRENGTH_UNITS = (Choice(label="ppm", text="ppm"), Choice(label="µS/cm", text="us_cm"))
 
 
@@ -116,13 +124,16 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
     replies: list[Reply] = [
         emergency_advice(scene, fact, key, origin.text) for fact in facts if isinstance(fact, Emergency)
     ]
+    new_crops: list[str] = []
     if kept or (no is None and await tx.journal.last(scene.chat.id, origin.message) is not None):
         doubted = None if origin.action == "confirmed" else _doubted(scene, origin, kept)
         number = await tx.journal.append(revision(scene, origin, kept, doubted=doubted is not None))
         if number is None:
             return Outcome(scene, facts=facts)
         entries = await tx.journal.entries_of(number)
+        known_crops = own_crops(scene.choices.bands)
         scene = scene.after(entries, key)
+        new_crops = [crop for crop in own_crops(scene.choices.bands) if crop not in known_crops]
         logged = tuple(found.fact for found in kept if not isinstance(found.fact, Emergency))
         if doubted is not None:
             replies.append(Doubted(revision=number, facts=logged, doubt=doubted))
@@ -130,6 +141,7 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
             reply = advise.logged(scene, number, key, logged, edited=origin.edited_at is not None)
             replies.append(replace(reply, plan=reply.plan or next_steps(scene, logged), times_advised=times))
     replies += [no] if no is not None else []
+    replies += [await _ask_group(tx, scene, crop) for crop in new_crops]
     if await _may_ask_scale(tx, scene, facts):
         replies.append(await _ask_scale(tx, scene))
     for fact in facts:
@@ -291,6 +303,12 @@ async def _ask_scale(tx: Transaction, scene: Scene) -> Asked:
     payload: dict[str, object] = {"choices": [choice.text for choice in _PPM_SCALES]}
     number = await ask(tx, scene, "ppm_scale", payload)
     return Asked(topic="ppm_scale", question=number, choices=_PPM_SCALES)
+
+
+async def _ask_group(tx: Transaction, scene: Scene, crop: str) -> Asked:
+    payload: dict[str, object] = {"crop": crop, "choices": [choice.text for choice in _GROUPS]}
+    number = await ask(tx, scene, "crop_group", payload)
+    return Asked(topic="crop_group", question=number, choices=_GROUPS, about=crop)
 
 
 def _source(scene: Scene, origin: Origin) -> dict[str, object]:

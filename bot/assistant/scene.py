@@ -21,6 +21,7 @@ from domain.facts import Command, Fact, Question, Reading
 from domain.household import Choices, choices
 from domain.journal import Entry
 from domain.nursery import NURSERY_NAMES
+from domain.own_crops import own_crops
 from domain.plantings import Garden, Planting, garden, standing_on_tank
 from domain.routine import Due, due_dates
 from domain.supplies import Supply, supplies
@@ -130,6 +131,7 @@ class Scene:
             ppm_scale=chosen.spoken_ppm_scale,
             strength_unit=_STRENGTH_UNITS.get(chosen.strength_unit or "", "ask"),
             sites=(*chosen.sites, *NURSERY_NAMES),
+            crops=own_crops(chosen.bands),
             products=named,
         )
 

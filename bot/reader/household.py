@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from bot.reader.findings import Finding, Phrase, Scene, found, no
 from bot.reader.items import Item, sites_of
 from bot.reader.numbers import Number, Quantity
+from bot.reader.own_crops import adding
 from bot.reader.patterns import Hit
 from bot.reader.places import zones_named
 from bot.reader.plausibility import ec_from_unnamed, is_plausible
@@ -17,7 +18,7 @@ from bot.reader.water import amount_of, litres_of
 from domain.facts import Setting, Stock
 from domain.units import alkalinity_eq_l_from
 
-__all__ = ["HOUSEHOLD_PHRASES"]
+__all__ = ["HOUSEHOLD_PHRASES", "band_of"]
 
 _CACO3_MG_PER_EQ = 50043.5
 """Half the molar mass of CaCO3 (100.0869 g/mol, IUPAC atomic weights), in mg for one equivalent."""
@@ -160,21 +161,33 @@ def _band(scene: Scene, hit: Hit) -> Finding | None:
         return None
     if hit.said("name"):
         near = scene.mender.nearest((hit.typed("name") or "").lower(), scene.names.crops)
-        if len(near) != 1:
-            return no("ambiguous" if near else "unknown")
-        return _band_of(scene, hit, near[0], what)
-    return _band_of(scene, hit, crop.value if crop else None, what)
+        if not near:
+            first = hit.number_of("what") or hit.first
+            return no("unknown", adding(hit.typed("name") or "", hit.line.typed(first, hit.last)))
+        if len(near) > 1:
+            return no("ambiguous")
+        return _found_or_not(band_of(scene, hit, near[0], what))
+    return _found_or_not(band_of(scene, hit, crop.value if crop else None, what))
 
 
-def _band_of(scene: Scene, hit: Hit, crop: str | None, what: Item) -> Finding | None:
-    if not hit.said("low") or not hit.said("high"):
+def _found_or_not(band: Setting | Finding) -> Finding:
+    return found(band) if isinstance(band, Setting) else band
+
+
+def band_of(scene: Scene, hit: Hit, crop: str | None, what: Item, number: str = "") -> Setting | Finding:
+    """The band that a phrase gives, or why it gives none.
+
+    number : of the band, where a phrase has several: its ends are under ``low2`` and ``high2``.
+    """
+    ends = (f"low{number}", f"high{number}")
+    if not all(hit.said(end) for end in ends):
         return no("missing_value")
     name = _WHAT[what.key]
     if name == "ec":
-        low, high = (_ec_of(scene, hit, end, ppm=what.key == "PPM") for end in ("low", "high"))
+        low, high = (_ec_of(scene, hit, end, ppm=what.key == "PPM") for end in ends)
         slot = "ec_ms_cm"
     else:
-        low, high = _number(hit, "low"), _number(hit, "high")
+        low, high = (_number(hit, end) for end in ends)
         slot = "ph" if name == "ph" else "water_temp_c"
     if (
         low is None
@@ -184,7 +197,7 @@ def _band_of(scene: Scene, hit: Hit, crop: str | None, what: Item) -> Finding | 
         or not is_plausible(slot, high)
     ):
         return no("implausible")
-    return found(Setting(name="band", crop=crop, what=name, low=low, high=high))
+    return Setting(name="band", crop=crop, what=name, low=low, high=high)
 
 
 def _interval(task: str) -> Phrase:

@@ -14,6 +14,7 @@ from bot.reader.household import HOUSEHOLD_PHRASES
 from bot.reader.items import Item
 from bot.reader.mood import ASKED, PLANNED, STATED
 from bot.reader.observations import NOTE_WORDS, note_at, observation_in
+from bot.reader.own_crops import OWN_CROP_PHRASES
 from bot.reader.patterns import Table
 from bot.reader.plant_questions import PLANT_QUESTIONS
 from bot.reader.plants import PLANT_PHRASES, plant_finding
@@ -32,6 +33,7 @@ _TABLE: Table[Phrase] = Table(
         *REMINDER_PHRASES,
         *QUESTION_PHRASES,
         *PLANT_QUESTIONS,
+        *OWN_CROP_PHRASES,
         *HOUSEHOLD_PHRASES,
         *AWAY_PHRASES,
         *PLANT_PHRASES,

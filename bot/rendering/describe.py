@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 
 from bot.rendering.markup import joined, name
 from bot.rendering.voice import Voice, number
-from bot.rendering.words import CHORES, ROLES, SETTINGS, TENDED, words_for
+from bot.rendering.words import CHORES, GROUPS, ROLES, SETTINGS, TENDED, words_for
 from domain.dosing.measures import DILUTION
 from domain.facts import (
     Away,
@@ -135,6 +135,8 @@ def _setting(setting: Setting, voice: Voice) -> str:
     if setting.name == "interval":
         rule = _rule(setting.rrule, ANY_DAY)
         return f"{(setting.task or '').replace('_', ' ')}: {rule or 'not reminded of any more'}"
+    if setting.name == "crop_group":
+        return f"{name(setting.crop or 'crop')} grown as {words_for(GROUPS, setting.value or '')}"
     label = words_for(SETTINGS, setting.name)
     value = setting.value or ""
     if setting.name in ("tank_volume_l", "minimum_level_l"):

@@ -254,6 +254,10 @@ def _question_lines(reply: Unread | Asked) -> list[Line]:
             line("Which scale is your ppm meter on? I ask once; until then I take 500."),
             line("Not sure: in 1413 µS/cm fluid a 500 meter shows about 707, a 700 meter about 989."),
         ]
+    if reply.topic == "crop_group":
+        return [
+            line(f"What is {name(reply.about)} grown for? Its stages go by that. I ask once."),
+        ]
     if reply.topic == "portion":
         return [line(f"Not kept yet: {reply.about} of the mix I gave, or straight from the bottle?")]
     if reply.topic == "strength_unit":

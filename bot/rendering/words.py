@@ -8,6 +8,7 @@ from types import MappingProxyType
 __all__ = [
     "CAPTIONS",
     "CHORES",
+    "GROUPS",
     "HANDS",
     "DEEDS",
     "HELP",
@@ -143,6 +144,16 @@ STEP_TITLES = _table(
     }
 )
 
+GROUPS = _table(
+    {
+        "leafy": "a leafy green",
+        "herb": "a herb",
+        "fruiting": "a fruiting crop",
+        "root": "a root",
+        "flower": "a flower",
+    }
+)
+
 SETTINGS = _table(
     {
         "system_name": "system",
@@ -153,6 +164,7 @@ SETTINGS = _table(
         "strength_unit": "meter shows",
         "time_zone": "clock",
         "sites": "sites",
+        "crop": "a crop of yours,",
         "source_alkalinity_mg_l_caco3": "tap water alkalinity",
         "source_ph": "tap water pH",
         "source_ec_ms_cm": "tap water EC",

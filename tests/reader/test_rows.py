@@ -25,6 +25,7 @@ import rows_named
 import rows_order
 import rows_orders
 import rows_other_waters
+import rows_own_crops
 import rows_plans
 import rows_plants
 import rows_poured
@@ -66,6 +67,7 @@ CORPUS = {
         rows_elsewhere,
         rows_plans,
         rows_other_waters,
+        rows_own_crops,
         rows_corrected,
         rows_thinned,
         rows_called_off,
