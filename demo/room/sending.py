@@ -101,7 +101,7 @@ def _post(
     message = {
         "from": room.bot,
         "chat": chat.brief(),
-        "date": room.unix_now(),
+        "date": room.unix_now() - chat.behind_s,
         **_thread(chat, params),
         **_answered(chat, params),
         **content,

@@ -16,6 +16,7 @@ from demo.room.household import SUGGESTIONS, move_in
 from demo.room.memory import Memory
 from demo.room.pages import add_page
 from demo.room.platform import TOKEN, Platform
+from demo.room.playing import Playing
 from demo.room.understood import Understanding
 
 __all__ = ["BotProcess", "RoomError", "environment", "serve"]
@@ -56,6 +57,7 @@ async def serve(
     platform.extend(add_page)
     understanding = Understanding(_database(home))
     platform.extend(understanding.add_route)
+    platform.extend(Playing(platform).add_route)
     try:
         await platform.start(port)
     except OSError as error:

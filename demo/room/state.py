@@ -60,6 +60,7 @@ class Chat:
     bot_status : ``member``, ``administrator``, ``left`` or ``kicked``. An administrator hears everything.
     topics : thread id -> name; a group with topics is a forum.
     migrated_to : the id under which the group goes on.
+    behind_s : how far its messages are dated back, while a season is played there. [s]
     """
 
     id: int
@@ -72,6 +73,7 @@ class Chat:
     migrated_to: int | None = None
     lines: dict[int, Line] = field(default_factory=dict)
     next_message: int = 1
+    behind_s: int = 0
 
     @property
     def private(self) -> bool:

@@ -37,4 +37,9 @@ while True:
         if message["text"] == "die" and not Path("died.txt").exists():
             Path("died.txt").write_text("once")
             os.kill(os.getpid(), signal.SIGKILL)
-        call("sendMessage", chat_id=message["chat"]["id"], text=f"heard {message['text']}")
+        call(
+            "sendMessage",
+            chat_id=message["chat"]["id"],
+            text=f"heard {message['text']}",
+            reply_parameters={"message_id": message["message_id"]},
+        )

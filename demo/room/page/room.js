@@ -19,6 +19,7 @@ export const room = {
   say: (chat, person, text) => ask("say", { chat, person, text }),
   edit: (chat, person, message, text) => ask("edit", { chat, person, message, text }),
   press: (chat, person, message, button) => ask("press", { chat, person, message, button }),
+  season: () => ask("season", {}),
   file: (id) => `/room/api/files/${encodeURIComponent(id)}`,
 };
 

@@ -317,6 +317,34 @@ async function readAll() {
   return state.last_event;
 }
 
+// A season ---------------------------------------------------------------------------------------------------
+
+at("play").addEventListener("click", async () => {
+  at("play").disabled = true;
+  try {
+    const { chat, total } = await room.season();
+    await readAll();
+    const player = personById(chat);
+    await open(player, ownChat(player));
+    heardSeason({ chat, done: 0, total });
+  } catch (error) {
+    tell(`Not played: ${error.message}.`);
+    at("play").disabled = false;
+  }
+});
+
+function heardSeason({ chat, done, total }) {
+  const name = personById(chat)?.name ?? "";
+  const over = done === total;
+  at("played").hidden = false;
+  at("play").hidden = true;
+  at("played-bar").max = total;
+  at("played-bar").value = done;
+  at("played-text").textContent = over
+    ? `${name}’s season is played. Ask on that page: chart ph 60 days, /plants, /due.`
+    : `Sixty days of ${name}’s log, message ${done} of ${total}`;
+}
+
 function heardBot({ awake }) {
   if (awake) tell("The assistant is awake.");
   else tell("The assistant is away; what you write is kept for it.", { stays: true });
@@ -324,7 +352,7 @@ function heardBot({ awake }) {
 
 let isLost = false;
 readAll().then((last) => {
-  follow(last, { line: heardLine, answer: heardAnswer, bot: heardBot, reload: readAll }, {
+  follow(last, { line: heardLine, answer: heardAnswer, bot: heardBot, season: heardSeason, reload: readAll }, {
     lost: () => { isLost = true; tell("The room is closed. This page waits until it opens again.", { stays: true }); },
     found: () => { if (isLost) { isLost = false; tell(""); readAll(); } },
   });

@@ -1,0 +1,1 @@
+"""An invented household that lives through a season, and what it writes."""
