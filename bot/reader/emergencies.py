@@ -11,10 +11,10 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+from bot.reader.doses import amount_of
 from bot.reader.fillers import words
 from bot.reader.items import Item, Line
 from bot.reader.numbers import Number, Quantity
-from bot.reader.water import amount_of
 from domain.facts import Emergency, EmergencyAbout, ProductRole
 
 __all__ = ["Alarm", "alarm_in"]

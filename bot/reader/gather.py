@@ -32,7 +32,7 @@ _OPENING_VERBS = PLANT_VERBS - _TAILS - {"FLOWERING", "FRUITING"}
 _PLACE_WORDS = words("in at on into from to site sites with by off x each cups pods")
 _EMPTY_WORDS = words(
     "i we is are was were has have had been it they all both another one of more new the today "
-    "now first up UP out down "
+    "now first up UP out down everything "
     "yet got did do DO he she me us and as again back too seems looks like so baby about around "
     "nearly few some couple "
     "extra s mine ours bit little tops bunch handful bag old big small large tiny nice ready good "

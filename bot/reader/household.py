@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from bot.reader.doses import amount_of
 from bot.reader.findings import Finding, Phrase, Scene, found, no
 from bot.reader.items import Item, sites_of
 from bot.reader.numbers import Number, Quantity
@@ -14,7 +15,7 @@ from bot.reader.places import zones_named
 from bot.reader.plausibility import ec_from_unnamed, is_plausible
 from bot.reader.recurrence import Repeat
 from bot.reader.result import PPM_SCALES
-from bot.reader.water import amount_of, litres_of
+from bot.reader.water import litres_of
 from domain.facts import Setting, Stock
 from domain.units import alkalinity_eq_l_from
 

@@ -56,7 +56,7 @@ _BENIGN = words(
     "steady thanks thx as be been by both currently ish like think around while for before after again "
     "later then too well meter strip test PHMETER ECMETER METER latest current guys sir friend boss dear "
     "cheers or were w of high low bit little up UP DOWN down higher lower HAVE a very much now about "
-    "there our that sorry oops correction actually ADJUSTED ADDED x was went gone 's s me"
+    "there our that n sorry oops correction actually ADJUSTED ADDED x was went gone 's s me"
 )
 
 

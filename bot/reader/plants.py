@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from bot.reader.fillers import words
-from bot.reader.findings import Finding, Phrase, Scene, found, no
+from bot.reader.findings import Builder, Finding, Phrase, Scene, found, no
 from bot.reader.gather import MAX_CLAUSE_ITEMS, SEED_WORDS, Group, Lot, clause_end, gather, lot_in
 from bot.reader.items import Item, Line, sites_of
 from bot.reader.numbers import Number, Quantity
@@ -24,6 +24,7 @@ from domain.facts import (
     Tended,
     TendTask,
 )
+from domain.vocabulary import GrowthStage
 
 __all__ = ["PLANT_PHRASES", "plant_finding"]
 
@@ -266,6 +267,16 @@ def _up(scene: Scene, hit: Hit) -> Finding | None:
     )
 
 
+def _first(stage: GrowthStage) -> Builder:
+    """``first strawberry fruit``."""
+
+    def build(scene: Scene, hit: Hit) -> Finding | None:
+        crop = hit.item("crop")
+        return found(StageSeen(crop=crop.value, stage=stage)) if crop is not None else None
+
+    return build
+
+
 def _put_in(scene: Scene, hit: Hit) -> Finding | None:
     """``put 3 basil seeds in A1``."""
     crop, sites, number = hit.item("crop"), hit.item("sites"), hit.item("number")
@@ -282,6 +293,8 @@ def _put_in(scene: Scene, hit: Hit) -> Finding | None:
 
 PLANT_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("<sites> UP $$", Phrase(_up)),
+    ("first <crop> flower|flowers|bloom|blossom $$", Phrase(_first("flowering"))),
+    ("first <crop> fruit|fruits $$", Phrase(_first("fruiting"))),
     ("<number> (of #num)? <crop> UP $$", Phrase(_up)),
     ("all? <crop> UP $$", Phrase(_up)),
     ("<crop> UP in <sites>", Phrase(_up)),

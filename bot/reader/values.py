@@ -222,7 +222,7 @@ class ValueReader:
         link, number = self._keys[i + 1], self._keys[i + 2]
         if link in ("at", "reads") and (mark := self._mark(i, i + 2)) is not None:
             return mark
-        if link in ("at", "reads") and number in ("#num", "#vol"):
+        if link in ("at", "reads") and number in ("#num", "#vol", "#len", "#pct"):
             return self._value("LEVEL", i, i + 2, i + 2)
         start = i + 2 if link == "is" else i + 1
         mark = self._mark(i, start)

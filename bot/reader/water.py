@@ -2,34 +2,18 @@
 
 from __future__ import annotations
 
-from bot.reader.dilutions import thinned
 from bot.reader.done import is_done
+from bot.reader.doses import DOSE_PHRASES, unknown_unit
 from bot.reader.fillers import words
 from bot.reader.findings import Finding, Phrase, Scene, found, no
 from bot.reader.items import Item
 from bot.reader.numbers import Number, Quantity
 from bot.reader.patterns import Hit
-from bot.reader.plausibility import dose_is_plausible, ec_from_unnamed, is_plausible
-from domain.facts import Dose, Fact, Feed, ProductRole, TopUp, WaterChange
-from domain.units import OUNCE_G, US_FLUID_OUNCE_ML, US_GALLON_L
+from bot.reader.plausibility import ec_from_unnamed, is_plausible
+from domain.facts import Feed, TopUp, WaterChange
+from domain.units import US_FLUID_OUNCE_ML, US_GALLON_L
 
-__all__ = ["WATER_PHRASES", "amount_of", "litres_of"]
-
-MAX_BARE_G = 100
-"""More grams of an adjuster than anybody doses without saying so. [g]"""
-
-_KITCHEN = words(
-    "sugar flour milk butter oil rice honey cream chicken cheese vanilla coffee egg eggs pasta "
-    "beef fish chocolate juice "
-    "wine beer soup broth stock sauce ketchup onion onions garlic bread oats yogurt tea ice "
-    "petrol gas fuel money"
-)
-"""What is poured and weighed in kitchens, and never into a tank."""
-
-_MIXES = words("mix mixture blend dilution")
-"""What nobody but the one who mixed it knows the strength of."""
-_INTO_TANK = words("TANK WATER #tank it in")
-_DRY = words("powder salt salts crystals granules dry")
+__all__ = ["WATER_PHRASES", "litres_of"]
 
 
 def litres_of(item: Item, *, us: bool) -> float | None:
@@ -43,131 +27,6 @@ def litres_of(item: Item, *, us: bool) -> float | None:
         return value.value * (US_GALLON_L if us else 1)
     return None
 
-
-def amount_of(item: Item, role: str, text: str) -> tuple[float, str]:
-    """Amount and unit of a dose; an ounce of a liquid is a fluid ounce."""
-    quantity: Quantity = item.value
-    if quantity.dimension == "ounce":
-        dry = role == "nutrient" and any(word in _DRY for word in text.split())
-        return (quantity.value * OUNCE_G, "g") if dry else (quantity.value * US_FLUID_OUNCE_ML, "ml")
-    return quantity.value, quantity.unit
-
-
-def _product(item: Item | None) -> tuple[ProductRole, str | None] | None:
-    if item is None or not item.value:
-        return None
-    return item.value, item.own or None
-
-
-def _dose_of(amount: Item, role: ProductRole, name: str | None, text: str = "") -> Dose | Finding:
-    quantity: Quantity = amount.value
-    if not quantity.finite:
-        return no("implausible")
-    value, unit = amount_of(amount, role, text)
-    if not dose_is_plausible(role, value, unit):
-        return no("implausible")
-    return Dose(product=role, amount=value, unit=unit, name=name)
-
-
-def _dose(scene: Scene, hit: Hit) -> Finding | None:
-    amount, product = hit.item("amount"), hit.item("product")
-    said = _product(product)
-    if amount is None or said is None:
-        return None
-    dose = _dose_of(amount, *said, text=hit.line.keys)
-    bare = not {"ADDED", "ADD"} & set(hit.match[0].split())
-    if bare and (
-        isinstance(dose, Finding) or (dose.unit == "g" and dose.amount > MAX_BARE_G and said[0] != "nutrient")
-    ):
-        return None  # ``2 L down`` may speak of the level, ``down 1 lb`` of a diet
-    if isinstance(dose, Finding):
-        return dose
-    if bare and _is_rate(hit):
-        return None
-    return Finding((dose,), earlier=hit.said("after"), weak=bare)
-
-
-def _is_rate(hit: Hit) -> bool:
-    """``5 ml per 10 L`` is what a label says, not what was done."""
-    items = hit.line.items
-    for item in items[hit.last + 1 : hit.last + 8]:
-        if item.key in (".", "nl", ";", "!"):
-            return False
-        if item.key in ("per", "every", "#every"):
-            return True
-    return False
-
-
-def _parts(scene: Scene, hit: Hit) -> Finding | None:
-    """``5 ml A``, ``5 ml each of A and B``: bottles of a nutrient."""
-    amount = hit.item("amount")
-    parts = [item for name in ("part", "other") if (item := hit.item(name)) is not None]
-    if amount is None or not parts:
-        return None
-    doses: list[Fact] = []
-    for part in parts:
-        dose = _dose_of(amount, "nutrient", hit.line.cleaned.raw(part.start, part.end).upper())
-        if isinstance(dose, Finding):
-            return dose
-        doses.append(dose)
-    bare = "ADDED" not in hit.match[0].split()
-    return None if bare and _is_rate(hit) else Finding(tuple(doses), earlier=hit.said("after"), weak=bare)
-
-
-def _dose_other(scene: Scene, hit: Hit) -> Finding | None:
-    """A dose of something that is none of the known products."""
-    if any(item.key in _NO_NAME for item in hit.items("name")[:1]):
-        return None
-    amount, name = hit.item("amount"), _without_fillers(hit)
-    if amount is not None and (not name or any(item.key[0] == "#" for item in hit.items("name"))):
-        return no("missing_value")
-    if amount is None or not name or _KITCHEN & {item.key for item in hit.items("name")}:
-        return None
-    following = [item.key for item in hit.line.items[hit.last + 1 : hit.last + 3]]
-    if following and following[0] in ("to", "in", "into", "for") and following[-1] not in _INTO_TANK:
-        return None
-    if name.lower() in _MIXES:
-        return no("ambiguous")
-    near = scene.mender.nearest(name.lower(), scene.names.products)
-    if len(near) > 1:
-        return no("ambiguous", *(f"added {hit.typed('amount')} {own or role}" for role, own in near))
-    role, own = near[0] if near else ("other", name)
-    dose = _dose_of(amount, role, own or None)
-    return dose if isinstance(dose, Finding) else found(dose)
-
-
-def _missing_unit(scene: Scene, hit: Hit) -> Finding | None:
-    return no("missing_value")
-
-
-def _order_or_record(scene: Scene, hit: Hit) -> Finding | None:
-    """``add 5 ml down`` may be an order to somebody or a note of what was done."""
-    amount = hit.item("amount")
-    if amount is None or not amount.value.finite:
-        return None
-    return no("ambiguous", f"added {hit.line.cleaned.raw(amount.start, hit.line.items[hit.last].end)}")
-
-
-def _unknown_unit(scene: Scene, hit: Hit) -> Finding | None:
-    return no("unknown")
-
-
-def _without_fillers(hit: Hit) -> str:
-    """The name of what was dosed as typed, without words that name nothing."""
-    items = hit.items("name")
-    while items and items[-1].key in _FILLERS:
-        items = items[:-1]
-    while items and items[0].key in _FILLERS:
-        items = items[1:]
-    return hit.line.cleaned.raw(items[0].start, items[-1].end) if items else ""
-
-
-_NO_NAME = words("to in into for with on at from and then by per each over off")
-_FILLERS = words(
-    "lol haha hehe today again now more too already ok okay btw tho though earlier twice before "
-    "then extra it yes well "
-    "maybe i think we later just and still him them myself"
-)
 
 _FEEDS: dict[str, Feed] = {"half": "half", "full": "full", "plain": "plain", "fresh": "plain", "tap": "plain"}
 
@@ -200,10 +59,18 @@ def _with_article(hit: Hit, name: str) -> str | None:
     return cleaned.raw(start, items[-1].end)
 
 
+def _is_strength(hit: Hit, amount: Item) -> bool:
+    """``topped up with half strength feed``: the half is of the strength, not of a litre."""
+    following = hit.line.around[hit.line.items.index(amount) + 1]
+    return isinstance(amount.value, Number) and following in ("strength", "STRENGTH")
+
+
 def _top_up(scene: Scene, hit: Hit) -> Finding | None:
     if hit.line.items[hit.first].key == "TOPUP" and not is_done(hit):
         return None
     amount = hit.item("litres") or hit.item("volume")
+    if amount is not None and _is_strength(hit, amount):
+        amount = None
     litres = None
     if amount is not None:
         if not amount.value.finite:
@@ -285,39 +152,6 @@ def _partial(scene: Scene, hit: Hit) -> Finding | None:
     return no("missing_value")
 
 
-_DOSE, _PARTS = Phrase(thinned(_dose)), Phrase(thinned(_parts))
-
-_DOSES: tuple[tuple[str, Phrase], ...] = (
-    (
-        "<after>? ADDED? <amount> each? of? (part|FOOD|bottle)? <part> (and|&|+|/ <part:other>)?",
-        _PARTS,
-    ),
-    ("<after>? ADDED? <amount> of? (diluted|dilute)? <product>", _DOSE),
-    ("ADDED <amount> of? #num : #num <product>", _DOSE),
-    ("<after>? ADDED <product> :? =? ,? <amount>", _DOSE),
-    (
-        "ADDED plants|everything|seedlings|tower|system|#crop <amount> of? <product>",
-        _DOSE,
-    ),
-    ("<amount> more of? <product>", _DOSE),
-    ("i|we ADD <amount> of? <product>", _DOSE),
-    ("ADD <amount> of? <product>", Phrase(_order_or_record)),
-    ("<product> :|=? <amount>", _DOSE),
-    ("ADDED? <part> (:|=|-)? <amount>", _PARTS),
-    ("ADDED <number> <some:unit> of? <product>", Phrase(_unknown_unit)),
-    (
-        "ADDED <number> glug|glugs|splash|splashes|dash|dashes|shot|shots|spoon|spoons|handful|handfuls",
-        Phrase(_unknown_unit),
-    ),
-    ("ADDED <number> of? <product>", Phrase(_missing_unit)),
-    ("ADDED <number> ((to|in|into) TANK|WATER|it)? $$", Phrase(_missing_unit)),
-    ("ADDED glug|splash|dash|shot|handful of <product>", Phrase(_unknown_unit)),
-    ("ADDED some|more|few|bit (drops|bit|more)? of? <product>", Phrase(_missing_unit)),
-    ("ADDED #prod|FOOD ((to|in|into) TANK|WATER|#tank|it)? $$", Phrase(_missing_unit)),
-    ("ADDED <amount> of? <some:name> $", Phrase(thinned(_dose_other))),
-    ("ADDED <amount> ((to|in|into) TANK|WATER|it)? $$", Phrase(_missing_unit)),
-)
-
 _FEED_WORDS = "(half|full|#num|plain|tap|ro)? (strength|STRENGTH)? (FOOD|nutrient|TANK|WATER)? WATER?"
 
 _WITH_FEED = f" ((with|w|to|for) {_FEED_WORDS})?"
@@ -327,11 +161,11 @@ _VESSELS = "jug|jugs|buckets|bottle|bottles|can|cans|pitcher|pitchers|glass|glas
 _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
     (
         f"TOPPED|TOPUP|FILLED|ADDED|ADD (up|UP)? (with|w)? (<number>)? (of)? {_VESSELS}|TANK (of)? WATER",
-        Phrase(_unknown_unit),
+        Phrase(unknown_unit),
     ),
-    (f"TOPPED|TOPUP (with|w)? (<number>)? {_VESSELS} $$", Phrase(_unknown_unit)),
+    (f"TOPPED|TOPUP (with|w)? (<number>)? {_VESSELS} $$", Phrase(unknown_unit)),
     ("TOPPED TANK? (up|UP)? (a)? bit|little|some|more $$", Phrase(_top_up)),
-    ("TOPPED|TOPUP with|w TANK $$", Phrase(_unknown_unit)),
+    ("TOPPED|TOPUP with|w TANK $$", Phrase(unknown_unit)),
     ("TOPUP done|complete|finished", Phrase(_top_up)),
     ("TOPPED|TOPUP WATER|TANK , <volume> $$", Phrase(_top_up)),
     *(
@@ -360,7 +194,7 @@ _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
     (f"TOPUP ((with|w)? {_FEED_WORDS})? $$", Phrase(_top_up)),
     ("ADDED <volume> of? more? (plain|tap|ro|fresh|new|cold|warm|rain|distilled)? WATER", Phrase(_top_up)),
     ("ADDED some? more? (plain|tap|ro|fresh)? WATER :? <volume>?", Phrase(_top_up)),
-    ("ADDED <volume> of? half|full strength FOOD?", Phrase(_top_up)),
+    ("ADDED <volume> of? half|full|#num strength|STRENGTH (FOOD|WATER|TANK)?", Phrase(_top_up)),
     ("<volume> (of)? WATER? TOPUP|TOPPED", Phrase(_top_up)),
     ("<volume> of? (plain|tap|ro)? WATER (ADDED|in) $", Phrase(_top_up)),
 )
@@ -372,7 +206,7 @@ _CHANGES: tuple[tuple[str, Phrase], ...] = (
     ("partial WATERCHANGE", Phrase(_partial)),
     ("full|complete|total CHANGE $$", Phrase(_change)),
     ("<share> CHANGE $$", Phrase(_change)),
-    ("DUMPED (TANK|WATER)? (with|w)? <volume>?", Phrase(_change)),
+    ("DUMPED (TANK|WATER)? ((with|w)? <volume>)?" + _WITH_FEED, Phrase(_change)),
     (
         "DRAINED|TOOKOUT <volume> (of)? (WATER|TANK)? (and|&|,) TOPPED|ADDED <volume:refill>? (of)? "
         "(fresh|new|clean|plain)? WATER?",
@@ -395,5 +229,5 @@ _CHANGES: tuple[tuple[str, Phrase], ...] = (
 )
 
 
-WATER_PHRASES: tuple[tuple[str, Phrase], ...] = (*_TOP_UPS, *_CHANGES, *_DOSES)
+WATER_PHRASES: tuple[tuple[str, Phrase], ...] = (*_TOP_UPS, *_CHANGES, *DOSE_PHRASES)
 """What was done to the water, in the order in which the rows are tried."""

@@ -14,6 +14,7 @@ import rows_elsewhere
 import rows_emergencies
 import rows_evening_rounds
 import rows_green_thumbs
+import rows_half_and_full
 import rows_hostile
 import rows_house_rules
 import rows_household
@@ -35,10 +36,12 @@ import rows_readings
 import rows_reminders
 import rows_rough
 import rows_second_language
+import rows_seed_to_salad
 import rows_short
 import rows_sites
 import rows_spelled_out
 import rows_talk
+import rows_terse
 import rows_thinned
 import rows_times
 import rows_values
@@ -82,6 +85,9 @@ CORPUS = {
         rows_order,
         rows_named,
         rows_hostile,
+        rows_half_and_full,
+        rows_seed_to_salad,
+        rows_terse,
         rows_calendar,
         rows_evening_rounds,
         rows_green_thumbs,

@@ -1,0 +1,192 @@
+"""Phrases about doses: what was poured or weighed into the water, and how much of it."""
+
+from __future__ import annotations
+
+from bot.reader.dilutions import thinned
+from bot.reader.fillers import words
+from bot.reader.findings import Finding, Phrase, Scene, found, no
+from bot.reader.items import Item
+from bot.reader.numbers import Quantity
+from bot.reader.patterns import Hit
+from bot.reader.plausibility import dose_is_plausible
+from domain.facts import Dose, Fact, ProductRole
+from domain.units import OUNCE_G, US_FLUID_OUNCE_ML
+
+__all__ = ["DOSE_PHRASES", "amount_of", "unknown_unit"]
+
+MAX_BARE_G = 100
+"""More grams of an adjuster than anybody doses without saying so. [g]"""
+
+_KITCHEN = words(
+    "sugar flour milk butter oil rice honey cream chicken cheese vanilla coffee egg eggs pasta "
+    "beef fish chocolate juice "
+    "wine beer soup broth stock sauce ketchup onion onions garlic bread oats yogurt tea ice "
+    "petrol gas fuel money"
+)
+"""What is poured and weighed in kitchens, and never into a tank."""
+
+_MIXES = words("mix mixture blend dilution")
+"""What nobody but the one who mixed it knows the strength of."""
+_INTO_TANK = words("TANK WATER #tank it in")
+_DRY = words("powder salt salts crystals granules dry")
+
+
+def amount_of(item: Item, role: str, text: str) -> tuple[float, str]:
+    """Amount and unit of a dose; an ounce of a liquid is a fluid ounce."""
+    quantity: Quantity = item.value
+    if quantity.dimension == "ounce":
+        dry = role == "nutrient" and any(word in _DRY for word in text.split())
+        return (quantity.value * OUNCE_G, "g") if dry else (quantity.value * US_FLUID_OUNCE_ML, "ml")
+    return quantity.value, quantity.unit
+
+
+def _product(item: Item | None) -> tuple[ProductRole, str | None] | None:
+    if item is None or not item.value:
+        return None
+    return item.value, item.own or None
+
+
+def _dose_of(amount: Item, role: ProductRole, name: str | None, text: str = "") -> Dose | Finding:
+    quantity: Quantity = amount.value
+    if not quantity.finite:
+        return no("implausible")
+    value, unit = amount_of(amount, role, text)
+    if not dose_is_plausible(role, value, unit):
+        return no("implausible")
+    return Dose(product=role, amount=value, unit=unit, name=name)
+
+
+def _dose(scene: Scene, hit: Hit) -> Finding | None:
+    amount, product = hit.item("amount"), hit.item("product")
+    said = _product(product)
+    if amount is None or said is None:
+        return None
+    dose = _dose_of(amount, *said, text=hit.line.keys)
+    bare = not {"ADDED", "ADD"} & set(hit.match[0].split())
+    if bare and (
+        isinstance(dose, Finding) or (dose.unit == "g" and dose.amount > MAX_BARE_G and said[0] != "nutrient")
+    ):
+        return None  # ``2 L down`` may speak of the level, ``down 1 lb`` of a diet
+    if isinstance(dose, Finding):
+        return dose
+    if bare and _is_rate(hit):
+        return None
+    return Finding((dose,), earlier=hit.said("after"), weak=bare)
+
+
+def _is_rate(hit: Hit) -> bool:
+    """``5 ml per 10 L`` is what a label says, not what was done."""
+    items = hit.line.items
+    for item in items[hit.last + 1 : hit.last + 8]:
+        if item.key in (".", "nl", ";", "!"):
+            return False
+        if item.key in ("per", "every", "#every"):
+            return True
+    return False
+
+
+def _parts(scene: Scene, hit: Hit) -> Finding | None:
+    """``5 ml A``, ``5 ml each of A and B``: bottles of a nutrient."""
+    amount = hit.item("amount")
+    parts = [item for name in ("part", "other") if (item := hit.item(name)) is not None]
+    if amount is None or not parts:
+        return None
+    doses: list[Fact] = []
+    for part in parts:
+        dose = _dose_of(amount, "nutrient", hit.line.cleaned.raw(part.start, part.end).upper())
+        if isinstance(dose, Finding):
+            return dose
+        doses.append(dose)
+    bare = "ADDED" not in hit.match[0].split()
+    return None if bare and _is_rate(hit) else Finding(tuple(doses), earlier=hit.said("after"), weak=bare)
+
+
+def _dose_other(scene: Scene, hit: Hit) -> Finding | None:
+    """A dose of something that is none of the known products."""
+    if any(item.key in _NO_NAME for item in hit.items("name")[:1]):
+        return None
+    amount, name = hit.item("amount"), _without_fillers(hit)
+    if amount is not None and (not name or any(item.key[0] == "#" for item in hit.items("name"))):
+        return no("missing_value")
+    if amount is None or not name or _KITCHEN & {item.key for item in hit.items("name")}:
+        return None
+    following = [item.key for item in hit.line.items[hit.last + 1 : hit.last + 3]]
+    if following and following[0] in ("to", "in", "into", "for") and following[-1] not in _INTO_TANK:
+        return None
+    if name.lower() in _MIXES:
+        return no("ambiguous")
+    near = scene.mender.nearest(name.lower(), scene.names.products)
+    if len(near) > 1:
+        return no("ambiguous", *(f"added {hit.typed('amount')} {own or role}" for role, own in near))
+    role, own = near[0] if near else ("other", name)
+    dose = _dose_of(amount, role, own or None)
+    return dose if isinstance(dose, Finding) else found(dose)
+
+
+def _missing_unit(scene: Scene, hit: Hit) -> Finding | None:
+    return no("missing_value")
+
+
+def _order_or_record(scene: Scene, hit: Hit) -> Finding | None:
+    """``add 5 ml down`` may be an order to somebody or a note of what was done."""
+    amount = hit.item("amount")
+    if amount is None or not amount.value.finite:
+        return None
+    return no("ambiguous", f"added {hit.line.cleaned.raw(amount.start, hit.line.items[hit.last].end)}")
+
+
+def unknown_unit(scene: Scene, hit: Hit) -> Finding | None:
+    """An amount in a unit that nobody knows the size of: ``5 glugs``."""
+    return no("unknown")
+
+
+def _without_fillers(hit: Hit) -> str:
+    """The name of what was dosed as typed, without words that name nothing."""
+    items = hit.items("name")
+    while items and items[-1].key in _FILLERS:
+        items = items[:-1]
+    while items and items[0].key in _FILLERS:
+        items = items[1:]
+    return hit.line.cleaned.raw(items[0].start, items[-1].end) if items else ""
+
+
+_NO_NAME = words("to in into for with on at from and then by per each over off")
+_FILLERS = words(
+    "lol haha hehe today again now more too already ok okay btw tho though earlier twice before "
+    "then extra it yes well "
+    "maybe i think we later just and still him them myself"
+)
+
+_DOSE, _PARTS = Phrase(thinned(_dose)), Phrase(thinned(_parts))
+
+DOSE_PHRASES: tuple[tuple[str, Phrase], ...] = (
+    (
+        "<after>? ADDED? <amount> each? of? (part|FOOD|bottle)? <part> (and|&|+|/ <part:other>)?",
+        _PARTS,
+    ),
+    ("<after>? ADDED? <amount> of? (diluted|dilute)? <product>", _DOSE),
+    ("ADDED <amount> of? #num : #num <product>", _DOSE),
+    ("<after>? ADDED <product> :? =? ,? <amount>", _DOSE),
+    (
+        "ADDED plants|everything|seedlings|tower|system|#crop <amount> of? <product>",
+        _DOSE,
+    ),
+    ("<amount> more of? <product>", _DOSE),
+    ("i|we ADD <amount> of? <product>", _DOSE),
+    ("ADD <amount> of? <product>", Phrase(_order_or_record)),
+    ("<product> :|=? <amount>", _DOSE),
+    ("ADDED? <part> (:|=|-)? <amount>", _PARTS),
+    ("ADDED <number> <some:unit> of? <product>", Phrase(unknown_unit)),
+    (
+        "ADDED <number> glug|glugs|splash|splashes|dash|dashes|shot|shots|spoon|spoons|handful|handfuls",
+        Phrase(unknown_unit),
+    ),
+    ("ADDED <number> of? <product>", Phrase(_missing_unit)),
+    ("ADDED <number> ((to|in|into) TANK|WATER|it)? $$", Phrase(_missing_unit)),
+    ("ADDED glug|splash|dash|shot|handful of <product>", Phrase(unknown_unit)),
+    ("ADDED some|more|few|bit (drops|bit|more)? of? <product>", Phrase(_missing_unit)),
+    ("ADDED #prod|FOOD ((to|in|into) TANK|WATER|#tank|it)? $$", Phrase(_missing_unit)),
+    ("ADDED <amount> of? <some:name> $", Phrase(thinned(_dose_other))),
+    ("ADDED <amount> ((to|in|into) TANK|WATER|it)? $$", Phrase(_missing_unit)),
+)
+"""What was dosed, in the order in which the rows are tried."""

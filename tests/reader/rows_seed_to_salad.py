@@ -1,0 +1,53 @@
+"""The life of a plant in short messages, and how it looks on the way."""
+
+from rows import emerged, harvest, lost, moved, observation, removed, reseed, say, sow, stage, tended
+
+YESTERDAY = "2026-05-03T19:05:00+01:00"
+ROWS = [
+    say("sowed 2 basils and a dill in A1, A2 and A3", unclear="ambiguous"),
+    say("seeded lettuce in B1,B2,B3", sow(crop="lettuce", sites=["B1", "B2", "B3"])),
+    say("planted rocket, lot R7, in C1", sow(crop="arugula", sites=["C1"], lot="R7")),
+    say("sowed mint", sow(crop="mint")),
+    say("sowed in A1", sow(sites=["A1"])),
+    say("replanted B2 with cherry tomato", reseed(crop="cherry tomato", sites=["B2"])),
+    say("A1, A2 and B3 are up", emerged(sites=["A1", "A2", "B3"])),
+    say("the basil is up in A1", emerged(crop="basil", sites=["A1"])),
+    say("3 of 4 lettuce up", emerged(crop="lettuce", count=3)),
+    say("kale germinated", emerged(crop="kale")),
+    say("lettuce came up yesterday", emerged(crop="lettuce", when=YESTERDAY)),
+    say("C2 rotted", lost(sites=["C2"], reason="rotted")),
+    say("A4 never came up, gave up", lost(sites=["A4"])),
+    say("basil in A2 dried out", lost(crop="basil", sites=["A2"], reason="dried out")),
+    say("lost three lettuces to slugs", lost(crop="lettuce", count=3, reason="slugs")),
+    say("transplanted B1 to D2", moved(from_sites=["B1"], to_sites=["D2"])),
+    say("moved mint to C2", moved(crop="mint", to_sites=["C2"])),
+    say("swapped A1 and A2"),
+    say("thinned the lettuce to 1 per pod", tended(crop="lettuce", task="thin")),
+    say("trimmed basil A1 A2", tended(crop="basil", sites=["A1", "A2"], task="prune")),
+    say("tied up the tomatoes", tended(crop="tomato", task="train")),
+    say("pollinated the chillies", tended(crop="chilli pepper", task="pollinate")),
+    say("cut 2 lettuces", harvest(crop="lettuce", count=2)),
+    say("harvested 0.5 kg chard", harvest(crop="swiss chard", grams=500)),
+    say(
+        "picked 12 g of coriander from B3 last night",
+        harvest(crop="cilantro", sites=["B3"], grams=12, when="2026-05-03T21:00:00+01:00"),
+    ),
+    say("picked basil", harvest(crop="basil")),
+    say("picked -5 g basil", unclear="implausible"),
+    say("removed the bolted lettuce in B1", removed(crop="lettuce", sites=["B1"])),
+    say("took out the kale", removed(crop="kale")),
+    say("pulled everything in row B", removed(sites=["B*"])),
+    say("flowers on the tomato", stage(crop="tomato", stage="flowering")),
+    say("basil going to seed in A1", stage(crop="basil", sites=["A1"], stage="bolting")),
+    say("first strawberry fruit!", stage(crop="strawberry", stage="fruiting")),
+    say(
+        "tips are brown on A1 lettuce",
+        observation(text="tips are brown on A1 lettuce", crop="lettuce", sites=["A1"]),
+    ),
+    say("slime on roots of B1", observation(text="slime on roots of B1", sites=["B1"])),
+    say("note changed bulbs, ph was fine", observation(text="changed bulbs, ph was fine")),
+    say("Note: ph 5.9 looked odd", observation(text="ph 5.9 looked odd")),
+    say("obs: basil A1 leggy", observation(text="basil A1 leggy", crop="basil", sites=["A1"])),
+    say("mould on C3", observation(text="mould on C3", sites=["C3"])),
+    say("lettuce is leggy and pale", observation(text="lettuce is leggy and pale", crop="lettuce")),
+]
