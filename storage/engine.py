@@ -12,6 +12,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from sqlalchemy.ext.asyncio import AsyncConnection, AsyncEngine, create_async_engine
 
 from storage.erasure import Erasure
+from storage.hands import Hands
 from storage.history import History
 from storage.households import Households
 from storage.inbox import Inbox
@@ -42,6 +43,7 @@ class Transaction:
 
     __slots__ = (
         "erasure",
+        "hands",
         "history",
         "households",
         "inbox",
@@ -54,6 +56,7 @@ class Transaction:
     )
 
     def __init__(self, connection: AsyncConnection, memory: JournalMemory) -> None:
+        self.hands = Hands(connection)
         self.households = Households(connection)
         self.membership = Membership(connection)
         self.journal = Journal(connection, memory)

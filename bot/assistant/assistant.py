@@ -9,7 +9,18 @@ from datetime import datetime
 from itertools import chain
 from zlib import crc32
 
-from bot.assistant import dialogue, forgetting, household, orders, record, remind, replan, schedule, sharing
+from bot.assistant import (
+    dialogue,
+    forgetting,
+    household,
+    orders,
+    record,
+    remind,
+    replan,
+    schedule,
+    sharing,
+    two_hands,
+)
 from bot.assistant import press as presses
 from bot.assistant.exchange import Answer, Heard, Letter, Pressed
 from bot.assistant.fold_memory import FoldMemory
@@ -56,7 +67,7 @@ class Assistant:
             at = heard.edited_at or heard.said_at
             scene = await open_scene(tx, heard.chat, heard.person, at=at, now=now)
             scene = self._folded.with_checkpoint(scene)
-            outcome = await _respond(tx, scene, heard)
+            outcome = await two_hands.considered(tx, await _respond(tx, scene, heard))
             key = f"heard:{scene.chat.id}:{heard.message}:{_stamp(heard)}"
             earlier = None
             if heard.edited_at and not _in_danger(outcome):
@@ -79,7 +90,8 @@ class Assistant:
                 # What came from a button answers no message of the chat.
                 answers = None if (effect.amends or "").startswith("press:") else effect.amends
                 earlier = await _rewritten(tx, scene, effect, pressed)
-                await _post(tx, effect.outcome, key, answers=answers, earlier=earlier)
+                considered = await two_hands.considered(tx, effect.outcome)
+                await _post(tx, considered, key, answers=answers, earlier=earlier)
             await _settle(tx, claim)
         return effect.answer
 

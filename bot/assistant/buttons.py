@@ -30,6 +30,7 @@ VERBS = frozenset(
         "resume",
         "shift",
         "jar",
+        "dosing",
         "invite",
         "revoke",
         "home",

@@ -220,6 +220,10 @@ async def pick(tx: Transaction, scene: Scene, asked: Asked, chosen: str, press: 
         return await _kept_and_next(tx, scene, Origin(f"press:{press}", chosen, "answered"), facts)
     if asked.topic in _SETTINGS:
         return await _chosen(tx, scene, asked, chosen, press)
+    if asked.topic == "twice" and chosen == "one":
+        return Outcome(scene, replies=(Hint(code="one_dose"),))
+    if asked.topic == "twice":
+        return await _completed(tx, scene, asked, asked.payload["bit"])
     if asked.topic == "unclear":
         return await _completed(tx, scene, asked, chosen)
     return Outcome(scene, replies=(Hint(code="old_button"),))
@@ -292,5 +296,6 @@ async def _completed(tx: Transaction, scene: Scene, asked: Asked, chosen: str) -
         origin = Origin.over(standing, text, "answered", scene.now)
     else:
         said_at = datetime.fromisoformat(asked.payload["said_at"])
-        origin = Origin(message, text, "answered", edited_at=scene.now, said_at=said_at)
+        number, author = asked.payload.get("by", (scene.person.id, scene.person.name))
+        origin = Origin(message, text, "answered", edited_at=scene.now, said_at=said_at, by=(number, author))
     return await keep(tx, scene, read_in(scene, text, origin.said_at), origin)

@@ -6,6 +6,7 @@ from bot.assistant import sharing
 from bot.assistant.exchange import Heard
 from bot.assistant.replies import Hint, Reply
 from bot.assistant.scene import Outcome, Scene
+from bot.assistant.two_hands import ANYTHING, take_step
 from bot.assistant.who_did import who_did
 from bot.reader.household_orders import HouseholdOrder, household_order
 from storage.engine import Transaction
@@ -33,6 +34,8 @@ async def _reply(tx: Transaction, scene: Scene, order: HouseholdOrder) -> Reply 
         if no is not None or order.action == "members":
             return no or await sharing.household_shown(tx, scene)
         return who_did(scene, order.days)
+    if order.action == "dosing":
+        return await sharing.refused(tx, scene, "log") or await take_step(tx, scene, ANYTHING)
     if order.action == "invite":
         return await sharing.invited(tx, scene, order.role)
     if order.action not in ("role", "remove", "hand_over"):

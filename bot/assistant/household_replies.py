@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
-from domain.facts import Fact
+from domain.facts import Fact, ProductRole
 from domain.roles import Deed
 
 __all__ = [
     "DidWhat",
     "HouseholdShown",
+    "InWater",
     "InviteMade",
     "Joined",
     "LeaveAsked",
@@ -20,6 +21,7 @@ __all__ = [
     "OpenInvite",
     "OtherHome",
     "Refused",
+    "StepTaken",
     "TanksShown",
 ]
 
@@ -110,6 +112,32 @@ class Refused:
     deed: Deed
     role: str
     keepers: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class InWater:
+    """What another member added, not tested since.
+
+    test_at : when it has mixed through.
+    """
+
+    who: str
+    what: ProductRole
+    amount: float
+    unit: str
+    at: datetime
+    test_at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepTaken:
+    """Somebody is putting something in. ``by_you``: whoever asked is the one."""
+
+    who: str
+    what: str
+    at: datetime
+    until: datetime
+    by_you: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from types import MappingProxyType
 
@@ -19,6 +19,7 @@ from bot.assistant import (
     setup,
     sharing,
     take_out,
+    two_hands,
 )
 from bot.assistant.buttons import Pushed, pushed
 from bot.assistant.data_replies import ForgetCalledOff, Whom
@@ -30,6 +31,7 @@ from bot.reader import Found, Read
 from bot.rendering.markup import to_html, to_plain
 from bot.rendering.people import household_lines
 from bot.rendering.voice import Voice
+from domain.facts import ProductRole, names_of
 from domain.roles import Deed
 from domain.routine import habits
 from storage.engine import Transaction
@@ -48,6 +50,7 @@ DEEDS: Mapping[str, Deed] = MappingProxyType(
         "confirm": "log",
         "done": "log",
         "jar": "log",
+        "dosing": "log",
         "step": "settings",
         "skip": "settings",
         "stop": "settings",
@@ -173,7 +176,8 @@ async def _pick(tx: Transaction, scene: Scene, pressed: Pressed, push: Pushed) -
     if question is None or option is None:
         return Effect(OLD)
     asked = await tx.questions.get(question, household_id=scene.household_id)
-    if asked is None or option >= len(asked.payload.get("choices", ())):
+    here = asked is not None and asked.chat_id == scene.chat.id
+    if asked is None or not here or option >= len(asked.payload.get("choices", ())):
         return Effect(OLD)
     if await tx.questions.take(question, scene.now, household_id=scene.household_id) is None:
         return Effect(Answer("This was answered already, or is too old."))
@@ -265,6 +269,19 @@ async def _reminder(tx: Transaction, scene: Scene, push: Pushed) -> ReminderRow 
     return row if row is not None and int(row.planned_at.timestamp()) == planned else None
 
 
+async def _dosing(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    what = push.parts[0] if push.parts else ""
+    if what not in names_of(ProductRole):
+        return Effect(OLD)
+    taken = await two_hands.take_step(tx, scene, what)
+    if not taken.by_you:
+        since = f"{taken.at.astimezone(scene.zone):%H:%M}"
+        return Effect(Answer(f"{taken.who} is at it since {since}. Add nothing now.", alert=True))
+    # In a group everybody reads it; alone with one person the answer to the press is enough.
+    outcome = None if scene.chat.private else Outcome(scene, replies=(replace(taken, by_you=False),))
+    return Effect(Answer("Noted: I tell whoever asks. Log it when it is in."), outcome)
+
+
 async def _invite(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
     reply = await sharing.invited(tx, scene, push.parts[0] if push.parts else "")
     return Effect(Answer(), Outcome(scene, replies=(reply,)))
@@ -336,6 +353,7 @@ _ACTIONS: dict[str, Callable[[Transaction, Scene, Pressed, Pushed], Awaitable[Ef
     "resume": _paused,
     "shift": _shift,
     "jar": _jar,
+    "dosing": _dosing,
     "invite": _invite,
     "revoke": _revoke,
     "home": _home,

@@ -17,6 +17,7 @@ from bot.assistant.next_steps import next_steps
 from bot.assistant.portions import beside_advice
 from bot.assistant.replies import Asked, Choice, Corrected, Doubted, Hint, Reply, Unread
 from bot.assistant.scene import Outcome, Scene, refreshed, stays_in_journal
+from bot.assistant.two_hands import SameDose, counted_once
 from bot.reader import Found, Read, Unclear, read
 from bot.reader.places import zones_named
 from domain.doubt import Doubt, agrees, doubt
@@ -41,6 +42,7 @@ _GROUPS = (
     Choice(label="Root", text="root"),
     Choice(label="Flower", text="flower"),
 )
+_ONE_OR_TWO = (Choice(label="One dose", text="one"), Choice(label="Two doses", text="two"))
 _STRENGTH_UNITS = (Choice(label="ppm", text="ppm"), Choice(label="µS/cm", text="us_cm"))
 
 
@@ -121,6 +123,9 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
     kept, doubtful_zone = _with_zone(found for found in taken.facts if stays_in_journal(found.fact))
     key = message_key(scene.chat.id, origin.message)
     kept, of_mix, times = _beside_advice(scene, origin, kept)
+    told_twice: tuple[tuple[Found, SameDose], ...] = ()
+    if origin.action in ("said", "edited"):
+        kept, told_twice = await counted_once(tx, scene.after((), key), kept)
     replies: list[Reply] = [
         emergency_advice(scene, fact, key, origin.text) for fact in facts if isinstance(fact, Emergency)
     ]
@@ -156,6 +161,7 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
             replies += await orders.obey(tx, scene, fact.name, fact.args or "")
             scene = await refreshed(tx, scene)
     replies += [await _ask_if_mix(tx, scene, origin, found, parts) for found, parts in of_mix]
+    replies += [await _ask_if_one(tx, scene, origin, found, same) for found, same in told_twice]
     replies += [await _ask_zone(tx, scene, setting) for setting in doubtful_zone]
     replies += [await _ask_back(tx, scene, origin, unclear) for unclear in taken.unclear]
     return Outcome(
@@ -196,6 +202,29 @@ def _beside_advice(
                 times = portioned.times or math.inf
     asked = {id(found) for found, _ in of_mix}
     return tuple(found for found in kept if id(found) not in asked), tuple(of_mix), times
+
+
+async def _ask_if_one(tx: Transaction, scene: Scene, origin: Origin, found: Found, same: SameDose) -> Asked:
+    """Whether a dose is the one that somebody else has told of; until that is known it counts once."""
+    dose = found.fact
+    assert isinstance(dose, Dose)  # noqa: S101 — only doses are asked about
+    start, end = found.span
+    payload = {
+        **_source(scene, origin),
+        "bit": origin.text[start:end],
+        "choices": [choice.text for choice in _ONE_OR_TWO],
+        "by": [scene.person.id, scene.person.name],
+    }
+    number = await ask(tx, scene, "twice", payload)
+    return Asked(
+        topic="twice",
+        question=number,
+        choices=_ONE_OR_TWO,
+        about=f"{dose.amount:g} {dose.unit}",
+        who=same.who,
+        at=same.at,
+        asked_at=scene.at,
+    )
 
 
 async def _ask_if_mix(tx: Transaction, scene: Scene, origin: Origin, found: Found, parts: int) -> Asked:

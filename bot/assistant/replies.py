@@ -23,10 +23,12 @@ from bot.assistant.household_replies import (
     DidWhat,
     HouseholdShown,
     InviteMade,
+    InWater,
     Joined,
     LeaveAsked,
     MemberChanged,
     Refused,
+    StepTaken,
     TanksShown,
 )
 from bot.assistant.journal_replies import JournalShown
@@ -87,6 +89,7 @@ HintCode = Literal[
     "no_details",
     "no_such_reminder",
     "no_such_invite",
+    "one_dose",
     "no_such_member",
     "no_such_tank",
     "last_keeper",
@@ -121,6 +124,7 @@ class Logged:
     times_advised : a dose in it is so many times what was advised, far too much (infinite: more than is ever
         poured at once); ``None`` where it is not.
     plants : what it calls for where it is about plants or supplies.
+    others : what other members added lately. is_shared : the household has several.
     """
 
     revision: int
@@ -137,6 +141,8 @@ class Logged:
     retest_at: datetime | None = None
     times_advised: float | None = None
     plants: PlantNotes | None = None
+    others: tuple[InWater, ...] = ()
+    is_shared: bool = False
 
     @property
     def needs_words(self) -> bool:
@@ -182,6 +188,8 @@ class Advice:
     strength: float | None = None
     strength_first: bool = False
     ph: float | None = None
+    others: tuple[InWater, ...] = ()
+    is_shared: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -225,12 +233,18 @@ class Unread:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
-    """A question of ours that has buttons: the strength unit of a bare number, a zone among several."""
+    """A question of ours that has buttons: the strength unit of a bare number, a zone among several.
+
+    who, at : of a dose that may be told of twice, who told of it first and when it went in.
+    """
 
     topic: str
     question: int
     choices: tuple[Choice, ...]
     about: str = ""
+    who: str = ""
+    at: datetime | None = None
+    asked_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -346,6 +360,7 @@ Reply = (
     | MemberChanged
     | Refused
     | DidWhat
+    | StepTaken
     | TanksShown
     | Explained
     | Hint

@@ -122,6 +122,11 @@ class Scene:
     def household_id(self) -> int:
         return self.chat.household_id
 
+    @property
+    def tank_name(self) -> str | None:
+        """The tank that is meant where none is named; ``None`` in a household with one."""
+        return self.chat.tank
+
     @cached_property
     def reader_settings(self) -> ReaderSettings:
         chosen = self.choices

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
+from datetime import datetime
 
 from bot.assistant.buttons import button
 from bot.assistant.exchange import Button
@@ -10,22 +12,32 @@ from bot.assistant.household_replies import (
     DidWhat,
     HouseholdShown,
     InviteMade,
+    InWater,
     Joined,
     LeaveAsked,
     MemberChanged,
     Refused,
+    StepTaken,
     TanksShown,
 )
 from bot.rendering.markup import Code, Line, Strong, joined, line, name
 from bot.rendering.voice import Voice
-from bot.rendering.words import DEEDS, words_for
+from bot.rendering.words import DEEDS, ROLES, UNDER_WAY, words_for
 from domain.facts import Chore, Fact, Tended
 
-__all__ = ["HouseholdReply", "household_buttons", "household_lines"]
+__all__ = ["HouseholdReply", "household_buttons", "household_lines", "others_lines"]
 
 Rows = tuple[tuple[Button, ...], ...]
 HouseholdReply = (
-    HouseholdShown | InviteMade | Joined | LeaveAsked | MemberChanged | Refused | DidWhat | TanksShown
+    HouseholdShown
+    | InviteMade
+    | Joined
+    | LeaveAsked
+    | MemberChanged
+    | Refused
+    | DidWhat
+    | StepTaken
+    | TanksShown
 )
 
 MOST_PEOPLE = 12
@@ -63,6 +75,11 @@ def household_lines(reply: HouseholdReply, voice: Voice) -> list[Line]:
             return [line(_changed(reply))]
         case Refused():
             return _refused(reply)
+        case StepTaken():
+            what = words_for(UNDER_WAY, reply.what)
+            since, test = (voice.moment(at, reply.at) for at in (reply.at, reply.until))
+            start = "You are" if reply.by_you else f"{name(reply.who)} is"
+            return [line(f"{start} {what} since {since}. Log it when it is in; test at {test}.")]
         case DidWhat():
             return _did(reply)
         case TanksShown():
@@ -96,6 +113,18 @@ def household_buttons(reply: HouseholdReply) -> Rows:
             )
         case _:
             return ()
+
+
+def others_lines(others: Sequence[InWater], voice: Voice, now: datetime) -> list[Line]:
+    """``Ana added 5 ml pH down at 19:05; test at 19:35.``"""
+    return [
+        line(
+            Strong(name(each.who)),
+            f" added {voice.amount(each.amount, each.unit)} {ROLES[each.what]} at "
+            f"{voice.moment(each.at, now)}; test at {voice.moment(each.test_at, now)}.",
+        )
+        for each in others
+    ]
 
 
 def _household(reply: HouseholdShown, voice: Voice) -> list[Line]:

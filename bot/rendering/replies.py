@@ -24,6 +24,7 @@ from bot.assistant.household_replies import (
     LeaveAsked,
     MemberChanged,
     Refused,
+    StepTaken,
     TanksShown,
 )
 from bot.assistant.replies import (
@@ -73,7 +74,7 @@ from bot.rendering.lists import (
     text_lines,
 )
 from bot.rendering.markup import MOST_CAPTION, Line, Strong, joined, line, name, to_html, to_plain
-from bot.rendering.people import household_buttons, household_lines
+from bot.rendering.people import household_buttons, household_lines, others_lines
 from bot.rendering.pictures.chart import chart_picture
 from bot.rendering.pictures.site_map import site_map_picture
 from bot.rendering.plant_sources import answer_sources, notes_sources
@@ -81,7 +82,7 @@ from bot.rendering.plants import garden_lines
 from bot.rendering.steps import steps_before_test
 from bot.rendering.voice import Voice
 from bot.rendering.water import advice_lines, doubted_lines, logged_lines
-from bot.rendering.words import CAPTIONS, HINTS, STEP_TITLES, UNCLEAR, words_for
+from bot.rendering.words import CAPTIONS, HINTS, ROLES, STEP_TITLES, UNCLEAR, words_for
 from bot.rendering.working import bands_lines, why_lines
 from domain.dosing import Plan
 
@@ -132,13 +133,17 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
         case Logged():
             why = why_lines(reply.plan, reply.bands, voice) if reply.has_working else []
             why += notes_sources(reply.plants, voice) if reply.plants is not None else []
-            return logged_lines(reply, voice), (_logged_buttons(reply, has_why=bool(why)),), why
+            others = others_lines(reply.others, voice, reply.said_at) if reply.said_at else []
+            rows = (*_dosing_row(reply), _logged_buttons(reply, has_why=bool(why)))
+            return [*others, *logged_lines(reply, voice)], rows, why
         case Doubted():
             keys = (button("It is right", "confirm", reply.revision), *_amend_buttons(reply.revision))
             return doubted_lines(reply, voice), (keys,), []
         case Advice():
             why = why_lines(reply.plan, reply.bands, voice)
-            return advice_lines(reply, voice), ((button("Why", "why"), *_jar_button(reply.plan)),), why
+            others = others_lines(reply.others, voice, reply.asked_at) if reply.asked_at else []
+            rows = (*_dosing_row(reply), (button("Why", "why"), *_jar_button(reply.plan)))
+            return [*others, *advice_lines(reply, voice)], rows, why
         case BandsShown():
             return bands_lines(reply, voice), ((button("Why", "why"),),), why_lines(None, reply.bands, voice)
         case EmergencyAdvice():
@@ -149,7 +154,7 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
         case SetupAsked():
             return setup_lines(reply, voice), _setup_buttons(reply), []
         case Unread() | Asked():
-            return _question_lines(reply), _choice_buttons(reply), []
+            return _question_lines(reply, voice), _choice_buttons(reply), []
         case SettingsShown():
             return settings_lines(reply.choices, voice), _settings_buttons(), []
         case (
@@ -175,6 +180,7 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
             | MemberChanged()
             | Refused()
             | DidWhat()
+            | StepTaken()
             | TanksShown()
         ):
             return household_lines(reply, voice), household_buttons(reply), []
@@ -211,6 +217,16 @@ def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
             return []
 
 
+def _dosing_row(reply: Logged | Advice) -> Rows:
+    """Where several look after the tank: who does which step of the plan."""
+    steps = steps_before_test(reply.plan) if reply.is_shared and reply.plan is not None else ()
+    poured = [step.role for step in steps if step.action in ("add", "test_portion") and step.role]
+    what = list(dict.fromkeys(poured))
+    if len(what) == 1:
+        return ((button("I'm dosing", "dosing", what[0]),),)
+    return (tuple(button(f"I add {ROLES[role]}", "dosing", role) for role in what),) if what else ()
+
+
 def _logged_buttons(reply: Logged, *, has_why: bool) -> tuple[Button, ...]:
     row = _amend_buttons(reply.revision)
     return (*_jar_button(reply.plan), button("Why", "why"), *row) if has_why else row
@@ -243,7 +259,7 @@ def _choice_buttons(reply: Unread | Asked) -> Rows:
     )
 
 
-def _question_lines(reply: Unread | Asked) -> list[Line]:
+def _question_lines(reply: Unread | Asked, voice: Voice) -> list[Line]:
     if isinstance(reply, Unread):
         quoted = f"“{name(reply.text)}”"
         if reply.choices:
@@ -260,6 +276,9 @@ def _question_lines(reply: Unread | Asked) -> list[Line]:
         ]
     if reply.topic == "portion":
         return [line(f"Not kept yet: {reply.about} of the mix I gave, or straight from the bottle?")]
+    if reply.topic == "twice" and reply.at is not None:
+        since = voice.moment(reply.at, reply.asked_at or reply.at)
+        return [line(f"{name(reply.who)} logged {reply.about} at {since} already. One dose or two?")]
     if reply.topic == "strength_unit":
         return [
             line(

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from bot.rendering.markup import Line, line, name
 from bot.rendering.voice import Voice, minutes, number
-from bot.rendering.words import HOLDS, ROLES, words_for
+from bot.rendering.words import HOLDS, ROLES, UNDER_WAY, words_for
 from domain.dosing import Hold, Plan, Step
 from domain.safety import CAUTIONS, cautions_for
 
@@ -57,7 +57,9 @@ def _filled(key: str, value: object, voice: Voice, now: datetime | None) -> str:
         return voice.moment(value, now or value)
     if isinstance(value, float | int):
         return voice.volume(value) if key.endswith("_l") else number(value, 1)
-    return str(value)
+    if key == "what":
+        return words_for(UNDER_WAY, str(value))
+    return name(str(value)) if key == "who" else str(value)
 
 
 def step_text(step: Step, voice: Voice) -> str:

@@ -11,6 +11,7 @@ __all__ = [
     "GROUPS",
     "HANDS",
     "DEEDS",
+    "UNDER_WAY",
     "HELP",
     "HOLDS",
     "JAR_TEST",
@@ -214,6 +215,7 @@ HOLDS = _table(
         "reading_far_from_model": "That is far from what this tank should show. Check the tester, test again, then dose.",
         "target_unsafe": "pH {ph_to} is no aim for roots: choose {low} to {high}.",
         "unlabelled_bottle": "Pour nothing from a bottle without a label. Get a labelled adjuster.",
+        "under_way": "{who} is {what} since {at}. Add nothing now; test at {until}.",
         "await_retest": "{amount} {unit} went in at {at}. Test again at {read_at} before you add more.",
         "wait_and_read": "Add nothing now: it may go too far by itself. Test again in a few hours.",
         "wait_and_read.settled_shift": "Today's pH shift (1.0) is used up. Test again tomorrow, then add more.",
@@ -235,6 +237,17 @@ CAPTIONS = _table(
     {"site_map": "What stands where. The list follows.", "chart": "The water. Its words follow."}
 )
 """Under a picture whose text is too long to stand there."""
+
+UNDER_WAY = _table(
+    {
+        "ph_down": "adding pH down",
+        "ph_up": "adding pH up",
+        "nutrient": "adding nutrient",
+        "other": "adding something",
+        "any": "dosing",
+    }
+)
+"""What somebody does whose hands are in the water."""
 
 DEEDS = _table(
     {
@@ -270,6 +283,7 @@ HINTS = _table(
         "jar_wrong_way": "That went the wrong way for this bottle. Check the tester, then send e.g.: 3 ml from 6.9 to 6.0",
         "jar_stopped": "Left out. Pour the jar away, not into the tank.",
         "journal_args": "I cannot look up “{about}”. Try: journal last week, journal B2, journal basil.",
+        "one_dose": "One dose, then: it stands as it was first logged.",
         "no_such_invite": "This invite is not valid (any more). Ask for a new one.",
         "no_such_member": "I know nobody here called “{about}”. /household lists who belongs to it.",
         "last_keeper": "{about} is the only keeper. Make somebody else keeper first.",
