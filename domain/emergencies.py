@@ -22,7 +22,8 @@ class Advice:
     """What to do at once, in order.
 
     code : what it is about, for the renderer.
-    lines : short imperative sentences, the most urgent first.
+    lines : short orders, the most urgent first, each on a line of a phone; with the one that says who to call
+        they are seven at most.
     call : whose number belongs beside it, in the second line.
     reckoned_at : which of the lines give way to what is reckoned for the tank at hand, as first and beyond
         the last; ``None`` where nothing is reckoned.
@@ -40,10 +41,10 @@ EMERGENCY: Mapping[str, Advice] = MappingProxyType(
         "exposure": Advice(
             "exposure",
             (
-                "Eye or skin: rinse under running water, 15 to 20 minutes.",
-                "Collapsed or trouble breathing: emergency number first.",
-                "Swallowed: nothing by mouth until told; no vomiting.",
-                "Breathed in: out to fresh air, and do not go back.",
+                "Eye or skin: rinse 15 to 20 minutes at a tap.",
+                "Collapsed or gasping: emergency number first.",
+                "Swallowed: nothing by mouth, no vomiting.",
+                "Breathed in: fresh air, and do not go back.",
             ),
             "poison_centre",
             "HRSA Poison Help (15 to 20 minutes, emergency first); Missouri Poison Center, First aid (by "
@@ -52,10 +53,10 @@ EMERGENCY: Mapping[str, Advice] = MappingProxyType(
         "exposure_electric": Advice(
             "exposure_electric",
             (
-                "Power off at the breaker. Touch no person or water before.",
-                "Fire, or no dry way to the breaker: get out, then call.",
-                "After any shock see a doctor, even when you feel well.",
-                "Later: leave it off until a licensed electrician has seen it.",
+                "Power off at the breaker. No dry way: get out.",
+                "Touch no person or water yet. Fire: get out.",
+                "After any shock see a doctor, even if well.",
+                "Off until a licensed electrician has seen it.",
             ),
             "emergency",
             "MidAmerican Energy, Electric shock (touch nobody, breaker, call); City of Marshall, Electrical "
@@ -64,10 +65,10 @@ EMERGENCY: Mapping[str, Advice] = MappingProxyType(
         "exposure_gas": Advice(
             "exposure_gas",
             (
-                "Leave the room now, everybody out to fresh air.",
-                "Leave the door open behind you. Do not go back in.",
+                "Leave the room now, all of you, to fresh air.",
+                "Leave the door open. Do not go back in.",
                 "Pour nothing on it: do not neutralise.",
-                "Eyes or skin sting: rinse with running water outside it.",
+                "Eyes or skin sting: rinse, in another room.",
             ),
             "poison_centre",
             "Missouri Poison Center, First aid (fresh air, doors open); NJPIES, Chlorine (acid on bleach); "
@@ -76,8 +77,8 @@ EMERGENCY: Mapping[str, Advice] = MappingProxyType(
         "exposure_swallowed": Advice(
             "exposure_swallowed",
             (
-                "Call at once. Nothing by mouth until they tell you.",
-                "Collapsed or trouble breathing: emergency number first.",
+                "Call at once. Nothing by mouth until told to.",
+                "Collapsed or gasping: emergency number first.",
                 "Do not bring on vomiting.",
                 "Keep the bottle's label at hand for the call.",
             ),
@@ -89,10 +90,10 @@ EMERGENCY: Mapping[str, Advice] = MappingProxyType(
         "exposure_eye_skin": Advice(
             "exposure_eye_skin",
             (
-                "Rinse under running water now, 15 to 20 minutes.",
+                "Rinse under running water now 15 to 20 minutes",
                 "Lenses and wet clothing off while you rinse.",
-                "Call even without pain: an alkali burn may hurt late.",
-                "Do not neutralise. Keep the bottle's label at hand.",
+                "Call even without pain: alkali may hurt late.",
+                "Do not neutralise. Keep the label at hand.",
             ),
             "poison_centre",
             "HRSA Poison Help (15 to 20 minutes); Earlham College (late pain); University of Iowa EHS; not "
@@ -102,9 +103,9 @@ EMERGENCY: Mapping[str, Advice] = MappingProxyType(
             "exposure_pet",
             (
                 "Call your vet or an animal poison line now.",
-                "Do not make it vomit. Give nothing unless they say so.",
-                "On fur, paws or in an eye: rinse with running water.",
-                "Keep it from licking itself, and the label at hand.",
+                "Do not make it vomit; give only what they say.",
+                "On fur or paws, in an eye: rinse, running tap.",
+                "Keep it from licking, and the label at hand.",
             ),
             "nobody",
             "Birchbark Foundation, Household risks (vet first, caustics and vomiting); rinsing and licking: "
@@ -114,8 +115,9 @@ EMERGENCY: Mapping[str, Advice] = MappingProxyType(
             "spill",
             (
                 "Keep people and pets away; open a window.",
-                "Strong or more than a cup: leave, follow the label, call your local service.",
-                "Small and dilute: gloves and goggles, soak up, rinse with much water.",
+                "Strong or over a cup: leave, follow the label,",
+                "call your local service.",
+                "Small, dilute: gloves, goggles, mop, rinse.",
                 "Never pour bleach or the other adjuster on it.",
                 "Near a plug: power off at the breaker first.",
             ),
@@ -125,11 +127,11 @@ EMERGENCY: Mapping[str, Advice] = MappingProxyType(
         "overdose": Advice(
             "overdose",
             (
-                "Add nothing to cancel it, least of all the other adjuster neat.",
-                "Keep the pump running. Test now and send the pH.",
-                "Under 5 or over 7.5: drain half, refill with plain water, test again in 30 minutes.",
-                "Between: test again in 30 minutes before you do anything.",
-                "Splashed or swallowed some? Say so, or call your poison centre.",
+                "Add nothing to cancel it: no other adjuster.",
+                "Keep the pump running. Test now, send the pH.",
+                "Under 5 or over 7.5: drain half, refill with",
+                "plain water. Either way test again in 30 min.",
+                "Splashed or swallowed some? Say so at once.",
             ),
             "nobody",
             "University of Iowa EHS (acid and base never neat together); the rest: common practice",
@@ -138,11 +140,11 @@ EMERGENCY: Mapping[str, Advice] = MappingProxyType(
         "leak": Advice(
             "leak",
             (
-                "Water near plugs: power off at the breaker before you touch anything.",
-                "Stop the leak, mop up, keep children and pets away.",
-                "Pump out of the water? Unplug it: it must not run dry.",
-                "Keep roots wet with tank water until it runs again.",
-                "Then top up, test, and send level, pH and strength.",
+                "Plugs wet? First power off at the breaker.",
+                "Stop it, mop up; keep children and pets away.",
+                "Pump out of the water? Unplug it.",
+                "Keep roots wet with tank water meanwhile.",
+                "Then top up, test, send level, pH, strength.",
             ),
             "nobody",
             "from memory; home-safety guidance for the electrician; the rest: common practice",
@@ -151,27 +153,31 @@ EMERGENCY: Mapping[str, Advice] = MappingProxyType(
         "pump_stopped": Advice(
             "pump_stopped",
             (
-                "Roots in air or a thin film: wet them with tank water now, then every 15 to 30 minutes.",
-                "They dry out within 1 to 3 hours, sooner in heat. Roots in deep water last about a day.",
-                "Unplug before hands go in. Then look at the plug, the timer, and roots in the inlet.",
-                "Trips or tingles: leave it off, call a licensed electrician.",
+                "Wet bare roots now, again every 15–30 min.",
+                "They dry out in 1 to 3 hours, sooner in heat;",
+                "in deep water they last about a day.",
+                "Unplug before hands go in.",
+                "Check plug, timer, and roots in the inlet.",
+                "Trips or tingles: off; licensed electrician.",
                 "Once it runs, test the water and send it.",
             ),
             "nobody",
             "common practice",
-            reckoned_at=(1, 2),
+            reckoned_at=(1, 3),
         ),
         "power_cut": Advice(
             "power_cut",
             (
-                "Roots in air or a thin film: wet them with tank water now, then every 15 to 30 minutes.",
-                "They dry out within 1 to 3 hours, sooner in heat. Roots in deep water last about a day.",
-                "Shade the plants and keep the lid on; stir deep water now and then for air.",
-                "When it is back: check pump, timer and heater, then test the water.",
+                "Wet bare roots now, again every 15–30 min.",
+                "They dry out in 1 to 3 hours, sooner in heat;",
+                "in deep water they last about a day.",
+                "Shade the plants, keep the lid on.",
+                "Stir deep water now and then for air.",
+                "Back on: check pump, timer, heater; then test.",
             ),
             "nobody",
             "common practice",
-            reckoned_at=(1, 2),
+            reckoned_at=(1, 3),
         ),
     }
 )

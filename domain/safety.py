@@ -123,7 +123,7 @@ def _cautions(*rows: tuple[str, str, str, str]) -> Mapping[str, Caution]:
 CAUTIONS: Mapping[str, Caution] = _cautions(
     (
         "adjuster",
-        "Goggles, gloves; dilute in a jug.",
+        "Goggles, gloves; dilute.",
         "Read the label first: it overrides this. Wear splash goggles and chemical-proof gloves. Pour the "
         "measured adjuster into a jug of tank water, never water into the bottle; add that slowly, away from "
         "roots and pump, with the pump running.",
@@ -229,9 +229,8 @@ def cautions_for(steps: Iterable[_Step]) -> tuple[str, ...]:
 
 
 LOCAL_EMERGENCY = "your local emergency number"
-LOCAL_HELP = f"{LOCAL_EMERGENCY} or poison centre"
+LOCAL_HELP = "your poison centre or emergency number"
 """Who to call where no number is known."""
-_UNCHECKED = "from memory, check"
 _ALWAYS_OPEN = "day and night"
 
 
@@ -239,20 +238,19 @@ _ALWAYS_OPEN = "day and night"
 class PoisonCentre:
     """Who to call in one country. ``number`` is empty where only the emergency number is known.
 
-    source : where the number was read; an unchecked one is shown as such, after the emergency number.
+    hours : when it answers. note : where or how it is not to be called as it stands; may be empty.
+    source, emergency_source : keys of ``data/sources.csv``: pages in which the numbers were read. A number
+        that nobody has read anywhere is not in the table.
     """
 
     country: str
     name: str
     number: str
     hours: str
+    note: str
     emergency_number: str
     source: str
-
-    @property
-    def is_checked(self) -> bool:
-        """The number was read in the source, not remembered."""
-        return self.source != _UNCHECKED
+    emergency_source: str
 
     @property
     def limited_hours(self) -> str:

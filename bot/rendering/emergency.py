@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 
 from bot.assistant.replies import EmergencyAdvice
-from bot.rendering.markup import Line, Strong, line
+from bot.rendering.markup import LONGEST, Line, Strong, line
 from bot.rendering.voice import Voice, minutes, number
 from bot.rendering.words import ROLES
 from domain.rescue import Rescue, RootsLast, roots_last
@@ -13,7 +13,7 @@ from domain.safety import EMERGENCY, LOCAL_EMERGENCY, LOCAL_HELP, Advice, poison
 
 __all__ = ["emergency_lines"]
 
-_SHARES = {0.25: "a quarter", 0.5: "half", 0.75: "three quarters", 1.0: "all of it"}
+_SHARES = {0.25: "a quarter", 0.5: "half", 0.75: "three quarters", 1.0: "all"}
 _SYSTEMS = {
     "mist": "Roots in mist",
     "film": "Roots in a film",
@@ -22,7 +22,7 @@ _SYSTEMS = {
     "deep_water": "Roots in deep water",
 }
 _TOO_LATE = "They may be dry by now: wet them at once."
-_TOO_LATE_DEEP = "They may lack air by now: stir the water at once."
+_TOO_LATE_DEEP = "They may lack air by now: stir at once."
 
 
 def emergency_lines(reply: EmergencyAdvice, voice: Voice) -> list[Line]:
@@ -44,24 +44,23 @@ def _with_reckoned(advice: Advice, reply: EmergencyAdvice, voice: Voice) -> list
     if reply.rescue is not None and not reply.rescue.is_blind:
         reckoned = _swap_lines(reply, reply.rescue, voice)
     elif reply.roots is not None:
-        reckoned = [line(_roots(reply, reply.roots, voice))]
+        reckoned = _roots(reply, reply.roots, voice)
     start, end = advice.reckoned_at
     return [*lines[:start], *reckoned, *lines[end:]] if reckoned else lines
 
 
 def _swap_lines(reply: EmergencyAdvice, rescue: Rescue, voice: Voice) -> list[Line]:
-    """What the dose has done, how much to swap, when to read again."""
-    test = f"Test again {minutes(rescue.read_after)} after that, before anything else goes in."
-    shown = (
-        f"With that {ROLES[reply.emergency.product or 'other']} in, it shows {_shown(reply, rescue, voice)}"
-    )
+    """What the dose has done, how much to swap, when to read again: three lines at most."""
+    wait = minutes(rescue.read_after)
+    shown = f"With that {ROLES[reply.emergency.product or 'other']} in: {_shown(reply, rescue, voice)}"
     swap = rescue.swap
     if swap is None:
-        return [line(f"{shown}: no need to drain."), line(test.replace(" after that", ""))]
+        return [line(f"{shown}, no need to drain."), line(f"Test again in {wait} before anything goes in.")]
     share = _SHARES.get(swap.share, f"{number(100 * swap.share, 0)} %")
-    order = f"Drain {voice.volume(swap.litres)} ({share}), refill with plain water"
+    order = f"Drain {voice.volume(swap.litres)} ({share}), refill with plain water."
     after = _after(rescue, voice)
-    return [line(f"{shown}."), line(Strong(f"{order}."), f" Then {after}." if after else ""), line(test)]
+    last = f"Then {after}: test in {wait}." if after else f"Test again in {wait}, before all else."
+    return [line(f"{shown}."), line(Strong(order)), line(last)]
 
 
 def _shown(reply: EmergencyAdvice, rescue: Rescue, voice: Voice) -> str:
@@ -87,17 +86,23 @@ def _range(low: float, high: float) -> str:
     return ends[0] if ends[0] == ends[1] else "–".join(ends)
 
 
-def _roots(reply: EmergencyAdvice, roots: RootsLast, voice: Voice) -> str:
+def _roots(reply: EmergencyAdvice, roots: RootsLast, voice: Voice) -> list[Line]:
     """From when on roots suffer, as a time of the day."""
     at = f" at {voice.temperature(roots.temperature_c)}" if roots.temperature_c is not None else ""
     if _is_over(reply, roots.low_h):
-        return _TOO_LATE_DEEP if roots.system == "deep_water" else _TOO_LATE
+        return [line(_TOO_LATE_DEEP if roots.system == "deep_water" else _TOO_LATE)]
     start = _until(reply, roots.low_h, voice)
     if roots.system is not None:
         hours = f"{number(roots.low_h, 1)}–{number(roots.high_h, 1)} h"
-        return f"{_SYSTEMS[roots.system]} suffer after {hours}{at}: from {start} on (common practice)."
+        return [
+            line(f"{_SYSTEMS[roots.system]} suffer after {hours}{at}:"),
+            line(f"from {start} on (common practice)."),
+        ]
     deep = _until(reply, roots_last("deep_water", roots.temperature_c).low_h, voice)
-    return f"Roots suffer{at} from {start} on, in deep water from {deep} (common practice)."
+    return [
+        line(f"Roots suffer from {start} (common practice),"),
+        line(f"in deep water from {deep}."),
+    ]
 
 
 def _is_over(reply: EmergencyAdvice, hours: float) -> bool:
@@ -114,13 +119,15 @@ def _until(reply: EmergencyAdvice, hours: float, voice: Voice) -> str:
 
 
 def _call(advice: Advice, country: str | None, voice: Voice) -> str:
-    """Who to call. A number that nobody has checked stands after the emergency number and says so."""
+    """Who to call, on one line: the poison centre with the emergency number, or that one alone."""
     centre = poison_centre(voice.zone.key) if country else None
     if centre is None:
         return f"Call {LOCAL_EMERGENCY if advice.call == 'emergency' else LOCAL_HELP}."
     if advice.call == "emergency" or not centre.number:
         return f"Call {centre.emergency_number} (emergency)."
-    number_then_hours = ", ".join(filter(None, (centre.number, centre.limited_hours)))
-    if centre.is_checked:
-        return f"Call {number_then_hours} ({centre.name}); life in danger: {centre.emergency_number}."
-    return f"Emergency: {centre.emergency_number}; poison centre (check the number): {number_then_hours}."
+    if centre.number == centre.emergency_number:
+        return f"Call {centre.number}, {centre.note}."
+    limits = ", ".join(filter(None, (centre.limited_hours, centre.note)))
+    number_to_call = f"{centre.number} ({limits})" if limits else centre.number
+    in_full = f"Call {number_to_call}; life in danger: {centre.emergency_number}."
+    return in_full if len(in_full) <= LONGEST else in_full.replace("life in danger", "danger")

@@ -118,7 +118,7 @@ async def test_roots_are_given_their_time_by_the_kind_of_system(
     assert lines[0] == EMERGENCY[reply.emergency.about].lines[0]
     assert len(lines) <= 7
     assert any("common practice" in line for line in lines)
-    assert all(len(line) <= 90 for line in lines)
+    assert all(len(line) <= 46 for line in lines)
 
 
 async def test_heat_halves_the_hours(talk: Talk) -> None:
@@ -141,7 +141,7 @@ async def test_a_person_is_never_given_reckonings(talk: Talk) -> None:
     ("name", "said"),
     [
         ("kitchen tower", "They may be dry by now: wet them at once."),
-        ("DWC bucket", "They may lack air by now: stir the water at once."),
+        ("DWC bucket", "They may lack air by now: stir at once."),
     ],
 )
 async def test_roots_that_have_run_out_of_time_are_not_given_a_time_in_the_past(

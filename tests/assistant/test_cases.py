@@ -132,22 +132,23 @@ async def test_the_answer_is_five_lines_with_the_first_thing_first(
     lines = talk.text.splitlines()
     assert lines[0].startswith(first)
     assert len(lines) <= 5
-    assert all(len(line) <= 80 for line in lines)
+    assert all(len(line) <= 46 for line in lines)
 
 
 @pytest.mark.parametrize(
     ("zone", "said"),
-    # The Irish and Portuguese numbers are those of the table, which says that nobody has checked them.
+    # Each number as its source has it: tests/published/test_published_poison_centres.py.
     [
-        ("Europe/Dublin", "Emergency: 112; poison centre (check the number): 01 809 2166, 8 am to 10 pm."),
-        ("Europe/Lisbon", "Emergency: 112; poison centre (check the number): 800 250 250."),
-        ("America/Chicago", "Call 1-800-222-1222 (Poison Help); life in danger: 911."),
+        ("Europe/Dublin", "Call 01 809 2166 (8 am to 10 pm); danger: 112."),
+        ("Europe/Lisbon", "Call 800 250 250; life in danger: 112."),
+        ("Europe/London", "Call 111 (not in N. Ireland); danger: 999."),
+        ("Europe/Stockholm", "Call 112, ask for Giftinformation."),
+        ("America/Chicago", "Call 1-800-222-1222; life in danger: 911."),
         ("Europe/Amsterdam", "Call 112 (emergency)."),
+        ("Asia/Kolkata", "Call 112 (emergency)."),
     ],
 )
-async def test_a_number_that_nobody_checked_stands_second_and_says_so(
-    talk: Talk, zone: str, said: str
-) -> None:
+async def test_who_to_call_stands_second_on_one_line(talk: Talk, zone: str, said: str) -> None:
     await talk.say(f"set time zone {zone}")
     await talk.say("got ph down in my eye")
     assert talk.text.splitlines()[1] == said
@@ -155,6 +156,6 @@ async def test_a_number_that_nobody_checked_stands_second_and_says_so(
 
 async def test_where_no_country_is_known_no_number_is_made_up(talk: Talk) -> None:
     await talk.say("got ph down in my eye")
-    assert talk.text.splitlines()[1] == "Call your local emergency number or poison centre."
+    assert talk.text.splitlines()[1] == "Call your poison centre or emergency number."
     await talk.say("electric shock from the tank")
     assert talk.text.splitlines()[1] == "Call your local emergency number."

@@ -14,6 +14,7 @@ from domain.safety import (
     country_of_zone,
     poison_centre,
 )
+from domain.sources import sources
 
 
 def test_a_planted_tank_is_bound_by_every_cap_and_a_fresh_fill_by_two():
@@ -134,7 +135,7 @@ def test_the_american_number_is_the_published_one():
     assert centre is not None
     # HRSA Poison Help, poisonhelp.hrsa.gov.
     assert centre.number == "1-800-222-1222"
-    assert "HRSA" in centre.source
+    assert "HRSA" in sources()[centre.source].short
 
 
 @pytest.mark.parametrize(
@@ -159,13 +160,14 @@ def test_a_zone_of_no_place_has_no_country(zone: str):
     assert poison_centre(zone) is None
 
 
-def test_every_number_says_whether_it_was_checked():
+def test_no_number_is_given_out_that_nobody_has_read_in_a_source():
     found = {c for zone in available_timezones() if (c := poison_centre(zone)) is not None}
     assert len(found) > 20
     for centre in found:
         assert centre.emergency_number
-        assert centre.source == "from memory, check" or "HRSA" in centre.source
-        assert centre.is_checked == ("HRSA" in centre.source)
+        assert sources()[centre.emergency_source].was_read, centre.country
+        assert bool(centre.number) == bool(centre.source)
+        assert not centre.number or sources()[centre.source].was_read, centre.country
 
 
 def test_only_a_centre_that_closes_names_its_hours():
