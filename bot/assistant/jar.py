@@ -168,7 +168,8 @@ def _is_of_the_jar(scene: Scene, text: str) -> bool:
     taken = read_in(scene, text)
     facts = [found.fact for found in taken.facts]
     if not facts:
-        return bool(taken.unclear) and any(c.isdigit() for c in text)
+        names_ml = _ML.search(text.casefold()) or _DROPS.search(text.casefold())
+        return bool(taken.unclear or names_ml) and any(c.isdigit() for c in text)
     return all(isinstance(fact, Reading) and _is_ph_alone(fact) for fact in facts)
 
 

@@ -15,7 +15,7 @@ from bot.assistant.exchange import Heard
 from bot.assistant.household_replies import Refused
 from bot.assistant.next_steps import next_steps
 from bot.assistant.portions import beside_advice
-from bot.assistant.replies import Asked, Choice, Corrected, Doubted, Hint, Reply, Unread
+from bot.assistant.replies import Asked, Choice, Corrected, Doubted, Hint, Logged, Reply, Unread
 from bot.assistant.scene import Outcome, Scene, refreshed, stays_in_journal
 from bot.assistant.two_hands import SameDose, counted_once
 from bot.reader import Found, Read, Unclear, read
@@ -34,7 +34,7 @@ QUESTION_LIFE = timedelta(hours=12)
 """How long a question of ours can be answered; a number from yesterday is not worth asking about."""
 
 _REPLIES = re.compile(r"(?:set )?replies:? (all|needed)", re.IGNORECASE)
-_PPM_SCALES = (Choice(label="500 scale", text="500"), Choice(label="700 scale", text="700"))
+_PPM_SCALES = (Choice(label="Meter: 500 scale", text="500"), Choice(label="Meter: 700 scale", text="700"))
 _GROUPS = (
     Choice(label="Leafy green", text="leafy"),
     Choice(label="Herb", text="herb"),
@@ -143,12 +143,17 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
         if doubted is not None:
             replies.append(Doubted(revision=number, facts=logged, doubt=doubted))
         elif logged:
-            reply = advise.logged(scene, number, key, logged, edited=origin.edited_at is not None)
-            replies.append(replace(reply, plan=reply.plan or next_steps(scene, logged), times_advised=times))
+            changed = origin.edited_at is not None and origin.action != "confirmed"
+            reply = advise.logged(scene, number, key, logged, edited=changed)
+            if reply.plan is None and (ahead := next_steps(scene, logged)) is not None:
+                reply = replace(reply, plan=ahead, assumed=scene.assumed)
+            replies.append(replace(reply, times_advised=times))
     replies += [no] if no is not None else []
     replies += [await _ask_group(tx, scene, crop) for crop in new_crops]
     if await _may_ask_scale(tx, scene, facts):
-        replies.append(await _ask_scale(tx, scene))
+        asked = await _ask_scale(tx, scene)
+        last = replies[-1] if replies else None
+        replies[-1:] = [replace(last, asked=asked)] if isinstance(last, Logged) else [*replies[-1:], asked]
     for fact in facts:
         if isinstance(fact, Question) and fact.about == "due":
             about_plants = garden.answer(scene, fact, origin.text)

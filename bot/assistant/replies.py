@@ -109,6 +109,30 @@ HintCode = Literal[
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """One thing that an unclear text may have meant. ``text`` is what would be typed for it."""
+
+    label: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """A question of ours that has buttons: the strength unit of a bare number, a zone among several.
+
+    who, at : of a dose that may be told of twice, who told of it first and when it went in.
+    """
+
+    topic: str
+    question: int
+    choices: tuple[Choice, ...]
+    about: str = ""
+    who: str = ""
+    at: datetime | None = None
+    asked_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Logged:
     """Facts that were kept.
 
@@ -125,6 +149,7 @@ class Logged:
         poured at once); ``None`` where it is not.
     plants : what it calls for where it is about plants or supplies.
     others : what other members added lately. is_shared : the household has several.
+    asked : a question of ours that its buttons answer: the scale that its ppm are on.
     """
 
     revision: int
@@ -143,6 +168,7 @@ class Logged:
     plants: PlantNotes | None = None
     others: tuple[InWater, ...] = ()
     is_shared: bool = False
+    asked: Asked | None = None
 
     @property
     def needs_words(self) -> bool:
@@ -155,6 +181,7 @@ class Logged:
             or self.edited
             or self.times_advised is not None
             or self.retest_at is not None
+            or self.asked is not None
             or bool(self.assumed and self.verdicts)
         )
 
@@ -211,14 +238,6 @@ class EmergencyAdvice:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Choice:
-    """One thing that an unclear text may have meant. ``text`` is what would be typed for it."""
-
-    label: str
-    text: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Unread:
     """Something in a message that was not recorded, and what it may have meant.
 
@@ -229,22 +248,6 @@ class Unread:
     reason: str
     choices: tuple[Choice, ...] = ()
     question: int | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
-    """A question of ours that has buttons: the strength unit of a bare number, a zone among several.
-
-    who, at : of a dose that may be told of twice, who told of it first and when it went in.
-    """
-
-    topic: str
-    question: int
-    choices: tuple[Choice, ...]
-    about: str = ""
-    who: str = ""
-    at: datetime | None = None
-    asked_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 from bot.rendering.markup import joined, name
 from bot.rendering.voice import Voice, number
@@ -36,9 +36,11 @@ from domain.facts import (
 )
 from domain.plots import spoken
 from domain.recurrence import Rule
+from domain.tank import UNLABELLED
 
 __all__ = ["described", "reading_values", "sites_shown"]
 
+UNITS = {"us": "US gallons, °F", "metric": "litres, °C"}
 SHARES = {0.25: "a quarter of", 0.5: "half", 0.75: "three quarters of"}
 ANY_DAY = datetime(2024, 1, 1, tzinfo=UTC)
 """An interval is counted from when its task was last done; in words it is the same from every day."""
@@ -73,9 +75,8 @@ def described(fact: Fact, voice: Voice) -> str:
         case Stock():
             return f"stock: {_stock(fact)}"
         case Away():
-            return f"away {fact.start} to {fact.end}" + (
-                f", {name(fact.keeper)} takes over" if fact.keeper else ""
-            )
+            keeper = f", {name(fact.keeper)} takes over" if fact.keeper else ""
+            return f"away {_span(fact.start, fact.end)}{keeper}"
         case Reminder():
             local = fact.at.astimezone(voice.zone)
             rule = _rule(fact.rrule, local)
@@ -86,6 +87,11 @@ def described(fact: Fact, voice: Voice) -> str:
             return fact.about.replace("_", " ")
         case _:
             return _plant(fact, voice)
+
+
+def _span(start: date | None, end: date | None) -> str:
+    """``3 Aug to 10 Aug``"""
+    return " to ".join(f"{day.day} {day:%b}" for day in (start, end) if day is not None)
 
 
 def reading_values(reading: Reading, voice: Voice) -> list[str]:
@@ -147,6 +153,8 @@ def _setting(setting: Setting, voice: Voice) -> str:
         return f"{label} {number(float(value), 2)} mS/cm"
     if setting.name == "sites":
         return f"{label} {sites_shown([site.strip() for site in value.split(',')])}"
+    if setting.name == "units":
+        return f"{label} {UNITS.get(value, value)}"
     if setting.name == "strength_unit":
         return f"{label} {'µS/cm' if value == 'us_cm' else value}"
     return f"{label} {name(value)}"
@@ -161,6 +169,8 @@ def _rule(rrule: str | None, at: datetime) -> str | None:
 
 
 def _label(product: Product) -> str:
+    if product.name == UNLABELLED:
+        return "no label"
     if product.role == "nutrient":
         dose = f"{number(product.dose_per_litre, 2)} {product.dose_unit}/L" if product.dose_per_litre else ""
         grade = (product.n_pct, product.p2o5_pct, product.k2o_pct)
@@ -179,9 +189,11 @@ def _label(product: Product) -> str:
             )
             if value is not None
         ),
-        "strength not known",
+        "",
     )
-    return f"{product.reagent or 'kind not known'}, {strength}"
+    if not product.reagent:
+        return "its label gives no strength"
+    return f"{product.reagent}, {strength or 'strength not said'}"
 
 
 def _stock(stock: Stock) -> str:

@@ -8,7 +8,8 @@ from datetime import timedelta
 from bot.assistant.buttons import button
 from bot.assistant.exchange import Button
 from bot.assistant.replies import DueItem, DueShown, Reminded, RemindersShown, Replanned
-from bot.rendering.markup import Code, Line, Strong, joined, line, name
+from bot.rendering.brevity import OUT_OF_BAND, Part, brief, said
+from bot.rendering.markup import LONGEST, Code, Line, Strong, joined, line, name, width
 from bot.rendering.voice import Voice
 
 __all__ = [
@@ -34,7 +35,7 @@ THIS_WEEK = timedelta(days=7)
 def due_lines(reply: DueShown, voice: Voice) -> list[Line]:
     """Today, this week, later; each thing on one line with why it is due, in few words."""
     if not reply.dues and not reply.paused:
-        return [line("Nothing is due. Set one: ", Code("change water every 2 weeks"))]
+        return [line("Nothing is due. Set one:"), line(Code("change water every 2 weeks"))]
     shown = reply.dues[: MOST_IN_ALL if reply.whole else MOST_IN_SHORT]
     lines: list[Line] = []
     heading = ""
@@ -44,7 +45,7 @@ def due_lines(reply: DueShown, voice: Voice) -> list[Line]:
             lines.append(line(Strong(this)))
             heading = this
         number += item.is_now
-        lines.append(_line(item, reply, voice, number))
+        lines += _item(item, reply, voice, number)
     left = len(reply.dues) - len(shown)
     if left:
         lines.append(line(f"and {left} more: ", Code("/due all")))
@@ -58,8 +59,8 @@ def _heading(item: DueItem, reply: DueShown, voice: Voice) -> str:
     return "Today" if days <= 0 else "This week" if days < THIS_WEEK.days else "Later"
 
 
-def _line(item: DueItem, reply: DueShown, voice: Voice, number: int) -> Line:
-    """``1. Change the water, last changed 4 May``; ``Thu: test pH, never tested``."""
+def _item(item: DueItem, reply: DueShown, voice: Voice, number: int) -> list[Line]:
+    """``1. Change the water, last changed 4 May``; on two lines where it is long."""
     local = item.due_at.astimezone(voice.zone)
     days = (local.date() - reply.now.astimezone(voice.zone).date()).days
     if item.is_now:
@@ -70,8 +71,12 @@ def _line(item: DueItem, reply: DueShown, voice: Voice, number: int) -> Line:
         start = f"{local:%a}: " if days < THIS_WEEK.days else f"{local.day} {local:%b}: "
     whom = f" ({name(item.whom)})" if item.whom else ""
     text = _capital(name(item.text)) if item.is_now else name(item.text)
-    why = "" if item.whom and item.brief.startswith(item.whom) else f", {name(item.brief)}"
-    return line(f"{start}{text}{whom}{why}")
+    why = "" if item.whom and item.brief.startswith(item.whom) else name(item.brief)
+    what = f"{start}{text}{whom}"
+    if not why:
+        return [line(what)]
+    whole = line(f"{what}, {why}")
+    return [whole] if width(whole) <= LONGEST else [line(f"{what},"), line(why)]
 
 
 def _several_now(reply: DueShown) -> bool:
@@ -90,7 +95,7 @@ def due_buttons(reply: DueShown) -> Rows:
 def reminders_lines(reply: RemindersShown, voice: Voice) -> list[Line]:
     """Every reminder, numbered as its buttons are."""
     if not reply.dues:
-        return [line("Nothing is planned. Try: ", Code("remind us to rinse the filter every 2 weeks"))]
+        return [line("Nothing is planned. Try:"), line(Code("remind us to rinse the filter every 2 weeks"))]
     first = [line(f"Which one? “{name(reply.asked)}” fits:")] if reply.asked else []
     lines = [
         line(
@@ -135,15 +140,21 @@ def _settling(number: int | None, of: Sequence[int], *more: tuple[str, str]) -> 
     return tuple(button(label + shown, verb, *of) for label, verb in keys)
 
 
-def reminded_lines(reply: Reminded, voice: Voice) -> list[Line]:
-    """What has fallen due, numbered as its buttons are where it is more than one; if late, since when."""
-    lines = [line(f"For {name(reply.keeper)}, who has taken over:")] if reply.keeper else []
+def reminded_lines(reply: Reminded, voice: Voice) -> tuple[list[Line], list[Line]]:
+    """What has fallen due, numbered as its buttons are where it is more than one; if late, since when.
+
+    Returns the lines, and why each is due where there is no room for that.
+    """
+    parts = [said(f"For {name(reply.keeper)}, who has taken over:")] if reply.keeper else []
     for place, item in enumerate(reply.dues, start=1):
         number = f"{place}. " if len(reply.dues) > 1 else ""
-        lines.append(line(Strong(number + _sentence(item.text)), f" {_sentence(item.why)}".rstrip()))
+        title, why = line(Strong(number + _sentence(item.text))), _sentence(item.why)
+        if why and width((*title, " ", why)) <= LONGEST:
+            title, why = (*title, f" {why}"), ""
+        parts += [Part((title,)), *([said(why, rank=1)] if why else [])]
     if reply.late_since is not None:
-        lines.append(line(f"This comes late: it was due {voice.moment(reply.late_since, reply.now)}."))
-    return lines
+        parts.append(said(f"This comes late: due {voice.moment(reply.late_since, reply.now)}."))
+    return brief(parts, OUT_OF_BAND)
 
 
 def _capital(text: str) -> str:

@@ -19,7 +19,7 @@ __all__ = ["journal_buttons", "journal_lines"]
 def journal_lines(reply: JournalShown, voice: Voice) -> list[Line]:
     """The page, the newest at the bottom: what was asked for, then day by day who said what and when."""
     if not reply.lines and not reply.asked:
-        return [line("The journal is empty. Send a reading: ", Code("ph 5.9 ppm 720 temp 19"))]
+        return [line("The journal is empty. Send a reading:"), line(Code(voice.reading_example))]
     asked = name(reply.asked)
     span = _span(reply, voice)
     if not reply.lines:

@@ -7,8 +7,8 @@ from bot.assistant.replies import (
     SetupAsked,
     SetupEnded,
 )
-from bot.rendering.describe import described, sites_shown
-from bot.rendering.markup import Code, Line, Strong, joined, line, name
+from bot.rendering.describe import UNITS, described, sites_shown
+from bot.rendering.markup import Code, Line, Strong, joined, line, name, rows
 from bot.rendering.voice import Voice
 from bot.rendering.words import (
     HELP,
@@ -18,6 +18,7 @@ from bot.rendering.words import (
     SAFETY_END,
     SAFETY_INTRO,
     STEP_AGAIN,
+    STEP_EXAMPLES,
     STEP_QUESTIONS,
 )
 from domain.facts import ProductRole
@@ -36,19 +37,21 @@ MOST_LINES = 25
 
 
 def setup_lines(reply: SetupAsked, voice: Voice) -> list[Line]:
-    """A step of the set-up: what was kept, then the question."""
+    """A step of the set-up: what was kept, then the question with an example of its answer."""
     lines: list[Line] = []
     if reply.first:
-        lines.append(
-            line("Hello! I keep your tank's log and say what to add. A few questions; skip what you like.")
-        )
-        lines.append(line("Or just start: ", Code("ph 5.9 ppm 720 temp 19")))
+        lines += [line("Hello! I keep your tank's log"), line("and say what to add.")]
+        lines += [line("A few questions; skip what you like."), line("Or just start:")]
+        lines.append(line(Code(voice.reading_example)))
     if reply.kept:
         lines.append(line(f"Noted: {joined([described(fact, voice) for fact in reply.kept])}."))
     if reply.again:
-        lines.append(line(STEP_AGAIN[reply.step]))
-        return lines
-    lines.append(line(Strong(STEP_QUESTIONS[reply.step])))
+        return [*lines, *rows(STEP_AGAIN[reply.step])]
+    lines += [line(Strong(row)) for row in STEP_QUESTIONS[reply.step].split("\n")]
+    in_units = f"{reply.step}.us"
+    step = in_units if voice.units == "us" and in_units in STEP_EXAMPLES else reply.step
+    if step in STEP_EXAMPLES:
+        lines.append(line("e.g. ", Code(STEP_EXAMPLES[step])))
     return lines
 
 
@@ -57,7 +60,8 @@ def setup_ended_lines(reply: SetupEnded, voice: Voice) -> list[Line]:
     lines: list[Line] = []
     if reply.kept:
         lines.append(line(f"Noted: {joined([described(fact, voice) for fact in reply.kept])}."))
-    lines.append(line("That is all I need. Send what you read: ", Code("ph 5.9 ppm 720 temp 19")))
+    lines.append(line("That is all I need. Send what you read:"))
+    lines.append(line(Code(voice.reading_example)))
     lines.append(line("/settings shows and changes what I know."))
     return lines
 
@@ -69,19 +73,20 @@ def settings_lines(chosen: Choices, voice: Voice) -> list[Line]:
     )
     if meter is None and chosen.ppm_scale is not None:
         meter = f"{chosen.ppm_scale} scale"
-    rows = [
+    known = [
         ("System", name(chosen.system_name) if chosen.system_name else None),
         ("Tank", voice.volume(chosen.tank_volume_l) if chosen.tank_volume_l else None),
-        ("Units", {"us": "US gallons, °F", "metric": "litres, °C"}.get(chosen.units or "")),
+        ("Units", UNITS.get(chosen.units or "")),
         ("Meter", meter),
         ("Clock", chosen.zone_name),
         ("Growing", joined([described(crop, voice) for crop in chosen.growing]) or None),
         *((ROLES[role], _product(chosen, role, voice)) for role in ("ph_down", "ph_up", "nutrient")),
     ]
     shown = [
-        line(f"{title}: ", Strong(value)) if value else line(f"{title}: not said") for title, value in rows
+        line(f"{title}: ", Strong(value)) if value else line(f"{title}: not said") for title, value in known
     ]
-    return [*shown, line("Change by button, or in words: ", Code("tank holds 45 L"))]
+    say = "tank holds 12 gal" if voice.units == "us" else "tank holds 45 L"
+    return [*shown, line("Change by button, or say: ", Code(say))]
 
 
 def _product(chosen: Choices, role: str, voice: Voice) -> str | None:
@@ -93,7 +98,7 @@ def _product(chosen: Choices, role: str, voice: Voice) -> str | None:
 def plants_lines(reply: PlantsShown, voice: Voice) -> list[Line]:
     """What stands where, with its days from seed."""
     if not reply.plantings:
-        return [line("Nothing sown yet. Tell me: ", Code("sowed basil in A1-A3"))]
+        return [line("Nothing sown yet. Tell me:"), line(Code("sowed basil in A1-A3"))]
     lines = []
     for planting in reply.plantings[:MOST_LINES]:
         where = sites_shown(planting.sites)

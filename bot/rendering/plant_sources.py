@@ -58,6 +58,7 @@ def _trouble(trouble: Trouble, voice: Voice) -> list[Line]:
     return [
         line(Strong(trouble.sign.replace("_", " "))),
         line(f"· may be: {'; '.join(trouble.causes)}"),
+        line(f"· look: {trouble.look}"),
         *(
             line(in_units(f"· {place}. {remedy}", voice))
             for place, remedy in enumerate(trouble.remedies, start=1)

@@ -15,6 +15,7 @@ from bot.assistant.garden_replies import (
     SiteSeen,
     SitesShown,
 )
+from bot.rendering.brevity import Part, said
 from bot.rendering.describe import sites_shown
 from bot.rendering.equipment import equipment_lines
 from bot.rendering.markup import Line, Strong, joined, line, name
@@ -27,7 +28,7 @@ from domain.plots import ConflictCode, End, Plot, spoken
 from domain.seeds import Record
 from domain.troubles import Trouble
 
-__all__ = ["garden_lines", "in_units", "notes_lines", "plant_shown"]
+__all__ = ["garden_lines", "in_units", "notes_parts", "plant_shown"]
 
 MOST = 8
 MOST_CAUSES = 3
@@ -68,27 +69,26 @@ ENDS: Mapping[End, str] = MappingProxyType(
 )
 
 
-def notes_lines(notes: PlantNotes, voice: Voice, now: datetime) -> list[Line]:
-    """Under what was kept: five lines at most, what must be settled first."""
-    lines = [line(_conflict(conflict)) for conflict in notes.conflicts[:2]]
+def notes_parts(notes: PlantNotes, voice: Voice, now: datetime) -> list[Part]:
+    """Under what was kept: what must be settled first, then what to look at and to do."""
+    parts = [said(_conflict(conflict)) for conflict in notes.conflicts[:2]]
     if notes.named and not notes.outlooks and (notes.troubles or not notes.conflicts):
-        lines.append(line(joined([plant_shown(planting) for planting in notes.named[:3]]) + "."))
+        parts.append(said(joined([plant_shown(planting) for planting in notes.named[:3]]) + ".", rank=1))
     if notes.gone:
-        lines.append(line(f"Gone: {joined([_plot(plot) for plot in notes.gone[:4]])}."))
+        parts.append(said(f"Gone: {joined([_plot(plot) for plot in notes.gone[:4]])}.", rank=3))
     for trouble in notes.troubles[:1]:
-        lines += _trouble(trouble, notes.troubles[1:], voice)
+        parts += _trouble(trouble, notes.troubles[1:], voice)
     if notes.lamp_cm is not None:
         low, high = notes.lamp_cm
-        lines.append(
-            line(f"Lamp: {low:.0f}–{high:.0f} cm above the leaves, unless its own sheet says otherwise.")
-        )
-    lines += equipment_lines(notes)
-    lines += [line(_expected(outlook, voice, now)) for outlook in notes.outlooks[:2]]
-    lines += [
-        line(f"About {number(s.left, 0)}{f' {s.unit}' if s.unit else ''} {name(s.item)} left.")
+        parts.append(said(f"Lamp {low:.0f}–{high:.0f} cm above the leaves (or its sheet).", rank=1))
+    parts.append(Part(tuple(equipment_lines(notes)), rank=2))
+    for outlook in notes.outlooks[:2]:
+        parts.append(said(*_expected(outlook, voice, now), rank=1))
+    parts += [
+        said(f"About {number(s.left, 0)}{f' {s.unit}' if s.unit else ''} {name(s.item)} left.", rank=1)
         for s in notes.low
     ]
-    return lines[:5]
+    return parts
 
 
 def garden_lines(reply: SitesShown | CameUpShown | LotsShown | HarvestShown, voice: Voice) -> list[Line]:
@@ -124,14 +124,17 @@ def in_units(text: str, voice: Voice) -> str:
     return _DEGREES.sub(shown, text)
 
 
-def _trouble(trouble: Trouble, others: Sequence[Trouble], voice: Voice) -> list[Line]:
+def _trouble(trouble: Trouble, others: Sequence[Trouble], voice: Voice) -> list[Part]:
+    """What to do first, what to look at, what it may be; the whole of it stands behind ``why``."""
     causes = [*trouble.causes, *(other.causes[0] for other in others)][:MOST_CAUSES]
     first, *rest = trouble.remedies
-    then = f" If it goes on: {rest[0]}." if rest else ""
+    look = trouble.look + ("" if trouble.look.endswith("?") else ".")
+    then = [said(in_units(f"If it goes on: {rest[0]}.", voice), rank=5)] if rest else []
     return [
-        line(Strong("May be"), f": {joined(causes, 'or')}."),
-        line(f"Look: {trouble.look}" + ("" if trouble.look.endswith("?") else ".")),
-        line(in_units(f"First: {first}.{then}", voice)),
+        Part((line(Strong("First"), in_units(f": {first}.", voice)),)),
+        *then,
+        Part((line(f"Look: {look}"),), rank=3),
+        Part((line(f"May be: {joined(causes, 'or')}."),), 2, (line(f"May be: {causes[0]}, or other."),)),
     ]
 
 
@@ -156,17 +159,18 @@ def _conflict(conflict: Conflict) -> str:
     return said[:1].upper() + said[1:]
 
 
-def _expected(outlook: Outlook, voice: Voice, now: datetime) -> str:
+def _expected(outlook: Outlook, voice: Voice, now: datetime) -> list[str]:
     """When a sowing should come up, and what to mind."""
     warnings = [CAUTIONS[code] for code in outlook.cautions[:2]]
-    mind = f" Mind: {joined(warnings)}." if warnings else ""
+    mind = [f"Mind: {joined(warnings)}."] if warnings else []
     at = f" at {voice.temperature(outlook.temperature_c)}" if outlook.temperature_c is not None else ""
-    sowing = outlook.sowing
     if now >= outlook.opens_at:
-        return f"{_of(outlook, now)}: {_state(outlook, voice, now)}.{mind}"
+        return [f"{_of(outlook, now)}: {_state(outlook, voice, now)}.", *mind]
     days = f"{outlook.days_low:.0f}–{outlook.days_high:.0f} days"
-    look = f"look from {voice.day(outlook.opens_at, now)}"
-    return f"{name(sowing.crop).capitalize()} should be up in {days}{at}, {look}.{mind}"
+    up = (
+        f"{name(outlook.sowing.crop).capitalize()} up in {days}{at}, from {voice.day(outlook.opens_at, now)}."
+    )
+    return [up, *mind]
 
 
 def _of(outlook: Outlook, now: datetime) -> str:

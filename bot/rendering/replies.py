@@ -73,16 +73,29 @@ from bot.rendering.lists import (
     setup_lines,
     text_lines,
 )
-from bot.rendering.markup import MOST_CAPTION, Line, Strong, joined, line, name, to_html, to_plain
-from bot.rendering.people import household_buttons, household_lines, others_lines
+from bot.rendering.markup import (
+    MOST_CAPTION,
+    Code,
+    Line,
+    Strong,
+    joined,
+    line,
+    name,
+    narrow,
+    packed,
+    rows,
+    to_html,
+    to_plain,
+)
+from bot.rendering.people import household_buttons, household_lines
 from bot.rendering.pictures.chart import chart_picture
 from bot.rendering.pictures.site_map import site_map_picture
 from bot.rendering.plant_sources import answer_sources, notes_sources
 from bot.rendering.plants import garden_lines
 from bot.rendering.steps import steps_before_test
 from bot.rendering.voice import Voice
-from bot.rendering.water import advice_lines, doubted_lines, logged_lines
-from bot.rendering.words import CAPTIONS, HINTS, ROLES, STEP_TITLES, UNCLEAR, words_for
+from bot.rendering.water import advice_lines, doubted_lines, logged_lines, warmth_why
+from bot.rendering.words import CAPTIONS, HINTS, ROLES, SCALE, STEP_TITLES, UNCLEAR, words_for
 from bot.rendering.working import bands_lines, why_lines
 from domain.dosing import Plan
 
@@ -95,12 +108,12 @@ def render(reply: Reply, voice: Voice) -> Letter:
     """The letter for a reply, in the household's own units and time."""
     lines, buttons, details = _drawn(reply, voice)
     kind = "reminder" if isinstance(reply, Reminded) else "reply"
-    html = reply.html if isinstance(reply, Explained) else to_html(lines)
+    html = reply.html if isinstance(reply, Explained) else to_html(narrow(lines))
     return Letter(
         kind=kind,  # type: ignore[arg-type]
         html=html,
         buttons=buttons,
-        details=to_html(details) if details else None,
+        details=to_html(narrow(details)) if details else None,
         picture=_picture(reply, voice),
         document=reply.document if isinstance(reply, FileOffered) else None,
         joins=reply.token if isinstance(reply, InviteMade) else None,
@@ -131,19 +144,17 @@ def _picture(reply: Reply, voice: Voice) -> Picture | None:
 def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
     match reply:
         case Logged():
-            why = why_lines(reply.plan, reply.bands, voice) if reply.has_working else []
-            why += notes_sources(reply.plants, voice) if reply.plants is not None else []
-            others = others_lines(reply.others, voice, reply.said_at) if reply.said_at else []
-            rows = (*_dosing_row(reply), _logged_buttons(reply, has_why=bool(why)))
-            return [*others, *logged_lines(reply, voice)], rows, why
+            lines, rest = logged_lines(reply, voice)
+            why = _behind(reply, rest, voice)
+            return lines, (*_dosing_row(reply), *_logged_rows(reply, has_why=bool(why))), why
         case Doubted():
             keys = (button("It is right", "confirm", reply.revision), *_amend_buttons(reply.revision))
             return doubted_lines(reply, voice), (keys,), []
         case Advice():
-            why = why_lines(reply.plan, reply.bands, voice)
-            others = others_lines(reply.others, voice, reply.asked_at) if reply.asked_at else []
-            rows = (*_dosing_row(reply), (button("Why", "why"), *_jar_button(reply.plan)))
-            return [*others, *advice_lines(reply, voice)], rows, why
+            lines, rest = advice_lines(reply, voice)
+            why = [*_more(rest), *warmth_why(reply.verdicts), *why_lines(reply.plan, reply.bands, voice)]
+            keys = (button("Why", "why"), *_jar_button(reply.plan))
+            return lines, (*_dosing_row(reply), keys), why
         case BandsShown():
             return bands_lines(reply, voice), ((button("Why", "why"),),), why_lines(None, reply.bands, voice)
         case EmergencyAdvice():
@@ -169,7 +180,9 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
         case JournalShown():
             return journal_lines(reply, voice), journal_buttons(reply), []
         case Reminded():
-            return reminded_lines(reply, voice), reminder_buttons(reply), []
+            lines, rest = reminded_lines(reply, voice)
+            why_key = ((button("Why", "why"),),) if rest else ()
+            return lines, (*reminder_buttons(reply), *why_key), rest
         case DueShown():
             return due_lines(reply, voice), due_buttons(reply), []
         case (
@@ -190,6 +203,21 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
             return _plain_lines(reply, voice), (), []
 
 
+def _more(rest: list[Line]) -> list[Line]:
+    """What had no room in the reply, first behind it."""
+    return [line(Strong("More")), *rest] if rest else []
+
+
+def _behind(reply: Logged, rest: list[Line], voice: Voice) -> list[Line]:
+    """What stands behind the answer to a log; empty where it claims nothing."""
+    why = _more(rest)
+    if reply.asked is not None:
+        why.append(line(SCALE))
+    why += warmth_why(reply.verdicts)
+    why += why_lines(reply.plan, reply.bands, voice) if reply.has_working else []
+    return why + (notes_sources(reply.plants, voice) if reply.plants is not None else [])
+
+
 def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
     match reply:
         case Undone():
@@ -198,7 +226,7 @@ def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
             return replanned_lines(reply, voice)
         case Corrected():
             gone = joined([described(fact, voice) for fact in reply.before])
-            return [line(f"Changed: nothing to keep any more. Taken back: {gone}.")]
+            return [line("Changed: nothing to keep any more."), line(f"Taken back: {gone}.")]
         case SetupEnded():
             return setup_ended_lines(reply, voice)
         case PlantsShown():
@@ -212,7 +240,8 @@ def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
         case TextShown():
             return text_lines(reply.name)
         case Hint():
-            return [line(words_for(HINTS, reply.code).format(about=name(reply.about)))]
+            words = words_for(HINTS, reply.code)
+            return rows(words.format(about=name(reply.about), reading=voice.reading_example))
         case _:
             return []
 
@@ -227,9 +256,14 @@ def _dosing_row(reply: Logged | Advice) -> Rows:
     return (tuple(button(f"I add {ROLES[role]}", "dosing", role) for role in what),) if what else ()
 
 
-def _logged_buttons(reply: Logged, *, has_why: bool) -> tuple[Button, ...]:
-    row = _amend_buttons(reply.revision)
-    return (*_jar_button(reply.plan), button("Why", "why"), *row) if has_why else row
+def _logged_rows(reply: Logged, *, has_why: bool) -> Rows:
+    """The answers to what is asked beside it, then what can be done with the log."""
+    amend = _amend_buttons(reply.revision)
+    keys = (*_jar_button(reply.plan), button("Why", "why"), *amend) if has_why else amend
+    if reply.asked is None:
+        return (keys,)
+    asked = reply.asked
+    return tuple(button(c.label, "pick", asked.question, at) for at, c in enumerate(asked.choices)), keys
 
 
 def _amend_buttons(revision: int) -> tuple[Button, ...]:
@@ -261,33 +295,38 @@ def _choice_buttons(reply: Unread | Asked) -> Rows:
 
 def _question_lines(reply: Unread | Asked, voice: Voice) -> list[Line]:
     if isinstance(reply, Unread):
-        quoted = f"“{name(reply.text)}”"
+        reason = words_for(UNCLEAR, reply.reason)
         if reply.choices:
-            return [line(f"{words_for(UNCLEAR, reply.reason)}: {quoted}. Did you mean:")]
-        return [line(f"Not kept: {quoted}. {words_for(UNCLEAR, reply.reason)}; please type it anew.")]
+            return [line(f"Not kept yet: “{name(reply.text)}”."), *packed([reason, "Did you mean:"])]
+        return [line(f"Not kept: “{name(reply.text)}”."), *packed([reason, "Please type it anew."])]
     if reply.topic == "ppm_scale":
         return [
-            line("Which scale is your ppm meter on? I ask once; until then I take 500."),
-            line("Not sure: in 1413 µS/cm fluid a 500 meter shows about 707, a 700 meter about 989."),
+            line("Is your ppm meter 500 or 700 scale?"),
+            line("I ask once, and take 500 until then."),
+            line("Not sure: in 1413 µS/cm fluid a 500 meter"),
+            line("shows about 707, a 700 meter about 989."),
         ]
     if reply.topic == "crop_group":
         return [
             line(f"What is {name(reply.about)} grown for? Its stages go by that. I ask once."),
         ]
     if reply.topic == "portion":
-        return [line(f"Not kept yet: {reply.about} of the mix I gave, or straight from the bottle?")]
+        return [line(f"Not kept yet: {reply.about} of the mix I gave,"), line("or straight from the bottle?")]
     if reply.topic == "twice" and reply.at is not None:
-        since = voice.moment(reply.at, reply.asked_at or reply.at)
-        return [line(f"{name(reply.who)} logged {reply.about} at {since} already. One dose or two?")]
+        since = voice.at(reply.at, reply.asked_at or reply.at)
+        return [line(f"{name(reply.who)} logged {reply.about} {since} already."), line("One dose or two?")]
     if reply.topic == "strength_unit":
         return [
-            line(
-                f"“{name(reply.about)}”: which unit does your strength meter show? Not kept yet; I ask once."
-            )
+            line(f"Not kept yet: “{name(reply.about)}”."),
+            line("Which unit does your strength meter show?"),
+            line("I ask this once."),
         ]
     if reply.choices:
         return [line(f"Which clock is yours in “{name(reply.about)}”?")]
-    return [line(f"I know no time zone “{name(reply.about)}”. Try: set time zone Europe/Lisbon")]
+    return [
+        line(f"I know no time zone “{name(reply.about)}”."),
+        line("Try: ", Code("set time zone Europe/Lisbon")),
+    ]
 
 
 def _settings_buttons() -> Rows:

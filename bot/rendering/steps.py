@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 
-from bot.rendering.markup import Line, line, name
+from bot.rendering.markup import Line, line, name, packed, rows
 from bot.rendering.voice import Voice, minutes, number
 from bot.rendering.words import HOLDS, ROLES, UNDER_WAY, words_for
 from domain.dosing import Hold, Plan, Step
@@ -17,26 +18,42 @@ _ALWAYS = ("second_dose",)
 
 
 def plan_lines(plan: Plan, voice: Voice, now: datetime | None) -> list[Line]:
-    """The steps in order, or why there are none; the cautions in one line at the end."""
+    """The steps in order, or why there are none; when to test again; the cautions at the end."""
     if plan.outcome == "nothing":
         return [line("Nothing to add.")]
-    lines: list[Line] = []
-    if plan.hold is not None:
-        lines.append(line(_held(plan.hold, voice, now)))
     shown = steps_before_test(plan)
-    if any(step.action == "test_portion" for step in shown):
-        lines.append(line("Strength unknown: a test, safe for the strongest sold."))
+    lines = rows(_held(plan.hold, voice, now)) if plan.hold is not None else []
+    if (unknown := _unknown(plan, shown)) is not None:
+        lines.append(line(unknown))
     steps = [text for step in shown if (text := step_text(step, voice))]
-    if len(steps) == 1:
-        lines.append(line(steps[0]))
-    else:
-        lines += [line(f"{place}. {text}") for place, text in enumerate(steps, 1)]
+    numbered = steps if len(steps) == 1 else [f"{place}. {text}" for place, text in enumerate(steps, 1)]
+    lines += [line(text) for text in numbered]
     if plan.retest_after is not None and all(step.action != "wait" for step in shown):
-        jar = " Surer: Jar test, below." if any(step.action == "jar_test" for step in shown) else ""
-        lines.append(line(f"Test again in {minutes(plan.retest_after)}.{jar}"))
-    if cautions := [code for code in plan.cautions if code in cautions_for(shown) or code in _ALWAYS]:
-        lines.append(line(" ".join(CAUTIONS[code].brief for code in cautions[:2])))
-    return lines
+        lines.append(line(f"Test again in {minutes(plan.retest_after)}{_then(shown)}."))
+    return lines + packed(CAUTIONS[code].brief for code in _beside(plan, shown))
+
+
+def _unknown(plan: Plan, shown: Sequence[Step]) -> str | None:
+    """Why the portion is a small one, where the label says too little."""
+    if any(step.action == "test_portion" for step in shown):
+        return "Strength unknown: a test, safe for any sold."
+    feeds = any(step.action == "add" and step.role == "nutrient" for step in shown)
+    if feeds and "feed_label" in plan.needs:
+        return "Label dose unknown: a small first portion."
+    return None
+
+
+def _then(shown: Sequence[Step]) -> str:
+    """What comes with the test."""
+    if any(step.action == "jar_test" for step in shown):
+        return "; surer: Jar test"
+    return "; the rest comes then" if any(_is_part(step) for step in shown) else ""
+
+
+def _beside(plan: Plan, shown: Sequence[Step]) -> list[str]:
+    """The cautions to be said at once. That the strength is unknown is said above the steps."""
+    said = cautions_for(shown)
+    return [c for c in plan.cautions if (c in said or c in _ALWAYS) and c != "unknown_bottle"]
 
 
 def steps_before_test(plan: Plan) -> tuple[Step, ...]:
@@ -54,7 +71,7 @@ def _held(hold: Hold, voice: Voice, now: datetime | None) -> str:
 
 def _filled(key: str, value: object, voice: Voice, now: datetime | None) -> str:
     if isinstance(value, datetime):
-        return voice.moment(value, now or value)
+        return voice.at(value, now or value)
     if isinstance(value, float | int):
         return voice.volume(value) if key.endswith("_l") else number(value, 1)
     if key == "what":
@@ -74,7 +91,7 @@ def step_text(step: Step, voice: Voice) -> str:
         case "add":
             return _add(step, product, first, voice)
         case "wait":
-            return f"Wait {step.wait_minutes} min, send pH and strength. pH comes last."
+            return f"Wait {step.wait_minutes} min, then test; pH comes last."
         case "test_portion":
             return f"{_portion(step, product, first)}."
     return ""
@@ -84,23 +101,26 @@ def _add(step: Step, product: str, first: str, voice: Voice) -> str:
     if step.parts:
         portions = f", stir, then {first} ".join(f"{part}" for part in step.parts)
         return f"Add {first} {portions}{_whole(step, voice)}"
-    if step.role == "nutrient" and step.assumption == "feed_strength" and step.product is None:
-        return f"Label dose unknown: add only {first} {product}{_whole(step, voice)}"
     return f"{_portion(step, product, first)}{_whole(step, voice)}"
 
 
+def _is_part(step: Step) -> bool:
+    """The first portion is not all of it."""
+    return step.action == "add" and None not in (step.first, step.low) and step.first < step.low  # type: ignore[operator]
+
+
 def _portion(step: Step, product: str, first: str) -> str:
-    """``Add 3 ml pH down``; too little to measure neat is diluted first."""
+    """``Add 3 ml pH down``; too little to measure neat is diluted first, the water before the acid."""
     if step.dilution > 1:
-        return f"Mix 1 ml {product} + {step.dilution - 1} ml water; add {first} of it"
+        return f"{step.dilution - 1} ml water + 1 ml {product}: add {first} of it"
     return f"Add {first} {product}"
 
 
 def _whole(step: Step, voice: Voice) -> str:
-    """The whole amount as a range; where the first portion is not all of it, that the rest follows."""
-    if step.low is None or step.high is None or step.first is None or step.unit is None:
+    """The whole amount as a range; where the first portion is not all of it, that more follows."""
+    if step.low is None or step.high is None or step.unit is None:
         return "."
     whole = voice.amount_span(step.low, step.high, step.unit)
-    if step.first < step.low:
-        return f" now; {whole} in all, the rest after the test."
+    if _is_part(step):
+        return f" now ({whole} in all)."
     return f" ({whole})." if step.low != step.high else "."

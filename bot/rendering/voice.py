@@ -20,13 +20,15 @@ class Voice:
 
     units : ``metric`` or ``us``; doses are in ml and g in both, as syringes and scales are marked.
     ppm_scale : what its meter's ppm stand for; ``None`` where it speaks of EC. [ppm per mS/cm]
-    zone : its clock. ``zone_said``: it is not merely assumed.
+    zone : its clock. ``zone_said``: it is not merely assumed. speaks_ec : it has said or shown that its meter
+        gives EC.
     """
 
     units: str
     ppm_scale: int | None
     zone: ZoneInfo
     zone_said: bool = True
+    speaks_ec: bool = False
 
     @classmethod
     def of(cls, chosen: Choices, *, speaks_ppm: bool | None = None) -> Voice:
@@ -37,10 +39,12 @@ class Voice:
             ppm_scale=chosen.spoken_ppm_scale if ppm else None,
             zone=chosen.zone,
             zone_said=chosen.zone_name is not None,
+            speaks_ec=chosen.strength_unit == "us_cm" or speaks_ppm is False,
         )
 
     def ph(self, value: float) -> str:
-        return number(value, 1 if abs(value * 10 - round(value * 10)) < 0.05 else 2)
+        """With one decimal, as testers show it, or two where it was read to two."""
+        return f"{value:.1f}" if abs(value * 10 - round(value * 10)) < 0.05 else number(value, 2)
 
     def strength(self, ec_ms_cm: float) -> str:
         """With its unit: ``720 ppm`` or ``EC 1.4``."""
@@ -127,6 +131,17 @@ class Voice:
     def clock(self, at: datetime) -> str:
         """``19:35``; UTC is named where no zone was said."""
         return f"{at.astimezone(self.zone):%H:%M}" + ("" if self.zone_said else " UTC")
+
+    def at(self, at: datetime, now: datetime) -> str:
+        """``at 19:35``, ``yesterday 18:00``: the moment as it stands after a verb."""
+        shown = self.moment(at, now)
+        return f"at {shown}" if shown[0].isdigit() else shown
+
+    @property
+    def reading_example(self) -> str:
+        """A reading as this household would type it."""
+        strength = "ec 1.4" if self.speaks_ec else "ppm 720"
+        return f"ph 5.9 {strength} temp {66 if self.units == 'us' else 19}"
 
     def date(self, at: datetime) -> str:
         """``Sat 5 Dec``, whatever day it is today."""

@@ -4,107 +4,182 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 
 from bot.assistant.replies import Advice, Doubted, Logged
+from bot.rendering.brevity import IN_BAND, OF_PLANTS, OUT_OF_BAND, Part, brief, said
 from bot.rendering.describe import described, reading_values
-from bot.rendering.markup import Line, Strong, joined, line
-from bot.rendering.plants import notes_lines
+from bot.rendering.markup import Line, Strong, joined, line, packed
+from bot.rendering.people import others_lines
+from bot.rendering.plants import notes_parts
 from bot.rendering.steps import plan_lines
 from bot.rendering.voice import Voice, number
-from bot.rendering.words import NOTHING, ROLES, WARM, WHAT, words_for
+from bot.rendering.words import NOTHING, ROLES, WARM, WARM_WHY, WHAT, words_for
 from bot.rendering.working import assumed_lines, tolerable
-from domain.bands import Verdict
+from domain.bands import Band, Verdict
 from domain.dosing import Span, Step
 from domain.facts import Question, Reading
 
-__all__ = ["advice_lines", "doubted_lines", "logged_lines"]
+__all__ = ["advice_lines", "doubted_lines", "logged_lines", "warmth_why"]
 
 _OUT = ("low", "high")
 CLOSE_PH = 0.3
 """Ends nearer than this are shown as one figure: a home tester's own error either way."""
 _ABOUT_NOW = ("status", "why")
-_NEAR = {"near_low": " (a bit low)", "near_high": " (a bit high)"}
+_NEAR = {"near_low": " (bit low)", "near_high": " (bit high)"}
+AFTER_WATER = 4
+"""How soon what is said of plants gives way to water that is out of its band; see ``Part.rank``."""
+WARM_ENOUGH_C = 18.0
+"""To which cold water is warmed: common practice. [°C]"""
 
 
-def logged_lines(reply: Logged, voice: Voice) -> list[Line]:
-    """What was kept, what it means and what to do: at most 3 lines in band, 7 out of band."""
-    lines = [_opening(reply, voice)]
-    acts = any(verdict.place in _OUT for verdict in reply.verdicts)
-    lines += [line(WARM[v.place]) for v in reply.verdicts if v.what == "water_temp_c" and v.place in _OUT]
+def logged_lines(reply: Logged, voice: Voice) -> tuple[list[Line], list[Line]]:
+    """What it means and what to do, then what was kept: at most 3 lines where all is well, else 7.
+
+    Returns the lines, and those that had to give way.
+    """
+    acts = _acts(reply)
+    about_plants = reply.plants is not None and reply.said_at is not None
+    parts = [*_verdict_parts(reply, voice)] if reply.verdicts else []
+    noted = _noted(reply, voice)
+    if reply.times_advised is not None:
+        parts = [*_far_too_much(reply.times_advised), *parts]
+    elif not reply.verdicts:
+        parts = [*noted]
+    if reply.said_at is not None:
+        parts = [Part(tuple(others_lines(reply.others, voice, reply.said_at)), rank=1), *parts]
     if reply.strength_before is not None and reply.bands is not None:
         before = reply.strength_before
-        keep = tolerable(reply.bands.of("ec_ms_cm"), voice)
-        lines.append(line(f"Strength first: it was {voice.strength(before.value)} (keep {keep})."))
+        keep = _keep(reply.bands.of("ec_ms_cm"), voice)
+        parts.append(said(f"Strength first: {voice.strength(before.value)} {keep}."))
     if reply.plan is not None and (acts or reply.plan.outcome != "nothing"):
-        lines += plan_lines(reply.plan, voice, reply.said_at)
-    if reply.times_advised is not None:
-        lines.append(line(Strong(_far_too_much(reply.times_advised))))
-        lines.append(line("Pump on, test in 10 min. Under 5 or over 7.5: drain half, refill."))
-    elif reply.retest_at is not None and reply.said_at is not None:
-        lines.append(line(f"Test again at {voice.moment(reply.retest_at, reply.said_at)}."))
+        parts.append(Part(tuple(plan_lines(reply.plan, voice, reply.said_at))))
+    if reply.retest_at is not None and reply.said_at is not None and not _says_when(reply):
+        parts.append(said(f"Test again {voice.at(reply.retest_at, reply.said_at)}."))
     if reply.plants is not None and reply.said_at is not None:
-        lines += notes_lines(reply.plants, voice, reply.said_at)
-    lines += assumed_lines(reply.assumed, voice)
-    return lines
+        notes = notes_parts(reply.plants, voice, reply.said_at)
+        parts += [replace(note, rank=max(note.rank, AFTER_WATER)) for note in notes] if acts else notes
+    if reply.verdicts or reply.times_advised is not None:
+        parts += noted
+    parts.append(Part(tuple(assumed_lines(reply.assumed, voice))))
+    if acts or reply.times_advised is not None:
+        return brief(parts, OUT_OF_BAND)
+    return brief(parts, OF_PLANTS if about_plants else IN_BAND)
 
 
-def _far_too_much(times: float) -> str:
-    if math.isinf(times):
-        return "That is more than the water takes at once (1 ml per litre)."
-    return f"That is {round(times)} times the portion I gave."
+def _acts(reply: Logged) -> bool:
+    """Whether something is out of its band, or there is something to do."""
+    out = any(verdict.place in _OUT for verdict in reply.verdicts)
+    return out or (reply.plan is not None and reply.plan.outcome != "nothing")
+
+
+def _says_when(reply: Logged) -> bool:
+    """The plan or the warning says already when to test."""
+    held = reply.plan.hold if reply.plan is not None else None
+    return reply.times_advised is not None or (held is not None and "read_at" in held.data)
+
+
+def _far_too_much(times: float) -> list[Part]:
+    said_so = (
+        "Too much at once (over 1 ml per litre)."
+        if math.isinf(times)
+        else f"That is {round(times)} times the portion I gave."
+    )
+    orders = said("Pump on, test in 10 min.", "Under 5 or over 7.5: drain half, refill.")
+    return [Part((line(Strong(said_so)),)), orders]
+
+
+def _noted(reply: Logged, voice: Voice) -> list[Part]:
+    """What was kept besides the values that are judged; in few words where there is no room for many."""
+    judged = bool(reply.verdicts)
+    others = [described(fact, voice) for fact in reply.facts if not (isinstance(fact, Reading) and judged)]
+    word = "Changed" if reply.edited else "Noted"
+    when = ""
+    if reply.earlier is not None and reply.said_at is not None:
+        when = f" ({voice.moment(reply.earlier, reply.said_at)})"
+    if not others:
+        return [said(f"{word}{when}.", rank=2)] if reply.edited or when else []
+    short = (line(f"{word}: {len(others)} things{when}, see Why."),) if len(others) > 1 else ()
+    lines = (line(f"{word}: {joined(others)}{when}."),)
+    return [Part(lines, 0 if len(others) == 1 and not judged else 2, short)]
 
 
 def doubted_lines(reply: Doubted, voice: Voice) -> list[Line]:
     """What looks wrong and what to do before anything is added."""
     seen, expected = (
-        f"pH {voice.ph(value)}" if reply.doubt.what == "ph" else voice.strength(value)
-        for value in (reply.doubt.value, reply.doubt.expected)
+        f"pH {voice.ph(round(value, digits))}" if reply.doubt.what == "ph" else voice.strength(value)
+        for value, digits in ((reply.doubt.value, 2), (reply.doubt.expected, 1))
     )
     return [
-        line(Strong(f"{seen}?"), f" By your log it should be about {expected}."),
-        line("Rinse the probe, test again. I leave it out of advice until you confirm."),
+        line(Strong(f"{seen}?"), f" By your log about {expected}."),
+        line("Rinse the probe, test again."),
+        line("Left out of advice until you confirm."),
     ]
 
 
-def _opening(reply: Logged, voice: Voice) -> Line:
-    others = [
-        described(fact, voice) for fact in reply.facts if not (isinstance(fact, Reading) and reply.verdicts)
-    ]
-    noted = f"Noted: {joined(others)}" if others else ""
-    if reply.edited:
-        noted = f"Changed: {joined([described(fact, voice) for fact in reply.facts])}"
-    if reply.earlier is not None and reply.said_at is not None:
-        noted += f" ({voice.moment(reply.earlier, reply.said_at)})"
-    if not reply.verdicts:
-        return line(f"{noted}.")
-    said = _judged(reply, voice)
-    return line(f"{noted}. ", *said) if noted else line(*said)
+def _verdict_parts(reply: Logged | Advice, voice: Voice) -> list[Part]:
+    """What each value is: ``pH 6.9 is high (keep 5.5–6.5).``, then what is fine, then how to warm or cool."""
+    out = [v for v in reply.verdicts if v.place in _OUT]
+    fine = [v for v in reply.verdicts if v.place not in _OUT]
+    idle = reply.plan is None or reply.plan.outcome == "nothing"
+    if not out:
+        well = all(verdict.place == "in" for verdict in fine)
+        shown = joined(values_of(fine, voice, reply.reading)) if well else _near(fine, voice, reply.reading)
+        nothing = " Nothing to add." if idle else ""
+        return [Part((line(Strong("In band" if well else "Fine"), f": {shown}.{nothing}"),))]
+    parts = _out_of_band(out, reply, voice)
+    if fine:
+        parts.append(said(f"Fine: {_near(fine, voice, reply.reading)}.", rank=3))
+    return parts + [_warmth(v, voice) for v in out if v.what == "water_temp_c"]
 
 
-def _judged(reply: Logged | Advice, voice: Voice) -> tuple[str, ...]:
-    """``pH 6.9 is high (keep 5.5–6.5). Fine: 540 ppm (a bit low).``"""
+def _out_of_band(out: list[Verdict], reply: Logged | Advice, voice: Voice) -> list[Part]:
     bands = reply.bands
     assert bands is not None  # noqa: S101 — verdicts come with the bands they were judged by
-    if all(verdict.place == "in" for verdict in reply.verdicts):
-        values = joined(values_of(reply.verdicts, voice, reply.reading))
-        nothing = " Nothing to add." if reply.plan is None or reply.plan.outcome == "nothing" else ""
-        return (Strong("In band"), f": {values}.{nothing}")
-    out = [v for v in reply.verdicts if v.place in _OUT]
-    parts: list[str] = []
-    for verdict in out:
-        (value,) = values_of([verdict], voice, reply.reading)
-        parts += [
-            Strong(f"{value} is {verdict.place}"),
-            f" (keep {tolerable(bands.of(verdict.what), voice)}). ",
-        ]
-    fine = [v for v in reply.verdicts if v.place not in _OUT]
-    if fine:
-        shown = values_of(fine, voice, reply.reading)
-        near = [f"{text}{_NEAR.get(v.place, '')}" for text, v in zip(shown, fine, strict=True)]
-        parts.append(f"Fine: {joined(near)}. ")
-    if not out and (reply.plan is None or reply.plan.outcome == "nothing"):
-        parts.append("Nothing to add.")
-    return (*parts[:-1], parts[-1].rstrip())
+    shown = values_of(out, voice, reply.reading)
+    if len(out) == 1:
+        keep = _keep(bands.of(out[0].what), voice)
+        return [Part((line(Strong(f"{shown[0]} is {out[0].place}"), f" {keep}."),))]
+    by_side = {side: [t for t, v in zip(shown, out, strict=True) if v.place == side] for side in _OUT}
+    sides = [f"{side.capitalize()}: {joined(texts)}." for side, texts in by_side.items() if texts]
+    spans = [_span(bands.of(verdict.what), voice, named=True) for verdict in out]
+    return [
+        Part(tuple(line(Strong(row)) for row in _packed_texts(sides))),
+        said(f"Keep {', '.join(spans)}.", rank=4),
+    ]
+
+
+def _packed_texts(sentences: list[str]) -> list[str]:
+    return ["".join(row) for row in packed(sentences)]
+
+
+def _near(verdicts: list[Verdict], voice: Voice, reading: Reading | None) -> str:
+    """``540 ppm (bit low), 23 °C (bit high)``"""
+    shown = values_of(verdicts, voice, reading)
+    return ", ".join(f"{text}{_NEAR.get(v.place, '')}" for text, v in zip(shown, verdicts, strict=True))
+
+
+def _keep(band: Band, voice: Voice) -> str:
+    """``(keep 5.5–6.5)``: in the unit of the value that stands before it."""
+    return f"(keep {_span(band, voice)})"
+
+
+def _span(band: Band, voice: Voice, *, named: bool = False) -> str:
+    """``5.5–6.5``; named: ``pH 5.5–6.5``, ``480–1080 ppm``."""
+    whole = tolerable(band, voice)
+    if named:
+        return f"pH {whole}" if band.what == "ph" else whole
+    return whole.removeprefix("EC ").split(" ")[0]
+
+
+def _warmth(verdict: Verdict, voice: Voice) -> Part:
+    order = WARM[verdict.place].format(aim=voice.temperature(WARM_ENOUGH_C))
+    return said(order, rank=1)
+
+
+def warmth_why(verdicts: Iterable[Verdict]) -> list[Line]:
+    """Why the water is to be warmed or cooled."""
+    return [line(WARM_WHY[v.place]) for v in verdicts if v.what == "water_temp_c" and v.place in _OUT]
 
 
 def values_of(verdicts: Iterable[Verdict], voice: Voice, reading: Reading | None) -> list[str]:
@@ -122,22 +197,27 @@ def values_of(verdicts: Iterable[Verdict], voice: Voice, reading: Reading | None
     return shown
 
 
-def advice_lines(reply: Advice, voice: Voice) -> list[Line]:
-    """The answer to a question about the water."""
-    lines = [line(_opening_of(reply, voice))] if reply.reading_at and reply.asked_at else []
+def advice_lines(reply: Advice, voice: Voice) -> tuple[list[Line], list[Line]]:
+    """The answer to a question about the water, and what had to give way in it."""
+    about_now = reply.question.about in _ABOUT_NOW
+    rank = 5 if about_now else 2
+    opening = [said(_opening_of(reply, voice), rank=rank)] if reply.reading_at and reply.asked_at else []
+    others = others_lines(reply.others, voice, reply.asked_at) if reply.asked_at else []
+    parts = [Part(tuple(others), rank=1), *([] if about_now else opening)]
     if reply.strength_first and reply.strength is not None and reply.plan.outcome == "steps":
-        keep = tolerable(reply.bands.of("ec_ms_cm"), voice)
-        lines.append(line(f"But strength first: {voice.strength(reply.strength)} (keep {keep})."))
-    if reply.question.about in _ABOUT_NOW and reply.verdicts:
-        lines.append(line(*_judged(reply, voice)))
+        keep = _keep(reply.bands.of("ec_ms_cm"), voice)
+        parts.append(said(f"Strength first: {voice.strength(reply.strength)} {keep}."))
+    if about_now and reply.verdicts:
+        parts += _verdict_parts(reply, voice)
     if reply.plan.reason == "what_if":
-        lines += [line(text) for step in reply.plan.steps if (text := _foretold(step, voice))]
+        parts += [said(*texts) for step in reply.plan.steps if (texts := _foretold(step, voice))]
     elif reply.plan.outcome == "nothing":
-        lines = lines if reply.question.about in _ABOUT_NOW else [line(_nothing(reply, voice))]
+        parts = parts if about_now else [parts[0], said(_nothing(reply, voice))]
     else:
-        lines += plan_lines(reply.plan, voice, reply.asked_at)
-    lines += assumed_lines(reply.assumed, voice)
-    return lines
+        parts.append(Part(tuple(plan_lines(reply.plan, voice, reply.asked_at))))
+    parts += opening if about_now and reply.verdicts else []
+    parts.append(Part(tuple(assumed_lines(reply.assumed, voice))))
+    return brief(parts, OUT_OF_BAND)
 
 
 def _change_asked(asked: Question, voice: Voice) -> str:
@@ -160,21 +240,25 @@ def _values_asked(reply: Advice, voice: Voice) -> list[str]:
     return named or (reading_values(reply.reading, voice) if reply.reading else [])
 
 
-def _foretold(step: Step, voice: Voice) -> str:
+def _foretold(step: Step, voice: Voice) -> list[str]:
     """What a step that is only thought of would do."""
     predicted = step.predicted
     if predicted is None:
-        return ""
-    parts = []
+        return []
+    rows = []
     if predicted.ph_now is not None:
-        parts.append(f"pH {_range(predicted.ph_now)} at once")
+        rows.append(f"pH {_range(predicted.ph_now)} at once,")
     if predicted.ph_later is not None:
-        parts.append(f"{_range(predicted.ph_later)} tomorrow")
+        rows.append(f"pH {_range(predicted.ph_later)} tomorrow,")
     if predicted.ec_ms_cm is not None:
-        parts.append(voice.strength(predicted.ec_ms_cm.middle))
+        rows.append(f"{voice.strength(predicted.ec_ms_cm.middle)},")
     amount = voice.amount(step.first, step.unit) if step.first is not None and step.unit else ""
     product = ROLES[step.role] if step.role else "plain water"
-    return f"{amount} {product} would bring: {joined(parts)}."
+    return [f"{amount} {product} would bring:", *_ended(rows)]
+
+
+def _ended(rows: list[str]) -> list[str]:
+    return [*rows[:-1], f"{rows[-1].rstrip(',')}."] if rows else []
 
 
 def _range(span: Span) -> str:
@@ -189,11 +273,11 @@ def _opening_of(reply: Advice, voice: Voice) -> str:
     if asked.ph_from is not None or asked.ec_from is not None:
         return f"{_change_asked(asked, voice)}:"
     if asked.about in _ABOUT_NOW and reply.reading_at and reply.asked_at:
-        return f"Read {voice.moment(reply.reading_at, reply.asked_at)}:"
+        return f"Read {voice.at(reply.reading_at, reply.asked_at)}."
     volume = f" for {voice.volume(asked.volume_l)}" if asked.volume_l and asked.about != "what_if" else ""
     value = joined(_values_asked(reply, voice))
     when = voice.moment(reply.reading_at, reply.asked_at) if reply.reading_at and reply.asked_at else ""
-    return f"From {value} at {when}{volume}:"
+    return f"From {value} ({when}){volume}:"
 
 
 def _nothing(reply: Advice, voice: Voice) -> str:

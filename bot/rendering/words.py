@@ -22,8 +22,12 @@ __all__ = [
     "NOTHING",
     "PRIVACY",
     "ROLES",
+    "SCALE",
     "STEP_AGAIN",
+    "STEP_EXAMPLES",
     "STEP_QUESTIONS",
+    "WARM",
+    "WARM_WHY",
     "WHAT",
     "words_for",
 ]
@@ -102,20 +106,33 @@ NEEDS = _table(
 
 STEP_QUESTIONS = _table(
     {
-        "name": "What do you call your system? (e.g. kitchen tower)",
-        "volume": "How much water does the tank hold when filled to the line, pipes included? (45 L, 12 gal)",
+        "name": "What do you call your system?",
+        "volume": "How much water does the tank hold,\nfilled to the line, pipes included?",
         "units": "Which units do you use?",
-        "meter": (
-            "What does your strength meter show? Not sure: in 1413 µS/cm fluid a 500-scale meter shows about 707, "
-            "a 700-scale one about 989."
-        ),
-        "zone": "Which city's clock do you live by? (nearest big city, or a zone such as Europe/Lisbon)",
-        "crops": "What is growing? (basil, lettuce 4, cherry tomato 2)",
-        "ph_down": "What does the label of your pH down say? (phosphoric acid 10 %, citric acid 50 % w/w, 1 N)",
-        "ph_up": "What does the label of your pH up say? (potassium hydroxide 10 %, potassium carbonate 30 %)",
-        "nutrient": "What dose does your nutrient's label give, and its N-P-K? (A and B 2.5 ml per litre, 4-3-6)",
+        "meter": "What does your strength meter show?",
+        "zone": "Which city's clock do you live by?",
+        "crops": "What is growing?",
+        "ph_down": "What does your pH down's label say?",
+        "ph_up": "What does your pH up's label say?",
+        "nutrient": "What dose does your nutrient's label\ngive, and which N-P-K?",
     }
 )
+
+STEP_EXAMPLES = _table(
+    {
+        "name": "kitchen tower",
+        "volume": "45 L",
+        "volume.us": "12 gal",
+        "zone": "Lisbon",
+        "zone.us": "Chicago",
+        "crops": "basil, lettuce 4, cherry tomato 2",
+        "ph_down": "phosphoric acid 10 %",
+        "ph_up": "potassium hydroxide 10 %",
+        "nutrient": "A and B 2.5 ml per litre, 4-3-6",
+        "nutrient.us": "A and B 10 ml per gallon, 4-3-6",
+    }
+)
+"""What an answer may look like, where the households that count in gallons would say it otherwise as ``.us``."""
 
 STEP_AGAIN = _table(
     {
@@ -123,11 +140,11 @@ STEP_AGAIN = _table(
         "volume": "I need a volume, such as 45 L or 12 gal.",
         "units": "Please choose litres or US gallons.",
         "meter": "Please choose what the meter shows.",
-        "zone": "I know no single zone by that name. Try the nearest big city, or Europe/Lisbon.",
-        "crops": "I know only crops by name and number: basil, lettuce 4, cherry tomato 2.",
-        "ph_down": "I look for the acid and its strength: phosphoric acid 10 %. Nothing on it? Say: no label.",
-        "ph_up": "I look for the base and its strength: potassium hydroxide 10 %. Nothing on it? Say: no label.",
-        "nutrient": "I look for a dose: 2.5 ml per litre, 1 g per litre, 10 ml per gallon.",
+        "zone": "I know no single zone by that name.\nTry the nearest big city.",
+        "crops": "I know only crops by name and number:\nbasil, lettuce 4, cherry tomato 2",
+        "ph_down": "I look for the acid and its strength:\nphosphoric acid 10 %. Or say: no label.",
+        "ph_up": "I look for the base and its strength:\npotassium hydroxide 10 %. Or: no label.",
+        "nutrient": "I look for a dose: 2.5 ml per litre,\n1 g per litre, 10 ml per gallon.",
     }
 )
 
@@ -178,7 +195,7 @@ ASSUMED = _table(
     {
         "tank_volume": "{volume}",
         "ppm_scale": "500 scale",
-        "crops": "mixed greens",
+        "crops": "greens",
     }
 )
 
@@ -207,29 +224,33 @@ NOTHING = _table(
 
 HOLDS = _table(
     {
-        "fish": "Animals live in this tank, so I do not dose it: their limits are others.",
-        "no_ph_reading": "Which pH does the water show? Send it, e.g. ph 6.4.",
-        "no_ec_reading": "Which strength does the water show? Send it, e.g. ec 1.4 or ppm 720.",
-        "reading_implausible": "No tank shows that. Check the tester in its fluid, then test again.",
-        "reading_old": "The last reading is from {at}. Test again before you add anything.",
-        "reading_far_from_model": "That is far from what this tank should show. Check the tester, test again, then dose.",
-        "target_unsafe": "pH {ph_to} is no aim for roots: choose {low} to {high}.",
-        "unlabelled_bottle": "Pour nothing from a bottle without a label. Get a labelled adjuster.",
-        "under_way": "{who} is {what} since {at}. Add nothing now; test at {until}.",
-        "await_retest": "{amount} {unit} went in at {at}. Test again at {read_at} before you add more.",
-        "wait_and_read": "Add nothing now: it may go too far by itself. Test again in a few hours.",
-        "wait_and_read.settled_shift": "Today's pH shift (1.0) is used up. Test again tomorrow, then add more.",
-        "source_too_strong": "Your tap water is too strong to dilute with. Use rain or reverse-osmosis water.",
-        "no_ec_aim": "I know no strength that suits what you grow. Set one: set basil ec 1.0-1.4.",
-        "unknown_product": "I do not know what that product does to the water.",
-        "feed_unknown": "Which dose does your nutrient's label give? Tell me in /settings.",
+        "fish": "I do not dose this tank: animals live in\nit, and their limits are others.",
+        "no_ph_reading": "Which pH does the water show?\nSend it, e.g. ph 6.4.",
+        "no_ec_reading": "Which strength does the water show?\nSend it, e.g. ec 1.4 or ppm 720.",
+        "reading_implausible": "Add nothing: no tank shows that. Check\nthe tester in its fluid, test again.",
+        "reading_old": "Test again before you add anything:\nthe last reading is from {at}.",
+        "reading_far_from_model": "Add nothing: not what this tank should show.\nCheck the tester, test again, then dose.",
+        "target_unsafe": "pH {ph_to} is no aim for roots:\nchoose {low} to {high}.",
+        "unlabelled_bottle": "Pour nothing from a bottle with no label.\nGet a labelled adjuster.",
+        "under_way": "Add nothing now: {who} is {what}\n(began {at}). Test again {until}.",
+        "await_retest": "Add no more yet: {amount} {unit} went in {at}.\nTest again {read_at}.",
+        "wait_and_read": "Add nothing now: it may go too far by\nitself. Test again in a few hours.",
+        "wait_and_read.settled_shift": "Today's pH shift (1.0) is used up.\nTest again tomorrow, then add more.",
+        "source_too_strong": "Your tap water is too strong to thin with:\ntake rain or reverse-osmosis water.",
+        "no_ec_aim": "I know no strength that suits your crops.\nSet one: set basil ec 1.0-1.4.",
+        "unknown_product": "I do not know what that does to water.",
+        "feed_unknown": "Which dose does your nutrient's label\ngive? Tell me in /settings.",
     }
 )
+"""Why nothing is added now, and what to do instead; at most two lines, the order first."""
 
-WARM = _table(
+WARM = _table({"high": "Cool it: shade, night light, more air.", "low": "Warm it gently to {aim}."})
+"""What to do about the water's warmth."""
+
+WARM_WHY = _table(
     {
-        "high": "Cool it: shade the tank, light at night, more air. Warm water brings root rot.",
-        "low": "Warm it gently to 18 °C: roots take up little when cold.",
+        "high": "Warm water holds little air and brings root rot (common practice).",
+        "low": "Roots take up little when they are cold (common practice).",
     }
 )
 
@@ -268,35 +289,35 @@ DEEDS = _table(
 
 HINTS = _table(
     {
-        "not_understood": "I could not read that. Try: ph 5.9 ppm 720 temp 19. Crops and bottles: /settings. More: /help.",
+        "not_understood": "I could not read that. Try:\n{reading}\nTank, crops, bottles: /settings. More: /help",
         "nothing_to_undo": "Nothing of yours is left to take back.",
         "already_undone": "That was taken back already.",
-        "no_reading_yet": "I have no reading yet. Send one, e.g. ph 6.4.",
-        "unknown_command": "I do not know /{about}. /help lists what I can do.",
-        "not_by_edit": "A command does not run from an edited message. Send /{about} anew.",
+        "no_reading_yet": "I have no reading yet. Send one: ph 6.4",
+        "unknown_command": "I do not know /{about}.\n/help lists what I can do.",
+        "not_by_edit": "That does not run from an edited message.\nSend /{about} anew.",
         "old_button": "This button is old.",
-        "changed_since": "That message was changed since. Please type the value anew.",
-        "send_correction": "Send the right value now, e.g. ph 6.2; the others stay. Or edit your message.",
-        "send_reading": "Good. Send what you read, e.g. ph 5.9 ppm 720 temp 19.",
-        "jar_again": "Of the jar I need both, ml of the mix and the pH it ended at: 3 ml to 6.0. Done with it? Say stop.",
-        "jar_no_start": "Which pH had the jar before? Send all three: 3 ml from 6.9 to 6.0",
-        "jar_wrong_way": "That went the wrong way for this bottle. Check the tester, then send e.g.: 3 ml from 6.9 to 6.0",
-        "jar_stopped": "Left out. Pour the jar away, not into the tank.",
-        "journal_args": "I cannot look up “{about}”. Try: journal last week, journal B2, journal basil.",
+        "changed_since": "That message was changed since.\nPlease type the value anew.",
+        "send_correction": "Send the right value now, e.g. ph 6.2;\nthe others stay. Or edit your message.",
+        "send_reading": "Good. Send what you read, e.g.\n{reading}",
+        "jar_again": "Of the jar I need ml of the mix and the pH\nit ended at: 3 ml to 6.0. Done? Say stop.",
+        "jar_no_start": "Which pH had the jar before?\nSend all three: 3 ml from 6.9 to 6.0",
+        "jar_wrong_way": "The wrong way for this bottle. Check the\ntester, send e.g.: 3 ml from 6.9 to 6.0",
+        "jar_stopped": "Left out.\nPour the jar away, not into the tank.",
+        "journal_args": "I cannot look up “{about}”. Try:\njournal last week, journal B2, journal basil",
+        "no_such_invite": "This invite is not valid (any more).\nAsk for a new one.",
+        "no_such_member": "I know nobody here called “{about}”.\n/household lists who belongs to it.",
+        "last_keeper": "{about} is the only keeper.\nMake somebody else keeper first.",
+        "hand_over_first": "You are the only keeper.\nFirst say: hand over to, and a name.",
+        "other_household": "That message is another household's.\nSwitch there to change it: /household",
+        "no_such_tank": "I know no tank “{about}”.\n/tank lists them.",
+        "no_such_reminder": "I have no reminder for “{about}”.\n/reminders lists them.",
+        "no_such_time": "To when? Say it like:\nmove the filter reminder to saturday 10am",
+        "chart_unread": "I cannot chart “{about}”.\nTry: chart ph 30 days\nor: ph and ec since the water change",
+        "chart_no_hand": "No {about} is logged yet.\nTry: chart ph 30 days",
+        "forget_keeper": "Only a keeper of this household can have it\nforgotten. Ask one, or leave it: /help.",
+        "nothing_to_export": "There is nothing to take along yet.\nSend a reading: ph 6.4",
         "one_dose": "One dose, then: it stands as it was first logged.",
-        "no_such_invite": "This invite is not valid (any more). Ask for a new one.",
-        "no_such_member": "I know nobody here called “{about}”. /household lists who belongs to it.",
-        "last_keeper": "{about} is the only keeper. Make somebody else keeper first.",
-        "hand_over_first": "You are the only keeper. First say: hand over to, and a name.",
-        "other_household": "That message belongs to another household. Switch there to change it: /household",
-        "no_such_tank": "I know no tank “{about}”. /tank lists them.",
-        "no_such_reminder": "I have no reminder for “{about}”. /reminders lists them.",
-        "no_such_time": "To when? Say it like: move the filter reminder to saturday 10am",
-        "chart_unread": "I cannot chart “{about}”. Try: chart ph 30 days, or ph and ec since the water change.",
-        "chart_no_hand": "No {about} is logged yet. Try: chart ph 30 days",
-        "forget_keeper": "Only a keeper of this household can have it forgotten. Ask one, or leave it: /help.",
-        "nothing_to_export": "There is nothing to take along yet. Send a reading: ph 6.4",
-        "no_details": "There is nothing to explain yet. Send a reading first.",
+        "no_details": "There is nothing to explain yet.\nSend a reading first.",
     }
 )
 
@@ -305,13 +326,16 @@ MARKS = _table({"edited": "edited", "taken_back": "taken back", "doubted": "in d
 
 UNCLEAR = _table(
     {
-        "implausible": "No tank has that",
-        "ambiguous": "That could mean more than one thing",
-        "conflict": "That gives one value twice",
-        "missing_value": "A number or unit is missing",
-        "unknown": "I do not know that name",
+        "implausible": "No tank has that.",
+        "ambiguous": "It could mean several things.",
+        "conflict": "It gives one value twice.",
+        "missing_value": "A number or unit is missing.",
+        "unknown": "I do not know that name.",
     }
 )
+
+SCALE = "Which scale your ppm are on: in 1413 µS/cm fluid a 500 meter shows about 707, a 700 meter about 989."
+"""Exact: 1.413 mS/cm times 500 and times 700, the scales that meters are sold with."""
 
 MENU = _table(
     {
@@ -343,23 +367,28 @@ HELP = (
     "· ph 5.9 ppm 720 temp 19",
     "· added 5 ml ph down",
     "· topped up 4 L · changed the water",
-    "· sowed basil in A1-A3 · picked 120 g lettuce",
+    "· sowed basil in A1-A3",
+    "· picked 120 g lettuce",
     "Ask: how much adjuster for 40 litres",
-    "In a group I mark plain logs with a sign; say replies all, or replies needed.",
-    "Made a slip? Edit your message, or say undo.",
-    "/start sets up · /settings · /status · /bands · /due · /plants · /chart · /journal · /safety · /privacy",
+    "A slip? Edit your message, or say undo.",
+    "In a group I mark plain logs with a sign;",
+    "say replies all, or replies needed.",
+    "/start sets up · /settings · /status",
+    "/bands · /due · /plants · /chart",
+    "/journal · /safety · /privacy",
 )
 
 JAR_TEST = (
-    "Jar test: tells the strength, and what your water needs.",
-    "1. Mix 1 part adjuster with 9 parts tank water in a cup. Goggles and gloves.",
-    "2. Fill a clean jar with 1 litre of tank water.",
-    "3. Add 0.5 ml of the mix, stir, wait 2 minutes, read. Repeat until the pH is right, 10 times at most.",
-    "4. Send me how many ml of the mix in all, and the pH it ended at: 3 ml to 6.0",
+    "Jar test. Goggles and gloves on.",
+    "1. Cup: 9 parts tank water, 1 part adjuster.",
+    "2. Clean jar: 1 litre of tank water.",
+    "3. Add 0.5 ml of the mix, stir, wait 2 min,",
+    "read; till the pH is right, 10 times at most.",
+    "4. Send ml in all and the last pH: 3 ml to 6.0",
     "5. Pour the jar away, not into the tank.",
 )
 
-SAFETY_INTRO = "The label comes first: it overrides all of this."
+SAFETY_INTRO = "The label comes first: it overrides this."
 SAFETY_END = (
     "Wiring, gas, plumbing: licensed trades and local code. Doubtful water or plants: an accredited laboratory "
     "or your extension service. Exposure: poison centre or emergency number, at once."

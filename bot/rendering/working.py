@@ -29,23 +29,25 @@ def span_of(what: str, low: float, high: float, voice: Voice) -> str:
         return voice.strength_span(low, high)
     if what == "water_temp_c":
         return f"{voice.temperature(low).split(' ')[0]}–{voice.temperature(high)}"
+    if what == "ph":
+        return f"{low:.1f}–{high:.1f}"
     return f"{number(low, 1)}–{number(high, 1)}"
 
 
 def assumed_lines(assumed: Sequence[Assumption], voice: Voice) -> list[Line]:
-    """What stood in for what was not said, and how to say it."""
+    """What stood in for what was not said, and how to say it: one line."""
     if not assumed:
         return []
     words = [words_for(ASSUMED, code).format(volume=voice.volume(DEFAULTS.volume_l)) for code in assumed]
-    if assumed[0] == "tank_volume":
-        return [line(f"Assumed: {', '.join(words)}. Not so? ", Code(_EXAMPLES[voice.units]), " or /settings")]
-    return [line(f"Assumed: {', '.join(words)}. Not so? /settings")]
+    if tuple(assumed) == ("tank_volume",):
+        return [line(f"Assumed {words[0]}. Not so? ", Code(_EXAMPLES[voice.units]))]
+    return [line(f"Assumed {', '.join(words)}. /settings")]
 
 
 def bands_lines(reply: BandsShown, voice: Voice) -> list[Line]:
     """The ranges to keep, each with who sets its ends."""
     lines = [line(Strong(f"Keep, for {_for_whom(reply)}"))]
-    lines += [line(_band_text(band, voice, reply.bands.assumed)) for band in _bands_of(reply.bands)]
+    lines += [line(_band_text(band, voice)) for band in _bands_of(reply.bands)]
     lines += [line(text) for text in conflicts(reply.bands, voice)]
     lines += assumed_lines(reply.assumed, voice)
     return lines
@@ -61,15 +63,16 @@ def _bands_of(bands: TankBands) -> tuple[Band, ...]:
     return (bands.ph, bands.ec, bands.water_temp)
 
 
-def _band_text(band: Band, voice: Voice, assumed: bool) -> str:
-    """``pH 5.6–6.2, act outside 5.5–6.5 (lettuce to basil)``"""
+def _band_text(band: Band, voice: Voice) -> str:
+    """``pH 5.6–6.2, act outside 5.5–6.5``"""
     label = "" if band.what == "ec_ms_cm" else f"{WHAT[band.what]} "
     ideal = span_of(band.what, band.ideal_low, band.ideal_high, voice)
-    outer = tolerable(band, voice)
-    if assumed:
-        return f"{label}{ideal}, act outside {outer}"
-    ends = list(dict.fromkeys((band.set_by_low, band.set_by_high)))
-    return f"{label}{ideal}, act outside {outer} ({' to '.join(ends)})"
+    return f"{label}{ideal}, act outside {tolerable(band, voice).removeprefix('EC ')}"
+
+
+def _set_by(band: Band) -> str:
+    """``, lettuce to basil``: whose wishes set the ends."""
+    return f", {' to '.join(dict.fromkeys((band.set_by_low, band.set_by_high)))}"
 
 
 def conflicts(bands: TankBands, voice: Voice) -> list[str]:
@@ -91,7 +94,7 @@ def why_lines(plan: Plan | None, bands: TankBands | None, voice: Voice) -> list[
     if bands is not None:
         lines.append(line(Strong("Bands")))
         for band in _bands_of(bands):
-            lines.append(line(f"· {_band_text(band, voice, bands.assumed)}"))
+            lines.append(line(f"· {_band_text(band, voice)}{'' if bands.assumed else _set_by(band)}"))
             lines += [line(f"  {_source(source)}") for source in band.sources[:4]]
     if plan is not None and plan.outcome != "nothing":
         lines += _working(plan, voice)

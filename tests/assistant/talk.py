@@ -32,6 +32,11 @@ class Talk:
         """What was answered, as a terminal shows it."""
         return "\n".join(to_plain(letter.html) for letter in self.letters)
 
+    @property
+    def prose(self) -> str:
+        """The same without its line breaks, which are for narrow screens."""
+        return " ".join(self.text.split())
+
     def someone(self, name: str, address: str) -> Talk:
         """Another person in the same chat."""
         return Talk(

@@ -66,7 +66,11 @@ async def test_an_edited_answer_of_the_set_up_is_an_answer_anew(talk: Talk) -> N
 async def test_the_scale_given_after_a_dose_does_not_advise_the_dose_again(talk: Talk) -> None:
     await talk.say("ph 7.2 ppm 720")
     scale = next(
-        b.data for letter in talk.letters for row in letter.buttons for b in row if b.label == "500 scale"
+        b.data
+        for letter in talk.letters
+        for row in letter.buttons
+        for b in row
+        if b.label.endswith("500 scale")
     )
     talk.clock.advance(minutes=5)
     await talk.say("added 15 ml ph down")
@@ -92,7 +96,7 @@ async def test_the_scale_keeps_a_correction_and_leaves_an_undone_reading_undone(
     await talk.say("ph 6.9 ppm 700")
     letters = list(talk.letters)
     scale = next(
-        b.data for letter in letters for row in letter.buttons for b in row if b.label == "700 scale"
+        b.data for letter in letters for row in letter.buttons for b in row if b.label == "Meter: 700 scale"
     )
     correct = next(
         b.data for letter in letters for row in letter.buttons for b in row if b.label == "Correct"

@@ -34,12 +34,15 @@ async def test_the_list_is_grouped_and_each_line_says_why_in_few_words(talk: Tal
     await talk.say("due")
     assert talk.text.splitlines() == [
         "This week",
-        "Thu: check the level and top up, last topped up 4 May",
+        "Thu: check the level and top up,",
+        "last topped up 4 May",
         "Sun: rinse the filter, Mina asked for it",
         "Later",
-        "11 May: test pH and strength, never tested so far",
+        "11 May: test pH and strength,",
+        "never tested so far",
         "18 May: change the water, last changed 4 May",
-        "1 Jun: calibrate the pH meter, never calibrated so far",
+        "1 Jun: calibrate the pH meter,",
+        "never calibrated so far",
     ]
     assert not talk.letters[0].buttons
 
@@ -48,7 +51,8 @@ async def test_what_is_due_now_stands_under_today_with_its_buttons(talk: Talk) -
     await settle_in(talk)
     talk.clock.advance(days=15)
     await talk.say("/due")
-    assert talk.text.splitlines()[:2] == ["Today", "1. Check the level and top up, last topped up 4 May"]
+    shown = ["Today", "1. Check the level and top up,", "last topped up 4 May"]
+    assert talk.text.splitlines()[:3] == shown
     labels = [[button.label for button in row] for row in talk.letters[0].buttons]
     assert labels == [["Done 1", "Later 1"], ["Done 2", "Later 2"], ["Done 3", "Later 3"]]
     await talk.press("Done 3")
@@ -144,7 +148,7 @@ async def test_while_away_the_list_says_who_has_taken_over(talk: Talk) -> None:
 
 async def test_an_empty_list_says_how_to_fill_it(talk: Talk) -> None:
     await talk.say("/due")
-    assert talk.text == "Nothing is due. Set one: change water every 2 weeks"
+    assert talk.prose == "Nothing is due. Set one: change water every 2 weeks"
 
 
 @pytest.mark.parametrize(

@@ -135,7 +135,7 @@ async def test_a_season_is_kept_as_the_household_wrote_it_down(talk: Talk, clock
         assert record.share in record.likely
     assert sum(record.came for record in lots.records) == sum(book.came.values())
     assert [(best.crop, best.name) for best in lots.best] == [("lettuce", "Green Gate 7")]
-    assert "packet of 2022, 4 years old" in talk.text
+    assert "packet of 2022, 4 years old" in talk.prose
 
     picked = (await talk.say("when can I pick the lettuce")).replies[0]
     assert isinstance(picked, HarvestShown)
@@ -194,6 +194,7 @@ async def test_a_sign_gets_possible_causes_in_five_lines(talk: Talk) -> None:
         assert reply.plants is not None
         assert reply.plants.troubles
         assert len(talk.text.splitlines()) <= 6, said
+        assert max(map(len, talk.text.splitlines())) <= 46, said
         assert "May be" in talk.text
         assert "lettuce, day 0" in talk.text
     await talk.say("note: B1 looks lush")

@@ -69,7 +69,7 @@ async def test_two_people_are_told_apart_and_two_things_of_one_message_stand_tog
     await talk.say("rinsed the filter")
     await talk.say("/journal")
     assert [row.split(" ", 2)[2] for row in shown(talk)] == [
-        "Ben: pH 6 and topped up 2 L",
+        "Ben: pH 6.0 and topped up 2 L",
         "Mina: filter rinsed",
     ]
 
@@ -80,8 +80,8 @@ async def test_two_people_are_told_apart_and_two_things_of_one_message_stand_tog
         ("journal B2", ["sowed basil in B2", "seedlings in B2 up"]),
         ("journal basil", ["sowed basil in B2"]),
         ("journal row C", ["sowed kale in C1"]),
-        ("journal last week", ["seedlings in B2 up", "pH 6"]),
-        ("journal readings", ["pH 6"]),
+        ("journal last week", ["seedlings in B2 up", "pH 6.0"]),
+        ("journal readings", ["pH 6.0"]),
         ("journal D4", []),
     ],
 )

@@ -80,13 +80,13 @@ async def test_a_dropped_reminder_is_gone_until_an_undo(home: Talk) -> None:
 
 async def test_words_that_fit_none_or_several_change_nothing(home: Talk) -> None:
     await home.say("pause the roof reminder")
-    assert home.text == "I have no reminder for “roof”. /reminders lists them."
+    assert home.prose == "I have no reminder for “roof”. /reminders lists them."
     await home.say("remind us to rinse the roof filter tomorrow")
     await home.say("delete the filter reminder")
     assert home.text.splitlines()[0] == "Which one? “filter” fits:"
     assert len([text for text in await standing(home) if "filter" in text]) == 2
     await home.say("move the roof reminder to yesterday noonish")
-    assert home.text == "To when? Say it like: move the filter reminder to saturday 10am"
+    assert home.prose == "To when? Say it like: move the filter reminder to saturday 10am"
 
 
 async def test_buttons_of_another_household_do_nothing(home: Talk) -> None:

@@ -54,7 +54,7 @@ async def test_who_asks_after_a_dose_is_told_who_added_what_and_when_to_test(ana
     (answer,) = (await ben.say("how much ph down?")).replies
     assert isinstance(answer, Advice)
     assert [(each.who, each.what, each.amount) for each in answer.others] == [("Ana", "ph_down", 2)]
-    assert ben.text.splitlines()[0] == "Ana added 2 ml pH down at 20:06; test at 20:36."
+    assert ben.prose.startswith("Ana added 2 ml pH down at 20:06; test at 20:36.")
     assert answer.plan.outcome == "hold"
     (own,) = (await ana.say("how much ph down?")).replies
     assert isinstance(own, Advice)
@@ -85,7 +85,7 @@ async def test_a_step_that_is_taken_is_given_to_nobody_else(ana: Talk, ben: Talk
     assert isinstance(answer, Advice)
     assert answer.plan.reason == "under_way"
     assert not answer.plan.steps
-    assert "Ana is adding pH down since 20:05. Add nothing now; test at 20:35." in ben.text
+    assert "Add nothing now: Ana is adding pH down (began at 20:05). Test again at 20:35." in ben.prose
     await ana.say("how much ph down?")
     assert "ml" in ana.text
 
@@ -124,7 +124,7 @@ async def test_in_a_group_everybody_reads_who_is_at_it(ana: Talk) -> None:
     ben = group.someone("Ben", "2")
     await ben.say("ph 7.2 ec 1.4 temp 20")
     await ben.press("I'm dosing")
-    assert ben.text == "Ben is adding pH down since 20:05. Log it when it is in; test at 20:35."
+    assert ben.prose == "Ben is adding pH down since 20:05. Log it when it is in; test at 20:35."
 
 
 # --- the same dose told of twice ---------------------------------------------------------------------------
@@ -141,7 +141,7 @@ async def test_the_same_dose_by_two_people_is_asked_about_and_counts_once(ana: T
     ana.clock.advance(minutes=3)
     asked = await asked_of(ben, "put in 5 ml ph down")
     assert (asked.topic, asked.who) == ("twice", "Ana")
-    assert ben.text == "Ana logged 5 ml at 20:05 already. One dose or two?"
+    assert ben.prose == "Ana logged 5 ml at 20:05 already. One dose or two?"
     assert len(await doses(ana)) == 1
     await ben.press("One dose")
     assert ben.text == "One dose, then: it stands as it was first logged."
