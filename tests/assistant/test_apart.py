@@ -136,6 +136,6 @@ async def test_what_a_chat_was_told_in_another_household_is_not_explained_there(
     assert "Why" in [button.label for letter in guest.letters for row in letter.buttons for button in row]
     await home.say("remove Cato")
     await guest.say("/why")
-    assert guest.text == "There is nothing to explain yet. Send a reading first."
+    assert guest.prose == "There is nothing to explain yet. Send a reading first."
     await guest.say("/due")
     assert SECRET not in str(guest.letters).lower()

@@ -106,7 +106,7 @@ async def test_where_a_value_goes_is_told_with_its_interval(talk: Talk, clock: A
     assert panel.leaves.soonest < panel.leaves.at
     assert "Up 0.1 a day." in talk.text
     assert "pH too high from about" in talk.text
-    assert "From 4 readings since the water change of Mon 4 May" in talk.text
+    assert "From 4 readings since the water change of Mon 4 May" in talk.prose
     assert len(talk.text.splitlines()) <= 3
 
 
@@ -123,7 +123,7 @@ async def test_after_a_hand_in_the_water_there_is_no_trend_yet(talk: Talk, clock
     clock.advance(hours=6)
     await talk.say("ph 5.8")
     await talk.say("when will ph leave the band")
-    assert "No trend yet: 1 reading since the pH down." in talk.text
+    assert "No trend yet: 1 reading since the pH down." in talk.prose
 
 
 async def test_a_trend_of_nothing_says_what_to_do(talk: Talk) -> None:

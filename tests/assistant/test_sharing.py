@@ -204,7 +204,7 @@ async def test_the_last_keeper_hands_over_first(ana: Talk, ben: Talk) -> None:
 
 async def test_nobody_by_that_name(ana: Talk) -> None:
     await ana.say("remove Zoe from the household")
-    assert ana.text == "I know nobody here called “Zoe”. /household lists who belongs to it."
+    assert ana.prose == "I know nobody here called “Zoe”. /household lists who belongs to it."
 
 
 async def test_who_did_what(ana: Talk, ben: Talk) -> None:
