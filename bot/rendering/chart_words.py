@@ -58,18 +58,19 @@ def chart_lines(shown: ChartShown, voice: Voice) -> list[Line]:
     return lines
 
 
-def trend_lines(reply: TrendShown, voice: Voice) -> list[Line]:
-    """How the values move and when each leaves its band; of a single one also since when."""
+def trend_lines(reply: TrendShown, voice: Voice) -> tuple[list[Line], list[Line]]:
+    """How the values move and when each leaves its band; and what a single one is told from, for ``why``."""
     lines: list[Line] = []
     for panel in reply.panels:
         lines.append(_panel_line(panel, voice))
         if panel.leaves is not None:
             lines.append(line(leaves_words(panel.leaves, panel.what, voice, reply.now)))
-    if len(reply.panels) == 1:
-        lines += _grounds(reply.panels[0], voice)
-    else:
+    if len(reply.panels) > 1:
         lines += _untold([panel.trend for panel in reply.panels if isinstance(panel.trend, TooLittle)])
-    return lines
+        return lines, []
+    grounds = [each for panel in reply.panels for each in _grounds(panel, voice)]
+    has_trend = any(isinstance(panel.trend, Trend) for panel in reply.panels)
+    return (lines, grounds) if has_trend else (lines + grounds, [])
 
 
 def _grounds(panel: ChartPanel, voice: Voice) -> list[Line]:

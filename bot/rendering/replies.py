@@ -177,6 +177,9 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
             | ForgetCalledOff()
         ):
             return data_lines(reply, voice), data_buttons(reply), []
+        case TrendShown():
+            lines, why = trend_lines(reply, voice)
+            return lines, ((button("Why", "why"),),) if why else (), why
         case JournalShown():
             return journal_lines(reply, voice), journal_buttons(reply), []
         case Reminded():
@@ -233,8 +236,6 @@ def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
             return plants_lines(reply, voice)
         case ChartShown():
             return chart_lines(reply, voice)
-        case TrendShown():
-            return trend_lines(reply, voice)
         case NothingDrawn():
             return nothing_lines(reply, voice)
         case TextShown():

@@ -106,7 +106,9 @@ async def test_where_a_value_goes_is_told_with_its_interval(talk: Talk, clock: A
     assert panel.leaves.soonest < panel.leaves.at
     assert "Up 0.1 a day." in talk.text
     assert "pH too high from about" in talk.text
-    assert "From 4 readings since the water change of Mon 4 May" in talk.prose
+    assert "From 4 readings since the water change of Mon 4 May" in " ".join(
+        (talk.letters[0].details or "").split()
+    )
     assert len(talk.text.splitlines()) <= 3
 
 
