@@ -316,7 +316,7 @@ HINTS = _table(
         "chart_no_hand": "No {about} is logged yet.\nTry: chart ph 30 days",
         "forget_keeper": "Only a keeper of this household can have it\nforgotten. Ask one, or leave it: /help.",
         "nothing_to_export": "There is nothing to take along yet.\nSend a reading: ph 6.4",
-        "one_dose": "One dose, then: it stands as it was first logged.",
+        "one_dose": "One dose, then: it stands\nas it was first logged.",
         "no_details": "There is nothing to explain yet.\nSend a reading first.",
     }
 )

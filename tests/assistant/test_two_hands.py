@@ -144,7 +144,7 @@ async def test_the_same_dose_by_two_people_is_asked_about_and_counts_once(ana: T
     assert ben.prose == "Ana logged 5 ml at 20:05 already. One dose or two?"
     assert len(await doses(ana)) == 1
     await ben.press("One dose")
-    assert ben.text == "One dose, then: it stands as it was first logged."
+    assert ben.prose == "One dose, then: it stands as it was first logged."
     assert len(await doses(ana)) == 1
     assert (await ben.press("", press="p2", data="v1:pick:1:1")).text != ""
     assert len(await doses(ana)) == 1
