@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any, Literal
 
 from sqlalchemy import Select, and_, bindparam, exists, func, insert, select
@@ -135,6 +135,11 @@ _LINE = (
 _APPEND = insert(revisions).returning(revisions.c.id)
 _APPEND_ENTRIES = insert(entries)
 _ENTRIES_OF = _ENTRIES.where(entries.c.revision_id == bindparam("revision_id")).order_by(entries.c.id)
+
+
+CLOCKS_APART = timedelta(seconds=30)
+"""An edit is dated by the platform, in whole seconds; an undo or an answer by button by our own clock. So
+nearly at the same time, what came in later counts: better that than an edit that is lost."""
 
 
 class Journal(Repository):
@@ -297,13 +302,18 @@ def _adds_something(revision: Revision, known: Sequence[Any]) -> bool:
         return bool(known) and known[-1].action != "undone"
     if revision.action == "edited" and revision.edited_at is not None:
         edits = [row for row in known if row.edited_at is not None]
-        if any(row.edited_at > revision.edited_at for row in edits):
+        if any(row.edited_at > revision.edited_at + _clocks_apart(row) for row in edits):
             return False
         # The platform counts edits in whole seconds: of two in one second the text tells whether it is new.
         if any(row.edited_at == revision.edited_at and row.text == revision.text for row in edits):
             return False
         return not (known and known[-1].action in ("said", "edited") and known[-1].text == revision.text)
     return True
+
+
+def _clocks_apart(known: Any) -> timedelta:
+    """By how much a revision may seem later than an edit that came in after it."""
+    return timedelta() if known.action == "edited" else CLOCKS_APART
 
 
 def _entry_row(household_id: int, revision_id: int, recorded: Recorded) -> dict[str, Any]:

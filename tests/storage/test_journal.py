@@ -146,6 +146,19 @@ class TestEdits:
         assert await append(store, edit) is not None
         assert await net(store, home.id) == [ph(6.1)]
 
+    async def test_an_edit_stands_though_the_clock_of_a_press_before_it_is_ahead(self, store: Store) -> None:
+        """The platform dates edits, in whole seconds, and no presses: those have our own clock's time."""
+        home = await settled(store, "5", NOW)
+        await append(store, home.says("7", ph(6.1), at=NOW, text="ph 6.1"))
+        pressed_at = later(minutes=1, milliseconds=400)
+        await append(
+            store, home.says("7", ph(6.1), at=NOW, text="ph 6.1", action="answered", edited_at=pressed_at)
+        )
+        edit = home.says("7", ph(6.2), at=NOW, text="ph 6.2", action="edited", edited_at=later(minutes=1))
+        assert await append(store, edit) is not None
+        assert await append(store, edit) is None
+        assert await net(store, home.id) == [ph(6.2)]
+
     async def test_an_edit_made_before_an_undo_does_not_bring_the_entry_back(self, store: Store) -> None:
         home = await settled(store, "5", NOW)
         await append(store, home.says("7", ph(6.1), at=NOW, text="ph 6.1"))
