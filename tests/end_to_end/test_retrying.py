@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from bot_at_home import Home, someone
+from bot_at_home import Home, crowd, someone
 
 from bot.assistant.assistant import Assistant
 from bot.telegram.workers import APOLOGY
@@ -41,6 +41,23 @@ async def test_breaks_once_and_then_works(
     assert len(tries) == 2
     assert len(await home.facts(chat)) == 1
     assert len(platform.sent) == 1
+
+
+async def test_one_that_breaks_takes_no_other_with_it(
+    home: Home, platform: Platform, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Messages of several households share a transaction. One breaks in it, and once more when it is tried
+    alone: the others are kept and answered once all the same."""
+    chats = crowd(platform, 5)
+    tries = broken(monkeypatch, times=2, text="ph 5.02")
+    await home.start()
+    await platform.wait_for_sent(5)
+    await platform.settled()
+    assert len(tries) == 3
+    assert [[fact.ph for fact in await home.facts(chat)] for chat in chats] == [
+        [5 + n / 100] for n in range(5)
+    ]
+    assert [len(platform.sent_to(chat)) for chat in chats] == [1] * 5
 
 
 async def test_breaks_for_good(home: Home, platform: Platform, monkeypatch: pytest.MonkeyPatch) -> None:

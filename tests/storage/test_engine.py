@@ -83,6 +83,20 @@ async def test_sqlite_is_set_up_to_keep_what_is_committed(tmp_path: Path) -> Non
     assert pragmas == {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "busy_timeout": 5000}
 
 
+async def test_only_a_note_does_not_wait_for_the_disk(tmp_path: Path) -> None:
+    """What is confirmed to anybody is on the disk first, whatever kind of transaction came before it."""
+    store = open_store(f"sqlite:///{tmp_path}/a.db")
+    await store.upgrade()
+    levels = []
+    for begin in (store.write, store.note, store.write, store.note, store.note, store.write):
+        async with begin() as tx:
+            asked = await tx.households._connection.execute(text("PRAGMA synchronous"))
+            levels.append(asked.scalar_one())
+    await store.close()
+    # 1 is NORMAL, 2 is FULL. Source: sqlite.org/pragma.html
+    assert levels == [2, 1, 2, 1, 1, 2]
+
+
 async def test_a_block_that_raises_leaves_nothing(store: Store) -> None:
     async def break_off() -> None:
         async with store.write() as tx:
