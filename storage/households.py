@@ -28,7 +28,7 @@ class Household:
 class Chat:
     """A chat that belongs to a household.
 
-    thread : the topic that was last written in, where the platform has topics.
+    thread : its home, where the platform has topics: the one in which we were last spoken to.
     active : the assistant may still write there.
     tank : the one that a message here is about where it names none; ``None``: the household's first.
     """
@@ -108,16 +108,28 @@ class Households(Repository):
     ) -> Chat:
         """The chat at this address, as it is called now; made, with a household of its own, where it is new.
 
+        thread : the home of a new chat; ``set_home`` moves that of a known one.
         Whoever is heard from is active again. Needs a write transaction; idempotent.
         """
         chat = await self.find_chat(platform, address)
         if chat is None:
             chat = await self._make_chat(platform, address, private, title, thread, now)
-        if (chat.title, chat.thread, chat.active) != (title, thread, True):
+        if (chat.title, chat.active) != (title, True):
             changed = update(chats).where(chats.c.id == chat.id)
-            changed = changed.values(title=title, thread=thread, left_at=None).returning(*CHAT_COLUMNS)
+            changed = changed.values(title=title, left_at=None).returning(*CHAT_COLUMNS)
             chat = chat_of((await self._connection.execute(changed)).one())
         return chat
+
+    async def set_home(self, chat_id: int, thread: str | None) -> None:
+        """In which topic the chat is told what belongs to no other."""
+        await self._connection.execute(update(chats).where(chats.c.id == chat_id).values(thread=thread))
+
+    async def forget_topic(self, chat_id: int, thread: str) -> None:
+        """The topic is gone; what was to be told there is told at home."""
+        gone = update(chats).where(chats.c.id == chat_id, chats.c.thread == thread)
+        await self._connection.execute(gone.values(thread=None))
+        theirs = update(reminders).where(reminders.c.chat_id == chat_id, reminders.c.thread == thread)
+        await self._connection.execute(theirs.values(thread=None))
 
     async def find_chat(self, platform: str, address: str) -> Chat | None:
         found = await self._connection.execute(_CHAT, {"platform": platform, "address": address})

@@ -203,6 +203,8 @@ reminders = Table(
     _household(),
     # Empty: wherever the household is told such things.
     _chat(nullable=True),
+    # The topic in which it is told; empty text for the one without a number, none for the chat's home.
+    Column("thread", Text),
     Column("key", Text, nullable=False),
     Column("task", Text, nullable=False),
     Column("text", SafeText, nullable=False),

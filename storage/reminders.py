@@ -21,6 +21,7 @@ class ReminderRow:
     """One reminder.
 
     chat_id : where to tell it; ``None`` leaves that to whoever tells it.
+    thread : in which topic; ``None``: wherever the chat is at home.
     key : what it is about, unique in the household: ``water_change``, ``retest``, ``own:17``.
     why : why it is due now, for the ``why`` button.
     rrule : RFC 5545; ``None`` where it does not repeat by a rule.
@@ -46,6 +47,7 @@ class ReminderRow:
     paused: bool
     source: str
     ended: bool = False
+    thread: str | None = None
     settled: bool = False
 
 
@@ -64,6 +66,7 @@ _COLUMNS = (
     reminders.c.paused,
     reminders.c.source,
     reminders.c.ended,
+    reminders.c.thread,
     reminders.c.settled_at,
 )
 
@@ -102,6 +105,7 @@ class Reminders(Repository):
         due_at: datetime,
         source: str,
         now: datetime,
+        thread: str | None = None,
     ) -> int:
         """Makes the reminder, or makes the one with this key say this from now on; gives its number.
 
@@ -113,6 +117,7 @@ class Reminders(Repository):
             "key": key,
             "paused": False,
             "chat_id": chat_id,
+            "thread": thread,
             "task": task,
             "text": text,
             "why": why,

@@ -22,7 +22,7 @@ from bot.assistant import (
     two_hands,
 )
 from bot.assistant import press as presses
-from bot.assistant.exchange import Answer, Heard, Letter, Pressed
+from bot.assistant.exchange import GENERAL, Answer, Heard, Letter, Pressed
 from bot.assistant.fold_memory import FoldMemory
 from bot.assistant.replies import EmergencyAdvice, Hint, Logged
 from bot.assistant.scene import Outcome, Scene, open_scene, refreshed
@@ -68,6 +68,8 @@ class Assistant:
             scene = await open_scene(tx, heard.chat, heard.person, at=at, now=now)
             scene = self._folded.with_checkpoint(scene)
             outcome = await two_hands.considered(tx, await _respond(tx, scene, heard))
+            if (outcome.facts or heard.addressed) and (scene.chat.thread or GENERAL) != scene.thread:
+                await tx.households.set_home(scene.chat.id, scene.thread or None)
             key = f"heard:{scene.chat.id}:{heard.message}:{_stamp(heard)}"
             earlier = None
             if heard.edited_at and not _in_danger(outcome):
@@ -202,9 +204,11 @@ def _in_danger(outcome: Outcome) -> bool:
 def _letters(outcome: Outcome, answers: str | None) -> Sequence[Letter]:
     scene = outcome.scene
     if _is_quiet(outcome):
-        return (Letter(kind="reaction", html="👌", answers=answers),)
+        return (Letter(kind="reaction", html="👌", answers=answers, thread=scene.thread),)
     voice = Voice.of(scene.choices, speaks_ppm=scene.speaks_ppm)
-    return tuple(replace(render(reply, voice), answers=answers) for reply in outcome.replies)
+    return tuple(
+        replace(render(reply, voice), answers=answers, thread=scene.thread) for reply in outcome.replies
+    )
 
 
 def _is_quiet(outcome: Outcome) -> bool:

@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import Any, Literal
 
 __all__ = [
+    "GENERAL",
     "Answer",
     "Button",
     "ChatRef",
@@ -19,6 +20,9 @@ __all__ = [
     "Picture",
     "Pressed",
 ]
+
+GENERAL = ""
+"""The topic of a group that has no number: the platform is told none."""
 
 DATA_BYTES = 64
 """The longest button data that the platform takes. [bytes]"""
@@ -142,6 +146,7 @@ class Letter:
     picture : shown above the text, which is then its caption.
     document : sent with the text as its caption; a letter has a picture or a document, not both.
     joins : the token of an invite; a platform that has links for such shows one below the text.
+    thread : the topic that it belongs to, GENERAL for the one without a number; ``None``: the chat's home.
     """
 
     kind: LetterKind
@@ -154,6 +159,7 @@ class Letter:
     picture: Picture | None = None
     document: Document | None = None
     joins: str | None = None
+    thread: str | None = None
 
     def as_json(self) -> dict[str, Any]:
         """The letter as the outbox keeps it."""

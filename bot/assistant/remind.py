@@ -5,11 +5,13 @@ from __future__ import annotations
 import logging
 from collections import defaultdict
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import UTC, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from bot.assistant import orders
 from bot.assistant.due_replies import Reminded, RemindedItem
+from bot.assistant.exchange import GENERAL
 from bot.assistant.record import Origin, keep, revision
 from bot.assistant.replies import Hint, Undone
 from bot.assistant.scene import Outcome, Scene
@@ -74,15 +76,15 @@ async def _tell_household(tx: Transaction, household_id: int, now: datetime) -> 
     chosen = choices(await tx.journal.entries(household_id))
     wait = await _wait_until(tx, household_id, chosen, now)
     chats = [chat for chat in await tx.households.chats(household_id) if chat.active]
-    by_chat: dict[int, list[ReminderRow]] = defaultdict(list)
+    by_place: dict[tuple[int, str], list[ReminderRow]] = defaultdict(list)
     for row in rows:
         if wait is not None and row.source != URGENT:
             await tx.reminders.put_off(row.id, wait)
         elif await _moved_on(tx, row, now, chosen.zone) and (chat := _chat_for(row, chats)):
-            by_chat[chat.id].append(row)
+            by_place[chat.id, _topic(row, chat)].append(row)
     posted = 0
-    for chat_id, due in by_chat.items():
-        posted += await _post(tx, household_id, chat_id, due, chosen, now)
+    for place, due in by_place.items():
+        posted += await _post(tx, household_id, place, due, chosen, now)
     return posted
 
 
@@ -99,8 +101,14 @@ async def _moved_on(tx: Transaction, row: ReminderRow, now: datetime, zone: Zone
 
 
 async def _post(
-    tx: Transaction, household_id: int, chat_id: int, due: list[ReminderRow], chosen: Choices, now: datetime
+    tx: Transaction,
+    household_id: int,
+    place: tuple[int, str],
+    due: list[ReminderRow],
+    chosen: Choices,
+    now: datetime,
 ) -> int:
+    chat_id, thread = place
     reminded = Reminded(
         dues=tuple(_item(row) for row in due),
         now=now,
@@ -112,7 +120,7 @@ async def _post(
     number = await tx.outbox.post(
         household_id,
         chat_id,
-        render(reminded, Voice.of(chosen)).as_json(),
+        replace(render(reminded, Voice.of(chosen)), thread=thread).as_json(),
         dedupe_key=f"reminder:{first.id}:{int(first.due_at.timestamp())}:{first.fired_count}",
         now=now,
         reminder_id=first.id,
@@ -137,6 +145,12 @@ def _chat_for(row: ReminderRow, chats: list[Chat]) -> Chat | None:
     """Where to tell it: its own chat, else the household's group, else any chat it has."""
     own = next((chat for chat in chats if chat.id == row.chat_id), None)
     return own or next((chat for chat in chats if not chat.private), None) or next(iter(chats), None)
+
+
+def _topic(row: ReminderRow, chat: Chat) -> str:
+    """The topic it was asked for in, else the chat's home."""
+    asked_in = row.thread if chat.id == row.chat_id else None
+    return asked_in if asked_in is not None else chat.thread or GENERAL
 
 
 def _item(row: ReminderRow) -> RemindedItem:

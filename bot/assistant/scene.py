@@ -12,7 +12,7 @@ from operator import attrgetter
 from typing import Literal
 from zoneinfo import ZoneInfo
 
-from bot.assistant.exchange import ChatRef, PersonRef
+from bot.assistant.exchange import GENERAL, ChatRef, PersonRef
 from bot.assistant.replies import Assumption, Reply
 from bot.reader import ReaderSettings
 from domain.bands import TankBands, tank_bands
@@ -43,6 +43,7 @@ class Scene:
     now : the clock; letters and reminders are timed by it.
     entries : the net journal, in the order in which things happened.
     checkpoint : where folding it may start, if it still fits.
+    thread : the topic in which it was said; GENERAL for the one without a number, and where there are none.
     """
 
     chat: Chat
@@ -51,6 +52,7 @@ class Scene:
     now: datetime
     entries: tuple[Entry, ...]
     checkpoint: Checkpoint | None = None
+    thread: str = GENERAL
 
     @cached_property
     def choices(self) -> Choices:
@@ -206,7 +208,9 @@ async def open_scene(
     await tx.households.lock(found.household_id)
     speaker = await tx.households.person(chat.platform, person.address, person.name, found.household_id)
     entries = await tx.journal.entries(found.household_id)
-    return Scene(chat=found, person=speaker, at=at, now=now, entries=tuple(entries))
+    return Scene(
+        chat=found, person=speaker, at=at, now=now, entries=tuple(entries), thread=chat.thread or GENERAL
+    )
 
 
 async def refreshed(tx: Transaction, scene: Scene) -> Scene:

@@ -43,10 +43,13 @@ async def step_in(tx: Transaction, scene: Scene) -> None:
 
 
 async def _put(tx: Transaction, scene: Scene, row: ReminderRow | None, due: Due) -> None:
+    stays = row is not None and not due.urgent
+    asked_here = due.urgent or due.task == "own"
     number = await tx.reminders.put(
         scene.household_id,
         due.key,
-        chat_id=row.chat_id if row and not due.urgent else scene.chat.id,
+        chat_id=row.chat_id if row and stays else scene.chat.id,
+        thread=row.thread if row and stays else scene.thread if asked_here else None,
         task=due.task,
         text=due.text,
         why=due.why,

@@ -24,6 +24,7 @@ from bot.assistant.exchange import Button, Document, Letter, LetterKind, Picture
 from bot.rendering.markup import MOST_CAPTION
 from bot.rendering.pictures import drawn
 from bot.telegram.outcomes import Failed, NotSent, Outcome, Sent, outcome_of, wording
+from storage.households import Chat
 from storage.outbox import OutboxClaim
 
 __all__ = ["Carrier", "Parcel", "as_plain_text", "parcel", "shortened"]
@@ -102,9 +103,11 @@ class Carrier:
                 # Nothing was sent; a database that is busy or away may be there again later.
                 logger.exception("a document (%s) cannot be made", document.kind)
                 return NotSent(REMAKE_S, "document") if claim.attempts < MAKINGS else Failed("document")
+        asked_for = sending.thread
         while True:
             try:
-                return Sent(await self._send(sending))
+                sent = await self._send(sending)
+                return Sent(sent, lost_topic=None if sending.thread == asked_for else str(asked_for))
             except BadRequest as error:
                 if sending.kind == "edit" and wording(error) == "not_modified":
                     return Sent(str(sending.amends))
@@ -217,7 +220,7 @@ def parcel(claim: OutboxClaim, *, username: str = "") -> Parcel:
         chat=int(claim.chat.address),
         text=(REPEATED if claim.repeated else "") + letter.html + _way_in(letter, username),
         markup=_keyboard(letter.buttons),
-        thread=int(claim.chat.thread) if claim.chat.thread else None,
+        thread=_thread(letter, claim.chat),
         answers=int(letter.answers) if letter.answers and shown_as_reply else None,
         amends=int(claim.amends_message) if claim.amends_message else None,
         silent=letter.silent,
@@ -229,6 +232,12 @@ def parcel(claim: OutboxClaim, *, username: str = "") -> Parcel:
 def _way_in(letter: Letter, username: str) -> str:
     """The link that brings somebody into the household: it starts a chat with the bot, token and all."""
     return f"\nhttps://t.me/{username}?start={letter.joins}" if letter.joins and username else ""
+
+
+def _thread(letter: Letter, chat: Chat) -> int | None:
+    """The topic's number; the general one has none."""
+    thread = chat.thread if letter.thread is None else letter.thread
+    return int(thread) if thread else None
 
 
 def as_plain_text(text_html: str) -> str:

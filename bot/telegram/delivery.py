@@ -112,8 +112,10 @@ class Delivery:
 
 async def _settle(tx: Transaction, claim: OutboxClaim, outcome: Outcome, now: datetime) -> None:
     match outcome:
-        case Sent(message):
+        case Sent(message, lost_topic):
             await tx.outbox.sent(claim, message, now)
+            if lost_topic is not None:
+                await tx.households.forget_topic(claim.chat.id, lost_topic)
         case NotSent(after_s, _):
             await tx.outbox.not_sent(claim, now + timedelta(seconds=after_s))
         case Uncertain():

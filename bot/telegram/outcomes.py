@@ -47,9 +47,14 @@ Wording = Literal[
 
 @dataclass(frozen=True, slots=True)
 class Sent:
-    """It arrived. ``message`` : the platform's id of it; ``None`` where there is none (a reaction)."""
+    """It arrived.
+
+    message : the platform's id of it; ``None`` where there is none (a reaction).
+    lost_topic : the topic it was for, where that is gone and it went to the general one.
+    """
 
     message: str | None
+    lost_topic: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,11 +51,13 @@ class Envelope:
 
     chat : the platform's id of the chat; ``None`` where the update names none.
     sent_at : when it was sent or edited; ``None`` where the update does not say, as with a pressed button.
+    thread : the topic it was written in; ``None`` where it was in none.
     """
 
     update_id: int
     chat: str | None
     sent_at: datetime | None
+    thread: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,13 +82,15 @@ def envelope(update: object) -> Envelope | None:
         return None
     chat: str | None = None
     sent_at: datetime | None = None
+    thread: str | None = None
     for part in update.values():
         if isinstance(part, Mapping):
             held = part["message"] if isinstance(part.get("message"), Mapping) else part
             chat = _number(held.get("chat"), "id") or _number(part.get("from"), "id")
+            thread = _number(held, "message_thread_id") if held.get("is_topic_message") is True else None
             sent_at = _instant(part.get("edit_date")) or _instant(part.get("date"))
             break
-    return Envelope(update["update_id"], chat, sent_at)
+    return Envelope(update["update_id"], chat, sent_at, thread)
 
 
 def translate(update: Update, me: Me, *, received_at: datetime) -> Heard | Pressed | None:

@@ -16,7 +16,7 @@ from typing import Protocol
 from telegram import Bot, Update
 from telegram.error import BadRequest, TelegramError
 
-from bot.assistant.exchange import Answer, Heard, Letter, Pressed
+from bot.assistant.exchange import GENERAL, Answer, Heard, Letter, Pressed
 from bot.telegram.outcomes import wording
 from bot.telegram.translate import PLATFORM, Me, Migration, Presence, envelope, news, translate
 from bot.telegram.waiting import Crew, wait_until_set
@@ -200,11 +200,11 @@ class Workers:
         async with self._store.write() as tx:
             await tx.inbox.fail(claim, retry_at=None, code="gave_up")
             chat = await tx.households.find_chat(PLATFORM, outside.chat) if outside and outside.chat else None
-            if chat is not None:
+            if outside is not None and chat is not None:
                 await tx.outbox.post(
                     chat.household_id,
                     chat.id,
-                    Letter("reply", APOLOGY).as_json(),
+                    Letter("reply", APOLOGY, thread=outside.thread or GENERAL).as_json(),
                     dedupe_key=f"apology:{claim.update_id}",
                     now=self._clock(),
                 )

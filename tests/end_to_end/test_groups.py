@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
-from bot_at_home import Home
+from bot_at_home import FastClock, Home
 
 from demo.room.platform import Chat, Person, Platform
 
@@ -95,6 +96,57 @@ async def test_reply_stays_in_its_topic(home: Home, platform: Platform, family: 
     platform.say(group, ana, "/due@lab_bot")
     await platform.wait_for_sent(2)
     assert [sent.thread_id for sent in platform.sent] == [topic, None]
+
+
+async def test_each_reply_goes_to_the_topic_of_its_own_message(
+    home: Home, platform: Platform, family: Any
+) -> None:
+    """Case 31: two topics and the general one at once: no reply follows the message that came last."""
+    group, ana, ben = family
+    tank, seeds = platform.topic(group, "Tank"), platform.topic(group, "Seeds")
+    asked = {
+        platform.say(group, ana, "/due@lab_bot", thread=tank)["message_id"]: tank,
+        platform.say(group, ben, "/bands@lab_bot", thread=seeds)["message_id"]: seeds,
+        platform.say(group, ana, "/plants@lab_bot")["message_id"]: None,
+    }
+    await home.start()
+    sent = await platform.wait_for_sent(3)
+    assert {each.reply_to: each.thread_id for each in sent} == asked
+
+
+async def test_reminder_comes_to_the_topic_where_it_was_asked_for(
+    home: Home, platform: Platform, clock: FastClock, family: Any
+) -> None:
+    """Case 31 for reminders, also after the household has gone on talking elsewhere."""
+    group, ana, ben = family
+    tank, seeds = platform.topic(group, "Tank"), platform.topic(group, "Seeds")
+    await home.start()
+    for text, thread in (("fish", tank), ("worms", None), ("cat", seeds)):
+        platform.say(group, ana, f"remind us to feed the {text} in 2 hours", thread=thread)
+    await home.until_facts(group, 3)
+    platform.say(group, ben, "/due@lab_bot", thread=seeds)
+    await platform.wait_for_sent(1)
+    clock.jump(timedelta(hours=2, minutes=1))
+    told = (await platform.wait_for_sent(4))[1:]
+    heard = {word: sent.thread_id for sent in told for word in ("fish", "worms", "cat") if word in sent.text}
+    assert heard == {"fish": tank, "worms": None, "cat": seeds}
+
+
+async def test_home_of_a_group_is_where_we_were_spoken_to(
+    home: Home, platform: Platform, family: Any
+) -> None:
+    """Talk among people in another topic does not draw what is told unasked after it."""
+    group, ana, ben = family
+    tank, talk = platform.topic(group, "Tank"), platform.topic(group, "Talk")
+    await home.start()
+    platform.say(group, ana, "ph 6.1", thread=tank)
+    await home.until_facts(group, 1)
+    platform.say(group, ben, "dinner at 7?", thread=talk)
+    await platform.settled()
+    async with home.store.read() as tx:
+        chat = await tx.households.find_chat("telegram", str(group.id))
+    assert chat is not None
+    assert chat.thread == str(tank)
 
 
 async def test_household_in_a_group_and_its_privacy(home: Home, platform: Platform) -> None:

@@ -247,20 +247,26 @@ async def test_group_that_got_a_new_number(home: Home, platform: Platform) -> No
     assert [reading.ph for reading in await home.facts(new)] == [6.1]
 
 
-async def test_topic_that_is_gone(home: Home, platform: Platform) -> None:
-    """Case 32: 400 message thread not found on a reminder: sent once to the general topic."""
+async def test_topic_that_is_gone(home: Home, platform: Platform, clock: FastClock) -> None:
+    """Case 32: 400 message thread not found on a reminder: sent once to General; the topic is forgotten."""
     ana, _ = someone(platform)
     group = platform.group("Balcony", [ana])
     topic = platform.topic(group, "Tank")
     await home.start()
-    platform.say(group, ana, "/status@lab_bot", thread=topic)
-    await platform.wait_for_sent(1)
-    assert platform.sent[0].thread_id == topic
+    platform.say(group, ana, "remind us to feed the fish every 2 hours", thread=topic)
+    await home.until_facts(group, 1)
+    assert [row.thread for row in await home.reminders(group) if row.task == "own"] == [str(topic)]
     del group.topics[topic]
-    await post(home, group, Letter("reminder", "Change the water"), "test")
-    await platform.wait_for_sent(2)
+    clock.jump(timedelta(hours=2, minutes=1))
+    (told,) = await platform.wait_for_sent(1)
     await platform.settled()
-    assert (platform.sent[1].thread_id, len(platform.sent)) == (None, 2)
+    assert (told.thread_id, len(platform.sent)) == (None, 1)
+    assert "fish" in told.text
+    assert [row.thread for row in await home.reminders(group) if row.task == "own"] == [None]
+    sends_before = sends(platform, group)
+    clock.jump(timedelta(hours=2))
+    await platform.wait_for_sent(2)
+    assert sends(platform, group) == sends_before + 1
 
 
 async def test_answered_message_that_was_deleted(home: Home, platform: Platform) -> None:

@@ -29,7 +29,8 @@ async def test_a_chat_is_made_once_and_keeps_its_household(store: Store) -> None
 async def test_a_chat_is_called_as_it_was_called_last(store: Store) -> None:
     async with store.write() as tx:
         await tx.households.chat("telegram", "5", private=False, title="Old", thread=None, now=NOW)
-        await tx.households.chat("telegram", "5", private=False, title="New", thread="77", now=NOW)
+        chat = await tx.households.chat("telegram", "5", private=False, title="New", thread="9", now=NOW)
+        await tx.households.set_home(chat.id, "77")
     async with store.read() as tx:
         chat = await tx.households.find_chat("telegram", "5")
     assert chat is not None

@@ -54,6 +54,15 @@ def heard_text(fields: dict[str, Any]) -> str:
     return found.text
 
 
+def test_envelope_tells_the_topic() -> None:
+    """In groups without topics the same field only marks the root of a chain of replies."""
+    said = {"message_id": 7, "date": 1, "chat": {"id": -5, "type": "supergroup"}, "message_thread_id": 9}
+    for marked, thread in ((True, "9"), (False, None)):
+        outside = envelope({"update_id": 1, "message": {**said, "is_topic_message": marked}})
+        assert outside is not None
+        assert outside.thread == thread
+
+
 def test_private_message_is_heard_as_said() -> None:
     assert heard(message()) == Heard(
         chat=ChatRef("telegram", "5", private=True, title="Ana Sol"),
