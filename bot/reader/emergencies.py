@@ -140,6 +140,7 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
     ("overdose", _near("overdosed|overdose|overdosing|overfed")),
     ("overdose", _near("ADDED|ADD", "too", "much", _POURED, gap=2)),
     ("overdose", _near("ADDED|ADD", "too", "many", "#cnt|drops|squirts|scoops|pumps|capfuls", gap=2)),
+    ("overdose", _near("ADDED", "x|times|double|triple|twice", "dose|amount|recommended|ADDED", gap=2)),
     ("overdose", _near("ADDED|ADD", "whole|entire|full", "bottle|jug|bag|BOTTLE", gap=1)),
     (
         "spill",
@@ -212,7 +213,8 @@ class Alarm:
 def alarm_in(line: Line) -> Alarm | None:
     """The emergency that a message tells of, if it tells of one."""
     keys = frozenset(item.key for item in line.items)
-    if keys <= _SHORT_LEAK and not keys.isdisjoint(_LEAKS):
+    denied = line.around[0] == "no" and line.around[1] in _LEAKS
+    if keys <= _SHORT_LEAK and not keys.isdisjoint(_LEAKS) and not denied:
         return Alarm(Emergency(about="leak"), 0, len(line.items) - 1)
     for about, rule in _RULES:
         for match in rule.in_line(line, keys):

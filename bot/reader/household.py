@@ -320,5 +320,6 @@ HOUSEHOLD_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ),
     ("have|bought|HAVE|GOT|restocked <amount> of? <product:item>", Phrase(_stock)),
     ("<number> <supply:item> left", Phrase(_stock)),
+    ("<amount> of? <product:item> left", Phrase(_stock)),
     ("out of <supply:item>", Phrase(_none_left)),
 )

@@ -231,6 +231,8 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("i|we need to? ADD|ADDED|put some? more? <product>", Phrase(_if_asked, stated=False)),
     ("SHOULD dilute|water_down", _about("dilute")),
     ("SHOULD <gap> mix|combine|premix", _about("mix")),
+    ("is it? (ok|okay|safe|fine|alright) to mix|combine", _about("mix")),
+    ("HOWIS|how (i|we|you|to|can)? (i|we)? dilute", _about("dilute")),
     ("SHOULD TOPUP|TOPPED|FILLED", _about("top_up")),
     (
         "SHOULD (ADD|ADDED|give|put|need|use) some? more? a? (bit|little)? (more)? of? <product>",

@@ -7,7 +7,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.reader.fillers import APPROX, CHANGES, LINKS, OPINIONS, SKIPPED
+from bot.reader.everyday import (
+    is_change,
+    is_clear_oxygen,
+    is_door,
+    is_ph_moved,
+    is_weak,
+    is_weather,
+)
+from bot.reader.fillers import APPROX, LINKS, OPINIONS, SKIPPED
 from bot.reader.items import Item, Line
 from bot.reader.numbers import Number, Quantity
 from bot.reader.plausibility import is_plausible
@@ -17,7 +25,6 @@ from bot.reader.slots import (
     ACCEPTS,
     BY_UNIT,
     JOINTS,
-    LEAST_DOOR,
     MARK_NOUNS,
     MARKS,
     MAX_COLUMNS,
@@ -67,7 +74,7 @@ class ValueReader:
             key == "#prod"
             and self._keys[i + 1] == "to"
             and self._keys[i + 2] == "#num"
-            and self._is_ph_moved(i)
+            and is_ph_moved(self._line, i)
         ):
             return self._value("PH", i, i + 2, i + 2)
         if key == "t" and (i > 0 or "PH " in self._line.keys or "EC " in self._line.keys):
@@ -139,7 +146,7 @@ class ValueReader:
             return None
         if slot == "PH" and self._keys[j + 1] == "is" and self._keys[j + 2] in ("neutral", "best"):
             return None  # ``ph 7 is neutral``
-        if self._is_change(i, j):
+        if is_change(self._line, i, j):
             return Value(clash_key(slot), {}, i, j if found_key in ACCEPTS[slot] else j - 1)
         if slot == "LEVEL" and not signed:
             mark = self._mark(i, self._after_plain_links(i + 1))
@@ -149,7 +156,7 @@ class ValueReader:
             if slot in STRICT and j == i + 1 and found_key in QUANTITIES and self._keys[j + 1] not in POURED:
                 return self._no(slot, i, j, "ambiguous")
             return None
-        if slot == "DO" and found_key == "#num" and not self._is_clear_oxygen(i, j):
+        if slot == "DO" and found_key == "#num" and not is_clear_oxygen(self._line, i, j):
             return None
         return self._value(slot, i, j, j, approx=approx, signed=signed)
 
@@ -183,39 +190,12 @@ class ValueReader:
             j += 1
         return j
 
-    def _is_change(self, i: int, j: int) -> bool:
-        """``ph dropped 0.3``, ``ec up by 0.2``: a difference, no value."""
-        between = [self._keys[k] for k in range(i + 1, j)]
-        moved = [k for k, key in enumerate(between) if key in CHANGES]
-        return bool(moved) and not any(
-            key in ("to", "from", "at", "is", ":", "=", "now", "was") for key in between[moved[-1] + 1 :]
-        )
-
     def _is_sign(self, j: int) -> bool:
         """Rule 2: a sign has a space, ``=`` or ``:`` before it and none after it."""
         items = self._items
         if j + 1 >= len(items) or items[j + 1].start != items[j].end:
             return False
         return items[j - 1].end < items[j].start or items[j - 1].key in ("=", ":") or items[j].key == "+"
-
-    def _is_clear_oxygen(self, i: int, j: int) -> bool:
-        """``do 8`` is oxygen only where nothing makes it the verb."""
-        after = self._keys[j + 1]
-        typed = self._line.typed(i, i)
-        before = self._keys[i - 1]
-        number = self._items[j].value
-        return (
-            j > i + 1
-            or typed == "DO"
-            or len(typed) > 2
-            or number.style in ("point", "comma")
-            or after in ACCEPTS
-            or before in ("#num", "#temp", "#ec", "#ppm")
-        ) and (after in ("", ",", ".", ";", "nl", "and", ")", "]") or after in ACCEPTS)
-
-    def _is_ph_moved(self, i: int) -> bool:
-        """``ph down to 5.9`` speaks of the value, not of the bottle."""
-        return self._line.typed(i, i).lower().split() in (["ph", "down"], ["ph", "up"])
 
     def _tank(self, i: int) -> Value | None:
         """``tank at 38 L`` is a level; ``tank 45 L`` alone may be that or the tank's size (rule 12)."""
@@ -256,7 +236,7 @@ class ValueReader:
             owns_number = self._named(slot, j + 1) is not None
             if value is not None and not (owns_number and value.reason):
                 return value
-        if key in BY_UNIT:
+        if key in BY_UNIT and not is_weather(self._line, j):
             return self._value(BY_UNIT[key], i, j, j, approx=approx)
         return None
 
@@ -272,7 +252,7 @@ class ValueReader:
         if not number.finite:
             return self._no(slot, first, last, "implausible")
         if isinstance(number, Number) and (
-            (number.style == "half" and slot != "LEVEL") or self._is_door(first, number)
+            (number.style == "half" and slot != "LEVEL") or is_door(self._line, first, number)
         ):
             return None
         span = self._span_end(slot, at)
@@ -290,20 +270,7 @@ class ValueReader:
             return self._no(slot, first, last, fields, amount)
         if approx or self._is_about(first):
             fields["approx"] = True
-        return Value(clash_key(slot), fields, first, last, weak=self._is_weak(slot, first, last))
-
-    def _is_door(self, first: int, number: Number) -> bool:
-        """``room 204`` is where people meet."""
-        return number.value >= LEAST_DOOR and self._line.typed(first, first).lower() == "room"
-
-    def _is_weak(self, slot: str, first: int, last: int) -> bool:
-        """Whether the name is an everyday word, that talk may use with a number too."""
-        if slot in ("PH", "EC", "PPM", "CF"):
-            return False
-        typed = self._line.typed(first, last).lower()
-        if "level" in typed and slot != "LEVEL":
-            return False
-        return not any(name in typed for name in ("water temp", "tank temp", "humidity"))
+        return Value(clash_key(slot), fields, first, last, weak=is_weak(self._line, slot, first, last))
 
     def _span_end(self, slot: str, at: int) -> int | None:
         """Where ``6-6.5`` or ``6 to 6.5`` ends, for pH; for others a range is ambiguous by itself."""
@@ -389,7 +356,7 @@ class ValueReader:
 
     def _no(self, slot: str, first: int, last: int, reason: Reason, amount: float | None = None) -> Value:
         last = min(last, len(self._items) - 1)
-        weak = self._is_weak(slot, first, last)
+        weak = is_weak(self._line, slot, first, last)
         suggestions = suggestions_for(slot, amount, reason)
         return Value(clash_key(slot), {}, first, last, reason, weak, suggestions)
 

@@ -4,6 +4,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 import pytest
+import rows_asked_and_set
 import rows_calendar
 import rows_called_off
 import rows_charts
@@ -18,6 +19,7 @@ import rows_half_and_full
 import rows_hostile
 import rows_house_rules
 import rows_household
+import rows_household_group
 import rows_limits
 import rows_logs
 import rows_looks
@@ -85,6 +87,8 @@ CORPUS = {
         rows_order,
         rows_named,
         rows_hostile,
+        rows_asked_and_set,
+        rows_household_group,
         rows_half_and_full,
         rows_seed_to_salad,
         rows_terse,
