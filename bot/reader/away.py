@@ -10,9 +10,9 @@ from bot.reader.findings import Finding, Phrase, Scene, found, no
 from bot.reader.items import Line
 from bot.reader.moments import NoSuchMoment
 from bot.reader.patterns import Hit
-from bot.reader.scan import Token
+from bot.reader.scan import Token, word_at
 from bot.reader.times import time_at
-from bot.reader.timewords import MONTHS, Day, TimePhrase, word_at
+from bot.reader.timewords import MONTHS, Day, TimePhrase
 from domain.facts import Away
 
 __all__ = ["AWAY_PHRASES"]

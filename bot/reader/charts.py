@@ -11,9 +11,9 @@ from zoneinfo import ZoneInfo
 from bot.reader.fillers import words
 from bot.reader.moments import Moments, NoSuchMoment
 from bot.reader.numbers import WORDS
-from bot.reader.scan import Token, clean, tokens_of
+from bot.reader.scan import Token, clean, tokens_of, word_at
 from bot.reader.times import time_at
-from bot.reader.timewords import DAYS, ELAPSED, TimePhrase, word_at
+from bot.reader.timewords import DAYS, ELAPSED, TimePhrase
 from domain.history import HandKind, Quantity
 
 __all__ = ["ChartWish", "chart_wish", "quantities_named", "wishes_chart"]

@@ -40,6 +40,7 @@ _CLEANED: dict[str, ChoreTask] = {
     "FILTER": "rinse_filter",
     "PUMP": "clean_pump",
     "TANK": "clean_tank",
+    "#tank": "clean_tank",
     "PROBE": "clean_probe",
     "PHMETER": "clean_probe",
     "ECMETER": "clean_probe",

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from bot.reader.numbers import number_at
-from bot.reader.scan import Token
+from bot.reader.numbers import Number, number_at
+from bot.reader.scan import Token, word_at
 from bot.reader.timewords import (
     DAYS,
     ELAPSED,
@@ -13,7 +13,6 @@ from bot.reader.timewords import (
     Clock,
     Day,
     TimePhrase,
-    word_at,
 )
 from domain.units import UNITS
 
@@ -77,51 +76,57 @@ def clock_at(tokens: list[Token], i: int, after: str) -> TimePhrase | None:
     number = number_at(tokens, i, grouped=False)
     if number is None or not number.finite or number.style not in ("whole", "word", "point"):
         return None
-    hour, minute, end = int(number.value), 0, number.end
-    typed = tokens[i].text
-    if number.style == "point":
-        whole, _, decimals = typed.partition(".")
-        if len(decimals) != 2 or int(decimals) > 59 or not whole:
-            return None
-        hour, minute = int(whole), int(decimals)
-    minutes = word_at(tokens, end + 1)
-    has_minutes = number.style == "point"
-    if (
-        word_at(tokens, end) in (":", "h")
-        and len(minutes) == 2
-        and minutes.isdigit()
-        and not tokens[end + 1].gap
-    ):
-        if int(minutes) > 59 or number.style != "whole":
-            return None
-        minute, end, has_minutes = int(minutes), end + 2, True
-        if (
-            word_at(tokens, end) == ":"
-            and len(word_at(tokens, end + 1)) == 2
-            and word_at(tokens, end + 1).isdigit()
-        ):
-            end += 2
+    face = _face(tokens, i, number)
+    if face is None:
+        return None
+    hour, minute, end = face
+    has_minutes = minute is not None
     half, end = _half_of_day(tokens, end)
     if half:
         if not 1 <= hour <= 12 or (after == "name" and not has_minutes and tokens[i + 1].gap):
             return None
-        return TimePhrase(end, clock=Clock(hour % 12 + (12 if half == "pm" else 0), minute))
+        return TimePhrase(end, clock=Clock(hour % 12 + (12 if half == "pm" else 0), minute or 0))
     if hour > 23:
         return None
+    padded = tokens[i].text.startswith("0")
     if word_at(tokens, end) in ("o'clock", "oclock", "o'clk"):
         return TimePhrase(end + 1, clock=Clock(hour, bare=1 <= hour <= 12))
-    if has_minutes and (number.style == "whole" or after == "at"):
-        return TimePhrase(end, clock=Clock(hour, minute, loose=1 <= hour <= 12 and not typed.startswith("0")))
-    if (
-        word_at(tokens, end) == "h"
-        and not tokens[end].gap
-        and word_at(tokens, end + 1) != "ago"
-        and after == "at"
-    ):
+    if minute is not None:
+        if number.style != "whole" and after != "at":
+            return None
+        return TimePhrase(end, clock=Clock(hour, minute, loose=1 <= hour <= 12 and not padded))
+    is_hours = word_at(tokens, end) == "h" and not tokens[end].gap and word_at(tokens, end + 1) != "ago"
+    if is_hours and after == "at":
         return TimePhrase(end + 1, clock=Clock(hour))
-    if number.style == "point" or after == "name" or not _bare_hour(tokens, i, end, after):
+    if after == "name" or not _bare_hour(tokens, i, end, after):
         return None
-    return TimePhrase(end, clock=Clock(hour, bare=1 <= hour <= 12 and not typed.startswith("0")))
+    return TimePhrase(end, clock=Clock(hour, bare=1 <= hour <= 12 and not padded))
+
+
+def _face(tokens: list[Token], i: int, number: Number) -> tuple[int, int | None, int] | None:
+    """(hour, minutes where said, index after them) of ``7``, ``7.30``, ``7:30``, ``19h30``, ``7:30:00``.
+
+    ``None`` where the digits can be no time.
+    """
+    end = number.end
+    if number.style == "point":
+        whole, _, decimals = tokens[i].text.partition(".")
+        if len(decimals) != 2 or int(decimals) > 59 or not whole:
+            return None
+        return int(whole), int(decimals), end
+    if word_at(tokens, end) not in (":", "h") or not _are_minutes(tokens, end + 1) or tokens[end + 1].gap:
+        return int(number.value), None, end
+    minute = int(tokens[end + 1].text)
+    if minute > 59 or number.style != "whole":
+        return None
+    end += 2
+    if word_at(tokens, end) == ":" and _are_minutes(tokens, end + 1):
+        end += 2  # seconds
+    return int(number.value), minute, end
+
+
+def _are_minutes(tokens: list[Token], i: int) -> bool:
+    return len(word_at(tokens, i)) == 2 and word_at(tokens, i).isdigit()
 
 
 def _bare_hour(tokens: list[Token], i: int, end: int, after: str) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from bot.reader.fillers import words
-from bot.reader.scan import Token
+from bot.reader.scan import Token, word_at
 from bot.reader.timewords import (
     EVERYDAY_WORDS,
     FOREIGN_MONTHS,
@@ -15,7 +15,6 @@ from bot.reader.timewords import (
     Day,
     TimePhrase,
     whole_at,
-    word_at,
 )
 from domain.units import UNITS
 

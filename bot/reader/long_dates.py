@@ -13,8 +13,8 @@ from functools import lru_cache
 from typing import Any
 
 from bot.reader.fillers import words
-from bot.reader.scan import Cleaned, Token
-from bot.reader.timewords import DAYS, ELAPSED, Day, TimePhrase, whole_at, word_at
+from bot.reader.scan import Cleaned, Token, word_at
+from bot.reader.timewords import DAYS, ELAPSED, Day, TimePhrase, whole_at
 from domain.units import UNITS
 
 __all__ = ["MOST_ASKED", "long_date_end", "long_date_of"]

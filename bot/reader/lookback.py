@@ -11,10 +11,10 @@ from zoneinfo import ZoneInfo
 from bot.reader.fillers import words
 from bot.reader.moments import Moments, NoSuchMoment
 from bot.reader.numbers import WORDS
-from bot.reader.scan import Token, clean, tokens_of
+from bot.reader.scan import Token, clean, tokens_of, word_at
 from bot.reader.sites import sites_at
 from bot.reader.times import time_at
-from bot.reader.timewords import DAYS, TimePhrase, word_at
+from bot.reader.timewords import DAYS, TimePhrase
 from domain.crops import crop_names
 
 __all__ = ["Lookback", "lookback"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from bot.reader.scan import Token
+from bot.reader.scan import Token, word_at
 from domain.units import UNITS, Dimension
 
 __all__ = ["MAX_DIGITS", "Number", "Quantity", "number_at", "quantity_at"]
@@ -76,8 +76,8 @@ def number_at(tokens: list[Token], i: int, *, grouped: bool = True) -> Number | 
     text = token.text
     if text not in _FIRST_WORDS:
         return None
-    if text in WORDS and _text(tokens, i + 1) == "point" and _text(tokens, i + 2) in WORDS:
-        decimals = int(WORDS[_text(tokens, i + 2)])
+    if text in WORDS and word_at(tokens, i + 1) == "point" and word_at(tokens, i + 2) in WORDS:
+        decimals = int(WORDS[word_at(tokens, i + 2)])
         return Number(WORDS[text] + decimals / (10 if decimals < 10 else 100), i + 3, "word")
     if text in WORDS:
         return _and_a_half(tokens, _in_parts(tokens, Number(WORDS[text], i + 1, "word")))
@@ -87,9 +87,9 @@ def number_at(tokens: list[Token], i: int, *, grouped: bool = True) -> Number | 
         return Number(float("nan"), i + 1, "word", finite=False)
     if text == "couple":
         return Number(2.0, _skip(tokens, i + 1, "of"), "word")
-    if text == "a" and _text(tokens, i + 1) in ("third", "quarter"):
-        return Number(_PARTS[_text(tokens, i + 1)], i + 2, "half")
-    if text == "a" and _text(tokens, i + 1) == "couple":
+    if text == "a" and word_at(tokens, i + 1) in ("third", "quarter"):
+        return Number(_PARTS[word_at(tokens, i + 1)], i + 2, "half")
+    if text == "a" and word_at(tokens, i + 1) == "couple":
         return Number(2.0, _skip(tokens, i + 2, "of"), "word")
     return None
 
@@ -164,32 +164,32 @@ def _fraction_at(tokens: list[Token], i: int) -> float | None:
 
 def _in_parts(tokens: list[Token], number: Number) -> Number:
     """``two thirds``, ``three quarters``."""
-    part = _PARTS.get(_text(tokens, number.end).removesuffix("s"))
-    if part is None or not _text(tokens, number.end).endswith("s"):
+    part = _PARTS.get(word_at(tokens, number.end).removesuffix("s"))
+    if part is None or not word_at(tokens, number.end).endswith("s"):
         return number
     return Number(number.value * part, number.end + 1, "half")
 
 
 def _and_a_half(tokens: list[Token], number: Number) -> Number:
     end = number.end
-    if _text(tokens, end) == "and" and _text(tokens, end + 1) == "a" and _text(tokens, end + 2) == "half":
+    if (
+        word_at(tokens, end) == "and"
+        and word_at(tokens, end + 1) == "a"
+        and word_at(tokens, end + 2) == "half"
+    ):
         return Number(number.value + 0.5, number.end + 3, number.style)
     return number
 
 
 def _skip_article(tokens: list[Token], i: int) -> int:
     """After ``half`` and the like: ``half a cup``, ``quarter of a cup``."""
-    if _text(tokens, i) == "of" and _text(tokens, i + 1) in ("a", "an"):
+    if word_at(tokens, i) == "of" and word_at(tokens, i + 1) in ("a", "an"):
         return i + 2
-    return i + 1 if _text(tokens, i) in ("a", "an") else i
+    return i + 1 if word_at(tokens, i) in ("a", "an") else i
 
 
 def _skip(tokens: list[Token], i: int, word: str) -> int:
-    return i + 1 if _text(tokens, i) == word else i
-
-
-def _text(tokens: list[Token], i: int) -> str:
-    return tokens[i].text if i < len(tokens) else ""
+    return i + 1 if word_at(tokens, i) == word else i
 
 
 def quantity_at(tokens: list[Token], number: Number) -> Quantity | None:
@@ -227,20 +227,20 @@ _UNIT_WORDS = (
 
 def _unit_spelling(tokens: list[Token], i: int) -> tuple[str, int]:
     """A key of ``UNITS`` (or ``deg``) that starts at token ``i``, and the index after it; ``""`` for none."""
-    first = _text(tokens, i)
+    first = word_at(tokens, i)
     if first not in _UNIT_WORDS:
         return "", i
     if first in _DEGREES:
-        scale = _SCALES.get(_text(tokens, i + 1))
+        scale = _SCALES.get(word_at(tokens, i + 1))
         return (scale, i + 2) if scale and not _starts_label(tokens, i + 1) else ("deg", i + 1)
     if first in _SCALES:
         return ("", i) if _starts_label(tokens, i) else (_SCALES[first], i + 1)
-    second = _text(tokens, i + 1)
-    if (first, _text(tokens, i + 2)) in _SLASHED and second == "/":
-        return _SLASHED[first, _text(tokens, i + 2)], i + 3
+    second = word_at(tokens, i + 1)
+    if (first, word_at(tokens, i + 2)) in _SLASHED and second == "/":
+        return _SLASHED[first, word_at(tokens, i + 2)], i + 3
     if first in ("fl", "fluid"):
         skip = 2 if second == "." else 1
-        if _text(tokens, i + skip) in ("oz", "ozs", "ounce", "ounces"):
+        if word_at(tokens, i + skip) in ("oz", "ozs", "ounce", "ounces"):
             return "fluid_ounce", i + skip + 1
         return "", i
     if first in ("tea", "table") and second in ("spoon", "spoons"):

@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 from bot.reader.fillers import words
 from bot.reader.moments import Moments, NoSuchMoment
 from bot.reader.numbers import WORDS
-from bot.reader.scan import Token
+from bot.reader.scan import Token, word_at
 from bot.reader.timewords import PARTS, Day, TimePhrase, weekday_named
 
 __all__ = ["Repeat", "first_time", "repeat_at"]
@@ -92,7 +92,7 @@ def repeat_at(tokens: list[Token], i: int) -> Repeat | None:
     word = tokens[i].text
     if tokens[i].kind == "w" and word not in _FIRST_WORDS:
         return None
-    if word == "first" or (tokens[i].kind == "n" and _word(tokens, i + 1) in _ORDINAL_ENDS):
+    if word == "first" or (tokens[i].kind == "n" and word_at(tokens, i + 1) in _ORDINAL_ENDS):
         return _day_of_every_month(tokens, i)
     if word in ("weekdays", "weekends"):
         return Repeat("WEEKLY", 1, i + 1, (0, 1, 2, 3, 4) if word == "weekdays" else (5, 6))
@@ -101,19 +101,19 @@ def repeat_at(tokens: list[Token], i: int) -> Repeat | None:
         return _with_days(tokens, Repeat(freq, interval, i + 1))
     if (
         word == "on"
-        and _word(tokens, i + 1).endswith("s")
-        and weekday_named(_word(tokens, i + 1)[:-1]) is not None
+        and word_at(tokens, i + 1).endswith("s")
+        and weekday_named(word_at(tokens, i + 1)[:-1]) is not None
     ):
         return _weekdays(tokens, i + 1, 1)
     if (
         word in ("once", "twice")
-        and _word(tokens, i + 1) in ("a", "per", "every")
-        and _word(tokens, i + 2) in _UNITS
+        and word_at(tokens, i + 1) in ("a", "per", "every")
+        and word_at(tokens, i + 2) in _UNITS
     ):
-        return Repeat(_UNITS[_word(tokens, i + 2)], 1, i + 3) if word == "once" else None
+        return Repeat(_UNITS[word_at(tokens, i + 2)], 1, i + 3) if word == "once" else None
     if word not in ("every", "each", "evry", "ever"):
         return None
-    if word == "ever" and _word(tokens, i + 1) != "y":
+    if word == "ever" and word_at(tokens, i + 1) != "y":
         return None
     return _every(tokens, i + 1)
 
@@ -121,7 +121,7 @@ def repeat_at(tokens: list[Token], i: int) -> Repeat | None:
 def _day_of_every_month(tokens: list[Token], i: int) -> Repeat | None:
     """``the first of every month``, ``15th of each month``."""
     end = i + 1 if tokens[i].text == "first" else i + 2
-    words = [_word(tokens, end + k) for k in range(3)]
+    words = [word_at(tokens, end + k) for k in range(3)]
     day = 1 if tokens[i].text == "first" else int(tokens[i].text[:2]) if tokens[i].text.isdigit() else 0
     if (
         words[0] != "of"
@@ -134,7 +134,7 @@ def _day_of_every_month(tokens: list[Token], i: int) -> Repeat | None:
 
 
 def _every(tokens: list[Token], i: int) -> Repeat | None:
-    word, following = _word(tokens, i), _word(tokens, i + 1)
+    word, following = word_at(tokens, i), word_at(tokens, i + 1)
     interval, end = 1, i
     if word in _ORDINAL_WORDS:
         interval, end = _ORDINAL_WORDS[word], i + 1
@@ -142,10 +142,10 @@ def _every(tokens: list[Token], i: int) -> Repeat | None:
         interval = int(word) if word.isdigit() and len(word) <= 4 else int(WORDS.get(word, 0))
         end = i + 2 if following in _ORDINAL_ENDS else i + 1
     elif word == "a" and following == "couple":
-        interval, end = 2, i + (3 if _word(tokens, i + 2) == "of" else 2)
+        interval, end = 2, i + (3 if word_at(tokens, i + 2) == "of" else 2)
     if not 1 <= interval <= _MAX_INTERVAL:
         return None
-    unit = _word(tokens, end)
+    unit = word_at(tokens, end)
     if unit in ("fortnight", "fortnights"):
         return _with_days(tokens, Repeat("WEEKLY", 2 * interval, end + 1))
     if unit in _UNITS:
@@ -162,13 +162,13 @@ def _every(tokens: list[Token], i: int) -> Repeat | None:
 def _weekdays(tokens: list[Token], i: int, interval: int) -> Repeat | None:
     days: list[int] = []
     end = i
-    while (day := weekday_named(_word(tokens, end))) is not None:
+    while (day := weekday_named(word_at(tokens, end))) is not None:
         days.append(day)
         end += 1
         step = end
-        while _word(tokens, step) in (",", "and", "&", "/", "+") and step - end < 2:
+        while word_at(tokens, step) in (",", "and", "&", "/", "+") and step - end < 2:
             step += 1
-        if step > end and weekday_named(_word(tokens, step)) is not None:
+        if step > end and weekday_named(word_at(tokens, step)) is not None:
             end = step
     return Repeat("WEEKLY", interval, end, tuple(dict.fromkeys(days))) if days else None
 
@@ -176,15 +176,15 @@ def _weekdays(tokens: list[Token], i: int, interval: int) -> Repeat | None:
 def _with_days(tokens: list[Token], repeat: Repeat) -> Repeat:
     """The repeat with the days that follow it: ``every 2 weeks on sunday``, ``monthly on the 1st``."""
     i = repeat.end
-    skip = i + 1 if _word(tokens, i) in ("on", ",") else i
-    if repeat.freq == "WEEKLY" and weekday_named(_word(tokens, skip)) is not None:
+    skip = i + 1 if word_at(tokens, i) in ("on", ",") else i
+    if repeat.freq == "WEEKLY" and weekday_named(word_at(tokens, skip)) is not None:
         days = _weekdays(tokens, skip, repeat.interval)
         return days if days is not None else repeat
-    if repeat.freq == "MONTHLY" and _word(tokens, i) == "on":
-        at = i + 2 if _word(tokens, i + 1) == "the" else i + 1
-        day = _word(tokens, at)
+    if repeat.freq == "MONTHLY" and word_at(tokens, i) == "on":
+        at = i + 2 if word_at(tokens, i + 1) == "the" else i + 1
+        day = word_at(tokens, at)
         if day.isdigit() and 1 <= int(day[:4]) <= 31:
-            end = at + 2 if _word(tokens, at + 1) in _ORDINAL_ENDS else at + 1
+            end = at + 2 if word_at(tokens, at + 1) in _ORDINAL_ENDS else at + 1
             return replace(repeat, end=end, month_day=int(day))
     return repeat
 
@@ -226,7 +226,3 @@ def _days_ahead(repeat: Repeat, today: date) -> int:
         except ValueError:
             continue
     raise NoSuchMoment("beyond the calendar")
-
-
-def _word(tokens: list[Token], i: int) -> str:
-    return tokens[i].text if 0 <= i < len(tokens) else ""

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import islice
 
-__all__ = ["Cleaned", "Token", "clean", "tokens_of"]
+__all__ = ["Cleaned", "Token", "clean", "tokens_of", "word_at"]
 
 _PLAIN = {
     "–": "-", "—": "-", "−": "-", "‐": "-", "‑": "-", "‒": "-", "―": "-",
@@ -153,3 +153,8 @@ def _tokens(text: str) -> Iterator[Token]:
                 continue
         yield Token(kind, typed, start, end, start != before)
         before = end
+
+
+def word_at(tokens: list[Token], i: int) -> str:
+    """The text of token ``i``; empty beyond the end."""
+    return tokens[i].text if i < len(tokens) else ""

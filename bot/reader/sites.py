@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from bot.reader.scan import Token
+from bot.reader.scan import Token, word_at
 
 __all__ = ["Sites", "sites_at"]
 
@@ -43,7 +43,7 @@ def sites_at(tokens: list[Token], i: int, *, moving: bool = False) -> Sites | No
         if following is None and start > end:
             following = _bare_number(tokens, start, labels[-1], end)
         if following is None or (
-            moving and start > end and _text(tokens, following.end) in ("to", "into", ">")
+            moving and start > end and word_at(tokens, following.end) in ("to", "into", ">")
         ):
             return Sites(tuple(dict.fromkeys(labels)), end)
         labels += following.labels
@@ -65,7 +65,7 @@ def _group(tokens: list[Token], i: int, moving: bool) -> Sites | None:
         return None
     letter, number, end, more = first
     labels = [f"{letter}{number}", *(f"{letter}{n}" for n in more)]
-    sign = _text(tokens, end)
+    sign = word_at(tokens, end)
     if sign not in _TO or more:
         return Sites(tuple(labels), end)
     if sign != "-" and moving:
@@ -140,22 +140,22 @@ def _bare_number(tokens: list[Token], i: int, last: str, end: int) -> Sites | No
 
 def _row(tokens: list[Token], i: int) -> Sites | None:
     """``row B``, ``rows A and B``, ``all of B``, ``B row``: ``B*``."""
-    word = _text(tokens, i)
+    word = word_at(tokens, i)
     j = i + 1
     if word in ("all", "whole", "entire"):
-        while _text(tokens, j) in ("of", "the", "row"):
+        while word_at(tokens, j) in ("of", "the", "row"):
             j += 1
         if j == i + 1 and word != "all":
             return None
     elif word not in ("row", "rows"):
-        if _text(tokens, j) == "row" and _is_letter(tokens, i):
+        if word_at(tokens, j) == "row" and _is_letter(tokens, i):
             return Sites((word.upper() + "*",), i + 2)
         return None
     if not _is_letter(tokens, j) or _starts_word_after(tokens, j):
         return None
-    labels, end = [_text(tokens, j).upper() + "*"], j + 1
-    while _text(tokens, end) in _JOINTS and _is_letter(tokens, end + 1) and word == "rows":
-        labels.append(_text(tokens, end + 1).upper() + "*")
+    labels, end = [word_at(tokens, j).upper() + "*"], j + 1
+    while word_at(tokens, end) in _JOINTS and _is_letter(tokens, end + 1) and word == "rows":
+        labels.append(word_at(tokens, end + 1).upper() + "*")
         end += 2
     return Sites(tuple(labels), end)
 
@@ -167,7 +167,3 @@ def _is_letter(tokens: list[Token], i: int) -> bool:
 def _starts_word_after(tokens: list[Token], i: int) -> bool:
     """``all a 5``: an article, or a label that goes on."""
     return i + 1 < len(tokens) and tokens[i + 1].kind == "n" and not tokens[i + 1].gap
-
-
-def _text(tokens: list[Token], i: int) -> str:
-    return tokens[i].text if i < len(tokens) else ""

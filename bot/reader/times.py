@@ -12,7 +12,7 @@ from bot.reader.clocks import amount_of_time, clock_at, elapsed_at
 from bot.reader.dates import date_at, day_of_month, dotted_day, iso_date, month_first, weekday_at
 from bot.reader.fillers import words
 from bot.reader.numbers import WORDS
-from bot.reader.scan import Token
+from bot.reader.scan import Token, word_at
 from bot.reader.timewords import (
     DAYS,
     ELAPSED,
@@ -25,7 +25,6 @@ from bot.reader.timewords import (
     Clock,
     Day,
     TimePhrase,
-    word_at,
 )
 
 __all__ = ["may_start_time", "time_at", "with_what_follows"]

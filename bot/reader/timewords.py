@@ -23,7 +23,6 @@ __all__ = [
     "TimePhrase",
     "weekday_named",
     "whole_at",
-    "word_at",
 ]
 
 
@@ -203,11 +202,6 @@ def weekday_named(word: str) -> int | None:
     if found is None and word.endswith("s"):
         found = WEEKDAYS.get(word[:-1])
     return found
-
-
-def word_at(tokens: list[Token], i: int) -> str:
-    """The text of token ``i``; empty beyond the end."""
-    return tokens[i].text if i < len(tokens) else ""
 
 
 def whole_at(tokens: list[Token], i: int) -> int | None:

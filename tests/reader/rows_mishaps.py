@@ -20,6 +20,7 @@ from rows import (
 )
 
 ROWS = [
+    say("cleaned the balcony", chore(task="clean_tank", tank="Balcony"), tanks=["Balcony"]),
     say("remind yourself to smile"),
     say(
         "can you remind me of the water change on friday",

@@ -12,6 +12,7 @@ from rendering import typed
 
 from bot.reader import Read, ReaderSettings, read
 from bot.reader.fillers import words
+from bot.reader.lexicon import PHRASES
 from domain.crops import crops
 from domain.facts import (
     Chore,
@@ -77,6 +78,15 @@ def test_any_text_is_read_without_an_error(text: str, household: ReaderSettings)
 @given(messages, households)
 @settings(max_examples=300)
 def test_any_jumble_of_our_words_is_read_without_an_error(text: str, household: ReaderSettings) -> None:
+    _check_form(text, say(text, household))
+
+
+phrases = st.sampled_from([*sorted(" ".join(spelling) for spelling in PHRASES), "Balcony", "top", "Zap"])
+
+
+@given(st.lists(st.one_of(phrases, st.sampled_from(WORDS)), max_size=9).map(" ".join), households)
+@settings(max_examples=300)
+def test_any_jumble_of_all_that_the_lexicon_knows_is_read_without_an_error(text, household) -> None:
     _check_form(text, say(text, household))
 
 
