@@ -7,15 +7,14 @@ it, and an edit or an undo moves it back. What was told already is for whoever t
 from __future__ import annotations
 
 import calendar
-import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta
-from functools import cache
 from types import MappingProxyType
 from zoneinfo import ZoneInfo
 
-from domain import tables
+from domain.adaptive import adapted
+from domain.bands import TankBands
 from domain.due import CHORE_TIME, Due
 from domain.facts import (
     Chore,
@@ -31,7 +30,9 @@ from domain.facts import (
     WaterChange,
 )
 from domain.folds import Start, folded
+from domain.habits import Habit, habits, routine, task_meant
 from domain.happenings import changes_all
+from domain.household import Choices, choices
 from domain.journal import Entry
 from domain.own_crops import CROP_SETTINGS
 from domain.own_dues import own_due
@@ -71,33 +72,6 @@ RETEST_STALE_AFTER = timedelta(days=1)
 
 _EARLY = MappingProxyType({"DAILY": timedelta(0), "WEEKLY": timedelta(days=3), "MONTHLY": timedelta(days=14)})
 """How much less than a whole interval may pass so that a task keeps its day: half of the unit."""
-
-
-@dataclass(frozen=True, slots=True)
-class Habit:
-    """One task of the routine, as the table has it.
-
-    rule : what makes it due: an ``interval``, a ``dose``, the ``plants``, or a ``stock`` that runs low.
-    also : other names that a setting may call it by.
-    text : what to do, ready to show; past : the verb for when it was done.
-    means : words by which a reminder of the household's own means this task.
-    rrule : how often where the household has not said; empty where a rule does not make it due.
-    is_on : it is reminded of without being asked for.
-    once : from when it is reminded of all the same: ``ph_read`` or ``ec_read`` with a meter, ``planted``; it
-        is also once it has been logged. Empty: only where it is asked for or logged.
-    """
-
-    task: str
-    rule: str
-    also: tuple[str, ...]
-    text: str
-    past: str
-    means: tuple[str, ...]
-    rrule: str
-    is_on: bool
-    once: str
-    source: str
-    note: str
 
 
 @dataclass
@@ -171,6 +145,8 @@ def due_dates(
     garden: Garden | None = None,
     start: Start[RoutineFold] | None = None,
     supplied: Start[Shelves] | None = None,
+    chosen: Choices | None = None,
+    bands: TankBands | None = None,
 ) -> tuple[Due, ...]:
     """What the household should be reminded of, the soonest first.
 
@@ -180,6 +156,8 @@ def due_dates(
     retest_after : how long the latest dose takes to mix through.
     garden : what the same entries say of plants, where that is folded already.
     start, supplied : of the first of these entries, where they were folded before.
+    chosen : what the same entries say the household chose. bands : what its water should be; without them
+        no test is brought forward.
     """
     done = folded(RoutineFold(), entries, start)
     if done.began_at is None:
@@ -192,25 +170,15 @@ def due_dates(
         if (habit.task not in own_tasks or habit.task in done.chosen)
         and (due := _due_of(habit, done, zone)) is not None
     ]
+    dues = adapted(
+        dues, entries, chosen or choices(entries), bands, zone, own_interval=frozenset(done.chosen)
+    )
     retest = _retest(done, now, retest_after)
     own = [_own(entry, reminder, done, now, zone) for entry, reminder in done.own]
     plants = plant_dues(entries, now, zone, garden, supplied, done.own_bands)
     plants = [due for due in plants if _is_wanted(due.task, done)]
     found = [*dues, *retest, *(due for due in own if due is not None), *plants]
     return tuple(sorted(found, key=lambda due: (due.due_at, due.key)))
-
-
-def task_meant(text: str) -> str | None:
-    """The task of the routine that the words of a reminder mean (``rinse the filter``); ``None``: none.
-
-    Every word of one of the table's ``means`` stands in the text, in any form (``rinsing filters``).
-    """
-    said = re.findall(r"\w+", text.casefold())
-    for habit in habits().values():
-        for words in habit.means:
-            if all(any(heard.startswith(word) for heard in said) for word in words.split()):
-                return habit.task
-    return None
 
 
 def _own(entry: Entry, reminder: Reminder, done: RoutineFold, now: datetime, zone: ZoneInfo) -> Due | None:
@@ -242,35 +210,6 @@ def quiet_until(moment: datetime, zone: ZoneInfo) -> datetime | None:
         return None
     day = local.date() + timedelta(days=1) if wall >= QUIET_FROM else local.date()
     return instant_of(day, QUIET_TO, zone)
-
-
-@cache
-def habits() -> Mapping[str, Habit]:
-    """The tasks that a log of the household's closes, by name, in the order of the table."""
-    return MappingProxyType({n: each for n, each in routine().items() if each.rule in ("interval", "dose")})
-
-
-@cache
-def routine() -> Mapping[str, Habit]:
-    """All that the table makes due, by name, in its order."""
-    return MappingProxyType(
-        {
-            row["task"]: Habit(
-                task=row["task"],
-                rule=row["rule"],
-                also=tables.parts(row["also"]),
-                text=row["text"],
-                past=row["past"],
-                means=tables.parts(row["means"]),
-                rrule=row["rrule"],
-                is_on=row["on"] == "yes",
-                once=row["once"],
-                source=row["source"],
-                note=row["note"],
-            )
-            for row in tables.rows("routine")
-        }
-    )
 
 
 def _task_named(name: str) -> str:

@@ -109,6 +109,8 @@ class Scene:
             garden=self.garden,
             start=self.start.routine if self.start else None,
             supplied=self.start.supplies if self.start else None,
+            chosen=self.choices,
+            bands=self.bands,
         )
 
     @cached_property
