@@ -17,7 +17,7 @@ from domain.facts import Setting
 from domain.plantings import Garden, Planting
 from domain.stages import Stage, start_days
 
-__all__ = ["growth_dues"]
+__all__ = ["growth_dues", "thin_from"]
 
 THIN_AFTER = timedelta(days=10)
 """From when they came up until the first true leaves tell the strongest seedling: common practice."""
@@ -51,15 +51,23 @@ def growth_dues(
     yield from _feed_steps(grown, bands, now, zone)
 
 
+def thin_from(planting: Planting) -> datetime | None:
+    """From when more than one to a site is to be thinned; ``None`` where that is not so, or not known."""
+    crowded = planting.is_count_said and planting.on_tank and planting.count > len(planting.sites) > 0
+    if not crowded or planting.up_at is None or planting.stage == "germinating":
+        return None
+    if planting.tended_at is not None and planting.tended_at >= planting.up_at:
+        return None
+    return planting.up_at + THIN_AFTER
+
+
 def _thinnings(grown: Garden, zone: ZoneInfo) -> Iterable[Due]:
     groups: dict[str, list[Planting]] = {}
     for planting in grown.plantings:
-        crowded = planting.is_count_said and planting.on_tank and planting.count > len(planting.sites) > 0
-        if not crowded or planting.up_at is None or planting.stage == "germinating":
+        from_at = thin_from(planting)
+        if from_at is None:
             continue
-        if planting.tended_at is not None and planting.tended_at >= planting.up_at:
-            continue
-        due_at = evening(planting.up_at + THIN_AFTER, zone)
+        due_at = evening(from_at, zone)
         if due_at >= planting.said_at:
             groups.setdefault(f"thin:{planting.crop}:{dated_key(due_at, zone)}", []).append(planting)
     for key, group in groups.items():

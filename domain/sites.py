@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import Literal
 
 from domain.plantings import Garden, Planting
 from domain.plots import Plot
+from domain.site_tasks import SITE_TASKS, SiteTask
 from domain.stages import STAGES, Stage
 
 __all__ = ["SPOT_STATES", "Spot", "SpotState", "label_parts", "spots"]
@@ -30,6 +32,7 @@ class Spot:
     crop : what stands there, or what was lost; ``None`` for an empty one.
     days : whole days from seed; ``None`` where nothing stands or the sowing was never told. [days]
     others : how many more plantings share the site.
+    task : what there is to do; ``None`` where nothing is.
     """
 
     label: str
@@ -37,17 +40,23 @@ class Spot:
     crop: str | None = None
     days: int | None = None
     others: int = 0
+    task: SiteTask | None = None
 
     def __post_init__(self) -> None:
+        if self.task is not None and self.task not in SITE_TASKS:
+            raise ValueError(f"nothing to do at a site: {self.task!r}")
         if self.state not in SPOT_STATES:
             raise ValueError(f"no state of a site: {self.state!r}")
 
 
-def spots(garden: Garden, named: Iterable[str] = ()) -> tuple[Spot, ...]:
+def spots(
+    garden: Garden, named: Iterable[str] = (), tasks: Mapping[str, SiteTask] = MappingProxyType({})
+) -> tuple[Spot, ...]:
     """All sites, in the order of their labels.
 
     named : the sites that the household says it has. A site where something stands is among the result
         whether it was named or not; one where something only stood once, where none were named.
+    tasks : what there is to do, by the label of the site.
     """
     said = [label.strip().upper() for label in named]
     labels = {label for label in said if label and not label.endswith("*")}
@@ -61,7 +70,7 @@ def spots(garden: Garden, named: Iterable[str] = ()) -> tuple[Spot, ...]:
         if plot.site is not None and (plot.site in labels or not known):
             ended.setdefault(plot.site, []).append(plot)
     return tuple(
-        _spot(label, standing.get(label, ()), ended.get(label, ()))
+        replace(_spot(label, standing.get(label, ()), ended.get(label, ())), task=tasks.get(label))
         for label in sorted(labels | standing.keys() | ended.keys(), key=_order)
     )
 

@@ -18,6 +18,7 @@ from domain.dosing import Aim, Plan, plan, question_plan, stands_low, what_if
 from domain.facts import Dose, Fact, Question, Reading, TopUp
 from domain.plantings import Planting
 from domain.rescue import mended
+from domain.site_tasks import site_tasks
 from domain.sites import spots
 from domain.stages import Stage
 
@@ -129,7 +130,8 @@ def answer(scene: Scene, question: Question, text: str) -> Reply:
 def plants_shown(scene: Scene) -> PlantsShown:
     """All that stands; with the sites, where the household plants in sites."""
     in_sites = any(planting.sites for planting in scene.plantings)
-    shown = spots(scene.garden, scene.choices.sites) if in_sites else ()
+    tasks = site_tasks(scene.garden, scene.trusted, scene.at)
+    shown = spots(scene.garden, scene.choices.sites, tasks) if in_sites else ()
     return PlantsShown(plantings=scene.plantings, now=scene.at, spots=shown)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from domain.sites import Spot
@@ -14,8 +16,8 @@ def mapped(talk: Talk) -> dict[str, Spot] | None:
     if picture is None:
         return None
     return {
-        label: Spot(label=label, state=state, crop=crop, days=days, others=others)
-        for label, state, crop, days, others in picture.data["spots"]
+        label: Spot(label=label, state=state, crop=crop, days=days, others=others, task=task)
+        for label, state, crop, days, others, task in picture.data["spots"]
     }
 
 
@@ -79,3 +81,13 @@ async def test_a_message_that_is_edited_into_the_question_gets_the_list_alone(ta
     (letter,) = talk.letters
     assert (letter.kind, letter.picture) == ("edit", None)
     assert "A1: basil" in talk.text
+
+
+async def test_the_map_says_what_there_is_to_do(talk: Talk, clock: Any) -> None:
+    await talk.say("sowed lettuce in A1")
+    await talk.say("sowed parsley in A2")
+    clock.advance(days=4)
+    await talk.say("/plants")
+    shown = mapped(talk)
+    assert shown is not None
+    assert {label: spot.task for label, spot in shown.items()} == {"A1": "look", "A2": None}

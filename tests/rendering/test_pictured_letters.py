@@ -34,7 +34,7 @@ def test_plants_in_sites_have_a_map_with_the_household_own_day() -> None:
     assert letter.picture is not None
     assert letter.picture.kind == "site_map"
     assert letter.picture.data["day"] == "Tue 5 May"  # half past midnight in Lisbon
-    drawn = [(label, state, crop, days) for label, state, crop, days, _ in letter.picture.data["spots"]]
+    drawn = [(label, state, crop, days) for label, state, crop, days, *_ in letter.picture.data["spots"]]
     assert drawn == [("A1", "seedling", "basil", 20), ("B2", "seedling", "basil", 20)]
 
 

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from itertools import combinations, pairwise
+from typing import Any
 
 import matplotlib
 import pytest
@@ -24,18 +25,19 @@ from matplotlib.transforms import Bbox
 
 from bot.assistant.exchange import Letter, Picture
 from bot.rendering.pictures import UnknownPicture, drawn
-from bot.rendering.pictures.lettering import CUT, UNSHOWN, readable, shortened, width, wrapped
+from bot.rendering.pictures.lettering import CUT, UNSHOWN, readable
 from bot.rendering.pictures.marks import MARKS
-from bot.rendering.pictures.palette import BARE, GROUND, PAPER, contrast
+from bot.rendering.pictures.palette import PAPER, contrast
 from bot.rendering.pictures.site_map import MOST_SPOTS, arranged, site_map_picture
-from bot.rendering.pictures.site_map_figure import MEANINGS, OUTLINES, site_map_figure
+from bot.rendering.pictures.site_map_figure import MEANINGS, OUTLINES, TASKS, site_map_figure
+from domain.site_tasks import SITE_TASKS
 from domain.sites import SPOT_STATES, Spot, SpotState
 
 LONG = "purple sprouting perennial broccoli of grandmother"
 CROPS = ("basil", "butterhead lettuce", LONG, "supercalifragilistic", "cherry tomato")
 
 
-def spot(label: str, state: SpotState = "vegetative", crop: str | None = "basil", **more: int) -> Spot:
+def spot(label: str, state: SpotState = "vegetative", crop: str | None = "basil", **more: Any) -> Spot:
     return Spot(label=label, state=state, crop=crop, **more)
 
 
@@ -51,7 +53,8 @@ def some_spot(label: str, place: int) -> Spot:
         return Spot(label=label, state=state)
     crop = CROPS[place % len(CROPS)]
     days = None if state == "lost" else place * 3
-    return Spot(label=label, state=state, crop=crop, days=days, others=int(place % 7 == 0))
+    task = (*SITE_TASKS, None)[place % (len(SITE_TASKS) + 1)]
+    return Spot(label=label, state=state, crop=crop, days=days, others=int(place % 7 == 0), task=task)
 
 
 @dataclass(frozen=True)
@@ -107,6 +110,34 @@ def test_each_box_says_its_site_crop_age_and_state() -> None:
     assert drawing.texts_in(drawing.box("A3")) == ["A3", "empty"]
     assert drawing.texts_in(drawing.box("B1")) == ["B1", "dill", "lost"]
     assert drawing.texts_in(drawing.box("B2")) == ["B2", "mint", "vegetative"]
+
+
+def test_what_there_is_to_do_is_said_in_a_bar_below_the_state_and_in_the_legend() -> None:
+    drawing = Drawing.of(
+        [spot("A1", days=30, task="thin"), spot("A2", "germinating", days=9, task="sow again"), spot("A3")]
+    )
+    assert drawing.texts_in(drawing.box("A1")) == ["A1", "basil", "day 30", "vegetative", "thin"]
+    assert drawing.texts_in(drawing.parts("flag A2")[0].get_window_extent()) == ["sow again"]
+    assert drawing.parts("flag A3") == []
+    said = {text.get_text() for text in drawing.texts()}
+    assert {TASKS["thin"], TASKS["sow again"]} <= said
+    assert TASKS["pick"] not in said
+
+
+def test_a_map_without_anything_to_do_needs_no_room_for_it() -> None:
+    plain, flagged = (Drawing.of([spot("A1", task=task)]) for task in (None, "pick"))
+    assert flagged.box("A1").height > plain.box("A1").height
+    assert set(TASKS) == set(SITE_TASKS)
+
+
+def test_a_tray_is_named_as_one_says_it() -> None:
+    drawing = Drawing.of([spot("TRAY", "seedling", days=9, task="move"), spot("A1", "empty", None)])
+    assert drawing.texts_in(drawing.box("TRAY"))[0] == "the tray"
+
+
+def test_a_letter_that_waited_without_tasks_is_still_drawn() -> None:
+    data = {"day": "Mon 4 May", "spots": [["A1", "seedling", "basil", 9, 0]], "left_out": 0}
+    assert isinstance(site_map_figure(data), Figure)
 
 
 def test_several_plantings_at_one_site_are_counted() -> None:
@@ -283,46 +314,6 @@ def test_whatever_a_household_calls_it(typed: str, shown: str) -> None:
 def test_any_text_at_all_can_be_drawn(crop: str, label: str) -> None:
     drawing = Drawing.of([spot(label, crop=crop)])
     assert any(text.get_text() == "vegetative" for text in drawing.texts())
-
-
-@given(st.text(max_size=40).map(readable), st.floats(20, 200))
-@settings(max_examples=60, deadline=None)
-def test_shortened_text_fits_and_begins_alike(text: str, room: float) -> None:
-    cut = shortened(text, room, 10.0)
-    assert width(cut, 10.0) <= max(room, width(CUT, 10.0))
-    assert cut == text or text.startswith(cut.removesuffix(CUT))
-
-
-def test_wrapped_text_keeps_its_words() -> None:
-    lines = wrapped("purple sprouting broccoli", 60.0, 10.0, 3)
-    assert list(lines) == ["purple", "sprouting", "broccoli"]
-    assert list(wrapped("swiss chard", 200.0, 10.0, 2)) == ["swiss chard"]
-
-
-@pytest.mark.parametrize("word", ["germinating", "butterhead lettuce", "AVA", "rúcola…"])
-def test_measure_is_that_of_the_drawing(word: str) -> None:
-    """Beside the width that the drawing library lays out; kerning may make it a little narrower."""
-    figure = Figure(dpi=216)
-    text = figure.text(0.1, 0.5, word, fontsize=10, parse_math=False)
-    FigureCanvasAgg(figure).draw()
-    laid_out = text.get_window_extent().width / 3
-    assert laid_out - 0.5 <= width(word, 10.0) <= laid_out * 1.12 + 0.5
-
-
-@pytest.mark.parametrize(
-    ("one", "other", "ratio"),
-    [("#000000", "#ffffff", 21.0), ("#767676", "#ffffff", 4.54), ("#777777", "#ffffff", 4.48)],
-)
-def test_contrast_by_its_definition(one: str, other: str, ratio: float) -> None:
-    """WCAG 2.2: 21 at most; #767676 is the lightest grey that passes on white (from memory)."""
-    assert contrast(one, other) == pytest.approx(ratio, abs=0.005)
-    assert contrast(other, one) == contrast(one, other)
-
-
-@pytest.mark.parametrize("state", SPOT_STATES)
-def test_marks_stand_out_from_their_ground(state: SpotState) -> None:
-    """3 to 1 for what is drawn and means something (WCAG 2.2, 1.4.11)."""
-    assert min(contrast(MARKS[state].colour, ground) for ground in (GROUND, BARE)) >= 3
 
 
 def test_specification_is_small_and_survives_the_outbox() -> None:

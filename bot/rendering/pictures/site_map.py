@@ -45,8 +45,8 @@ class SiteMap:
         """The map that ``site_map_picture`` wrote. Raises ValueError where the data is none."""
         try:
             spots = tuple(
-                Spot(label=label, state=state, crop=crop, days=days, others=others)
-                for label, state, crop, days, others in data["spots"]
+                Spot(label=label, state=state, crop=crop, days=days, others=others, task=(*task, None)[0])
+                for label, state, crop, days, others, *task in data["spots"]
             )
             return cls(day=data["day"], spots=spots, left_out=data["left_out"])
         except (KeyError, TypeError, ValueError) as error:
@@ -86,6 +86,7 @@ def site_map_picture(spots: Sequence[Spot], day: str) -> Picture:
             (each.crop or "")[:LONGEST_WORD] or None,
             each.days,
             each.others,
+            each.task,
         ]
         for each in spots[:MOST_SPOTS]
     ]

@@ -10,7 +10,7 @@ from typing import Any
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.patches import FancyBboxPatch, PathPatch
+from matplotlib.patches import FancyBboxPatch, PathPatch, Polygon
 from matplotlib.path import Path
 
 from bot.rendering.pictures.lettering import readable, shortened, width, wrapped, write
@@ -18,9 +18,11 @@ from bot.rendering.pictures.marks import mark_patches
 from bot.rendering.pictures.palette import BARE, FAINT, GROUND, INK, LOST, WATER
 from bot.rendering.pictures.sheet import WIDTH, new_sheet
 from bot.rendering.pictures.site_map import Block, SiteMap, arranged
+from domain.plots import spoken
+from domain.site_tasks import SITE_TASKS, SiteTask
 from domain.sites import SPOT_STATES, Spot, SpotState
 
-__all__ = ["MEANINGS", "OUTLINES", "Outline", "site_map_figure"]
+__all__ = ["MEANINGS", "OUTLINES", "TASKS", "Outline", "site_map_figure"]
 
 MARGIN = 7.0
 GAP = 4.0
@@ -30,6 +32,8 @@ HEAD = 28.0
 BLOCK_GAP = 8.0
 LEGEND_LINE = 21.0
 MARK, KEY_MARK = 15.0, 10.5
+FLAG = 15.0
+"""Height of the bar that says what there is to do."""
 RILL = 6.0
 """Height of the water under a row."""
 
@@ -77,6 +81,18 @@ MEANINGS: Mapping[SpotState, str] = MappingProxyType(
 """The legend: every state in words."""
 
 
+TASKS: Mapping[SiteTask, str] = MappingProxyType(
+    {
+        "sow again": "not up in time",
+        "thin": "leave the strongest one",
+        "move": "big enough for the tank",
+        "pick": "the first harvest is due",
+        "look": "should be coming up",
+    }
+)
+"""The legend of what there is to do."""
+
+
 @dataclass(frozen=True, slots=True)
 class _Box:
     """Where one site is drawn: its upper left corner and its size."""
@@ -91,6 +107,22 @@ class _Box:
         return self.wide - 2 * PAD
 
 
+@dataclass(frozen=True, slots=True)
+class _Size:
+    """Of the boxes of one map. ``flagged``: some say what there is to do, below all else."""
+
+    crop_lines: int
+    flagged: bool
+
+    @property
+    def box_high(self) -> float:
+        return 48.0 + 12.0 * self.crop_lines + (FLAG if self.flagged else 0)
+
+    def of(self, block: Block) -> float:
+        """The height of a block."""
+        return block.rows * (self.box_high + RILL + GAP)
+
+
 def site_map_figure(data: Mapping[str, Any]) -> Figure:
     """The figure of a site map.
 
@@ -103,27 +135,33 @@ def site_map_figure(data: Mapping[str, Any]) -> Figure:
     crop_lines = _crop_lines(shown, blocks)
     states = [state for state in SPOT_STATES if any(spot.state == state for spot in shown.spots)]
     notes = _notes(shown)
-    height = HEAD + sum(_height(block, crop_lines) + BLOCK_GAP for block in blocks)
-    figure, axes = new_sheet(height + LEGEND_LINE * (len(states) + len(notes)) + MARGIN)
+    tasks = [task for task in SITE_TASKS if any(spot.task == task for spot in shown.spots)]
+    size = _Size(crop_lines, flagged=bool(tasks))
+    height = HEAD + sum(size.of(block) + BLOCK_GAP for block in blocks)
+    figure, axes = new_sheet(height + LEGEND_LINE * (len(tasks) + len(states) + len(notes)) + MARGIN)
     write(axes, MARGIN, 19.0, "What stands where", TITLE, strong=True)
     write(axes, WIDTH - MARGIN, 19.0, readable(shown.day), SMALL, colour=FAINT, align="right")
     top = HEAD
     for block in blocks:
-        _draw_block(axes, block, top, crop_lines)
-        top += _height(block, crop_lines) + BLOCK_GAP
-    _draw_legend(axes, states, notes, top)
+        _draw_block(axes, block, top, size)
+        top += size.of(block) + BLOCK_GAP
+    _draw_tasks(axes, tasks, top)
+    _draw_legend(axes, states, notes, top + LEGEND_LINE * len(tasks))
     return figure
 
 
-def _draw_block(axes: Axes, block: Block, top: float, crop_lines: int) -> None:
-    wide, high = _box_width(block), _box_height(crop_lines)
+def _draw_block(axes: Axes, block: Block, top: float, size: _Size) -> None:
+    wide, high = _box_width(block), size.box_high
     for row in range(block.rows):
         _draw_rill(axes, top + row * (high + RILL + GAP) + high)
     for place in block.places:
         x = MARGIN + place.column * (wide + GAP)
         box = _Box(x, top + place.row * (high + RILL + GAP), wide, high)
         _draw_outline(axes, box, place.spot.state, f"box {place.spot.label}")
-        _fill_box(axes, box, place.spot, crop_lines)
+        _fill_box(axes, box, place.spot, size)
+        if place.spot.task is not None:
+            flag = _Box(x, box.y + high - FLAG, wide, FLAG)
+            _draw_flag(axes, flag, place.spot.task, f"flag {place.spot.label}")
 
 
 def _draw_outline(axes: Axes, box: _Box, state: SpotState, gid: str) -> None:
@@ -147,16 +185,36 @@ def _draw_outline(axes: Axes, box: _Box, state: SpotState, gid: str) -> None:
         axes.add_artist(drawn)
 
 
-def _fill_box(axes: Axes, box: _Box, spot: Spot, crop_lines: int) -> None:
+def _draw_flag(axes: Axes, box: _Box, task: SiteTask, gid: str) -> None:
+    """A dark bar with a pointer and what there is to do."""
+    bar = FancyBboxPatch(
+        (box.x, box.y),
+        box.wide,
+        box.high,
+        boxstyle="round,pad=0,rounding_size=4",
+        facecolor=INK,
+        edgecolor=INK,
+        linewidth=0.0,
+        gid=gid,
+    )
+    axes.add_artist(bar)
+    left, middle = box.x + PAD, box.y + box.high / 2
+    pointer = [(left, middle - 3.6), (left + 5.5, middle), (left, middle + 3.6)]
+    axes.add_artist(Polygon(pointer, closed=True, facecolor=GROUND, edgecolor=GROUND, linewidth=0.0))
+    room = box.room - 9
+    _write_fitted(axes, left + 9, box.y + box.high - 4, task, room, BODY, colour=GROUND, strong=True)
+
+
+def _fill_box(axes: Axes, box: _Box, spot: Spot, size: _Size) -> None:
     left, bare = box.x + PAD, spot.state == "empty"
-    label = f"row {spot.label[:-1]}" if spot.label.endswith("*") else spot.label
+    label = f"row {spot.label[:-1]}" if spot.label.endswith("*") else spoken(spot.label)
     label = shortened(readable(label), box.room - MARK - 2, LABEL, strong=True)
     write(axes, left, box.y + 15, label, LABEL, strong=True)
     _draw_mark(axes, spot.state, box.x + box.wide - PAD - MARK, box.y + 18, f"mark {spot.label}")
-    foot = box.y + box.high - 7
+    foot = box.y + box.high - 7 - (FLAG if size.flagged else 0)
     _write_fitted(axes, left, foot, spot.state, box.room, colour=FAINT if bare else INK)
     # Without an age its line is the crop's.
-    lines = crop_lines + (spot.days is None)
+    lines = size.crop_lines + (spot.days is None)
     others = f"+{spot.others}" if spot.others else ""
     if spot.days is not None:
         age = f"day {spot.days}, {others}" if others and lines == 1 else f"day {spot.days}"
@@ -186,6 +244,15 @@ def _draw_rill(axes: Axes, y: float) -> None:
     axes.add_artist(PathPatch(Path(points, codes), fill=False, edgecolor=WATER, linewidth=1.1, gid="rill"))
 
 
+def _draw_tasks(axes: Axes, tasks: list[SiteTask], top: float) -> None:
+    """What there is to do, in words, before what the states mean."""
+    for at, task in enumerate(tasks):
+        y = top + LEGEND_LINE * at
+        wide = width(task, BODY, strong=True) + 2 * PAD + 9
+        _draw_flag(axes, _Box(MARGIN, y + 1, wide, FLAG), task, f"key {task}")
+        write(axes, MARGIN + wide + 6, y + 13.5, TASKS[task], BODY, colour=FAINT)
+
+
 def _draw_legend(axes: Axes, states: list[SpotState], notes: list[str], top: float) -> None:
     for at, state in enumerate(states):
         y = top + LEGEND_LINE * at
@@ -206,23 +273,23 @@ def _notes(shown: SiteMap) -> list[str]:
 
 
 def _write_fitted(
-    axes: Axes, x: float, y: float, text: str, room: float, size: float = SMALL, *, colour: str = INK
+    axes: Axes,
+    x: float,
+    y: float,
+    text: str,
+    room: float,
+    size: float = SMALL,
+    *,
+    colour: str = INK,
+    strong: bool = False,
 ) -> None:
     """Text a little smaller where that makes it fit, and shortened where it must be."""
-    size = min(size, max(LEAST, size * room / width(text, size)))
-    write(axes, x, y, shortened(text, room, size), size, colour=colour)
+    size = min(size, max(LEAST, size * room / width(text, size, strong=strong)))
+    write(axes, x, y, shortened(text, room, size, strong=strong), size, colour=colour, strong=strong)
 
 
 def _box_width(block: Block) -> float:
     return min(WIDEST_BOX, (WIDTH - 2 * MARGIN - GAP * (block.columns - 1)) / block.columns)
-
-
-def _box_height(crop_lines: int) -> float:
-    return 48.0 + 12.0 * crop_lines
-
-
-def _height(block: Block, crop_lines: int) -> float:
-    return block.rows * (_box_height(crop_lines) + RILL + GAP)
 
 
 def _crop_lines(shown: SiteMap, blocks: tuple[Block, ...]) -> int:
