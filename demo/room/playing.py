@@ -13,8 +13,9 @@ from functools import partial
 
 from aiohttp import web
 
+from bot.assistant.buttons import pushed
 from demo.room.platform import Platform
-from demo.room.state import Chat
+from demo.room.state import Chat, Sent
 from demo.room.wire import Refusal, success
 from demo.season.household import DAYS, Said, season
 
@@ -56,16 +57,20 @@ class Playing:
         player = self._platform.room.people[PLAYER[0]]
         for done, said in enumerate(story, start=1):
             chat.behind_s = int((datetime.now(UTC) - said.at).total_seconds())
-            number = self._platform.say(chat, player, said.text, date=said.at)["message_id"]
+            before = self._answers(chat)
+            self._platform.say(chat, player, said.text, date=said.at)
             with contextlib.suppress(AssertionError):  # it may have nothing to say
-                await self._platform.until(partial(self._answered, chat, number), timeout=_LONGEST_WAIT_S)
+                await self._platform.until(partial(self._is_answered, chat, before), timeout=_LONGEST_WAIT_S)
             self._tell(chat, done, len(story))
         chat.behind_s = 0
 
-    def _answered(self, chat: Chat, number: int) -> bool:
-        """Whether the bot replied to a message or marked it."""
-        replied = any(sent.reply_to == number for sent in self._platform.sent_to(chat))
-        return replied or any(mark[:2] == (chat.id, number) for mark in self._platform.room.reactions)
+    def _is_answered(self, chat: Chat, before: int) -> bool:
+        return self._answers(chat) > before
+
+    def _answers(self, chat: Chat) -> int:
+        """How often the bot replied or marked something; a reminder is no answer."""
+        sent = sum(not _is_reminder(each) for each in self._platform.sent_to(chat))
+        return sent + sum(number == chat.id for number, _, _ in self._platform.room.reactions)
 
     def _tell(self, chat: Chat, done: int, total: int) -> None:
         self._platform.control.watching.tell("season", {"chat": chat.id, "done": done, "total": total})
@@ -74,3 +79,8 @@ class Playing:
         if self._playing is not None:
             self._playing.cancel()
             await asyncio.gather(self._playing, return_exceptions=True)
+
+
+def _is_reminder(sent: Sent) -> bool:
+    found = (pushed(key.data) for row in sent.buttons for key in row)
+    return any(each is not None and each.verb == "done" for each in found)
