@@ -31,13 +31,20 @@ from domain.chemistry.species import co2_solubility_mol_l_atm, pka
 from domain.guesses import Array, BottleKey, Guesses, bottle_key, even_shares, lognormal
 from domain.tank import Dosed, Happening, Read, TankState, Watered
 
-__all__ = ["DRIFT_EQ_L_DAY", "MOST_CHARGE_EQ_L", "dose_mol_l", "first_guesses", "usual_ec_ms_cm"]
+__all__ = [
+    "DRIFT_EQ_L_DAY",
+    "MOST_CHARGE_EQ_L",
+    "dose_mol_l",
+    "drift_deviation_eq_l",
+    "first_guesses",
+    "usual_ec_ms_cm",
+]
 
 LN10 = math.log(10.0)
 
-DRIFT_EQ_L_DAY = (0.05e-3, 0.2e-3)
+DRIFT_EQ_L_DAY = (0.05e-3, 0.1e-3)
 """Mean, and deviation over a day, of what plants do to alkalinity on nitrate feeds: pH creeps up 0.1 to 0.3 a
-day (common practice)."""
+day (common practice), which a buffer of 0.25 meq/L for each pH makes 0.025 to 0.075 meq/L."""
 _EXCHANGE_PER_H = (0.25, 1.2)
 """Median and log deviation of the rate at which CO2 leaves: still tank 0.03/h, waterfall 2/h (from
 memory)."""
@@ -54,9 +61,16 @@ _MOST_BICARBONATE_MOL_L = 0.02
 _PHOSPHATE_PER_FEED = (0.7e-3, 0.45)
 """Median [mol/L per mS/cm] and log deviation: complete feeds carry 1 to 2 mmol/L at full strength (common
 practice)."""
-_PHOSPHATE_DAYS = (5.0, 1.1)
-"""Days in which plants take it down to a third, median and log deviation; they can keep it near 0.05 mmol/L
-(Bugbee's titration of circulating solution)."""
+_PHOSPHATE_DAYS = (10.0, 1.0)
+"""Days in which plants take it down to a third, median and log deviation. A lettuce drinks 60 to 90 ml a day
+(Barbosa et al. 2015) and takes 0.6 to 1.2 mmol of phosphorus with each litre (dry matter with 0.6 %, 3 to 6 g
+of it a litre: Langenfeld et al. 2022): one plant to one or two litres empties a feed of 1 mmol/L in 10 to 50
+days, twice as fast where it hoards. Plants can keep it near 0.05 mmol/L (Bugbee's titration of circulating
+solution)."""
+_SPENT_CHANCE = 0.1
+_LEAST_LEFT = 0.05
+"""How likely it is that much of the phosphate is gone whatever the days say, and the least that is then left:
+a feed poor in it, calcium phosphate that settled from hard water, plants that hoard (from memory)."""
 _LEAST_PHOSPHATE_MOL_L = 0.03e-3
 _FEED_ACIDITY_EQ_L = 0.15e-3
 """How far feeds differ in the acid or base they bring: common practice."""
@@ -165,7 +179,10 @@ def _fed(state: TankState, anchor: Read, source: Solution, draws: Mapping[str, A
     age_days = _UNKNOWN_AGE_DAYS
     if state.filled_at is not None:
         age_days = max((anchor.at - state.filled_at).total_seconds() / 86_400, 0.0)
-    left = np.exp(-age_days / lognormal(draws["phosphate_days"], *_PHOSPHATE_DAYS))
+    days, spent = draws["phosphate_days"], _SPENT_CHANCE
+    left = np.exp(-age_days / lognormal(np.maximum(days, spent), *_PHOSPHATE_DAYS))
+    # Some of the guesses have lost it otherwise, evenly from nearly all of it to none.
+    left = np.where(days < spent, left * np.maximum(days / spent, _LEAST_LEFT), left)
     phosphate = fed * lognormal(draws["phosphate"], *_PHOSPHATE_PER_FEED) * left
     return replace(
         with_nutrient(source, ec_ms_cm=fed), phosphate_mol_l=np.maximum(phosphate, _LEAST_PHOSPHATE_MOL_L)
@@ -216,10 +233,17 @@ def _told_alkalinity(
         elif isinstance(happening, Watered) and not happening.whole:
             held = held * (1.0 - happening.removed_l / full_l) + tap * happening.added_l / full_l
     days = max((anchor.at - state.filled_at).total_seconds() / 86_400, 0.0)
-    mean, deviation = DRIFT_EQ_L_DAY
-    spread = np.hypot(_FEED_ACIDITY_EQ_L + 0.05 * tap, deviation * math.sqrt(days))
-    held = np.clip(held + mean * days, -MOST_CHARGE_EQ_L, MOST_CHARGE_EQ_L)
+    spread = np.hypot(_FEED_ACIDITY_EQ_L + 0.05 * tap, drift_deviation_eq_l(days))
+    held = np.clip(held + DRIFT_EQ_L_DAY[0] * days, -MOST_CHARGE_EQ_L, MOST_CHARGE_EQ_L)
     return _Normal(held, spread)
+
+
+def drift_deviation_eq_l(days: float) -> float:
+    """How far plants may have moved the alkalinity from what is usual. [eq/L]
+
+    Within a day they keep their pace, so that it grows with time; one day tells little of the next.
+    """
+    return DRIFT_EQ_L_DAY[1] * (days if days < 1.0 else math.sqrt(days))
 
 
 def _untold_alkalinity(tap_eq_l: Array) -> _Normal:

@@ -38,7 +38,14 @@ from domain.guesses import (
 )
 from domain.happenings import Jarred
 from domain.jars import JAR_TESTERS, jar_missed, strength_by_jar
-from domain.prior import DRIFT_EQ_L_DAY, MOST_CHARGE_EQ_L, dose_mol_l, first_guesses, usual_ec_ms_cm
+from domain.prior import (
+    DRIFT_EQ_L_DAY,
+    MOST_CHARGE_EQ_L,
+    dose_mol_l,
+    drift_deviation_eq_l,
+    first_guesses,
+    usual_ec_ms_cm,
+)
 from domain.tank import Dosed, Happening, Read, TankState, Watered
 from domain.weighing import surprise, weighed
 
@@ -62,8 +69,8 @@ ODD = 9.0
 FAR = 4.0
 """A reading this many deviations from what was foretold is not explained by the model."""
 
-_MODEL_PH = 0.04
-"""What the chemistry itself is off by; the solver's own bound against PHREEQC is 0.05. [pH]"""
+_MODEL_PH = 0.02
+"""What the chemistry itself is off by: the solver stays within 0.01 to 0.03 of PHREEQC. [pH]"""
 MOST_FEED_MS_CM = 4.0
 """Beyond the range of the chemistry, and of any plant."""
 _FEED_SHARE: Mapping[Feed, float] = {"plain": 0.0, "half": 0.5, "full": 1.0}
@@ -334,7 +341,7 @@ class _Carried:
         missed = seen - foretold
         charge = np.asarray(charge_to_reach(water, seen))
         per_charge = missed / np.where(np.abs(charge) > 1e-9, charge, np.inf)
-        drift = DRIFT_EQ_L_DAY[1] * math.sqrt(self.drift_h / 24) * np.abs(per_charge)
+        drift = drift_deviation_eq_l(self.drift_h / 24) * np.abs(per_charge)
         wander = np.hypot(drift, _MODEL_PH)
         self.surprise = surprise(self.guesses.weight, missed, wander**2 + tester**2)
         z = shuffled_normals(self.generator, self.guesses.count)

@@ -32,7 +32,8 @@ class Defaults:
 
     Sources: volume: the usual size of a home tower (common practice). Alkalinity, pH and EC of tap water:
     common practice; the spread of alkalinity covers soft to hard supplies (about 25 to 400 mg/L at two
-    deviations). Tester: home meters state 0.1 pH and 2 % of the reading.
+    deviations). Tester: home meters state bounds of 0.1 pH (evenly spread: a deviation of
+    0.06) and 2 % of the reading.
     """
 
     volume_l: float = 40.0
@@ -47,7 +48,7 @@ class Defaults:
     source_ec_spread: float = 0.2
     temperature_c: float = 20.0
     temperature_spread_c: float = 2.0
-    ph_tester_spread: float = 0.07
+    ph_tester_spread: float = 0.06
     ec_tester_share: float = 0.02
     approx_ph_spread: float = 0.25
     top_up_share: float = 0.1

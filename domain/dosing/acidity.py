@@ -1,5 +1,4 @@
-"""How much adjuster: the largest first portion that is safe in all but one in a hundred of the ways the tank
-may be."""
+"""How much adjuster: the largest first portion that is safe in nearly all of the ways the tank may be."""
 
 from __future__ import annotations
 
@@ -20,8 +19,9 @@ __all__ = ["OVERSHOOT", "Portion", "Task", "effect", "portion"]
 
 Array = NDArray[np.float64]
 
-OVERSHOOT = 0.01
-"""The chance of passing a limit that a first portion may carry: our own design rule."""
+OVERSHOOT = 0.005
+"""The chance of passing a limit that one portion may carry: a correction takes about two, so that one in a
+hundred passes. Our own design rule."""
 SHIFT_RISK = 0.1
 """How sure a day's shift must stay within its cap; passing it a little hurts less than passing an edge."""
 STRONGEST_RISK = 0.05
@@ -54,6 +54,7 @@ class Task:
 
     ph_target : where the tank should stand a day later.
     far_edge : the tolerable edge beyond the target, which it must not pass.
+    near_edge : the tolerable edge before the target.
     litres : the water that it goes into.
     day_start : the pH from which the day's shift counts.
     """
@@ -61,6 +62,7 @@ class Task:
     product: Product
     ph_target: float
     far_edge: float
+    near_edge: float
     caps: Caps
     lowers: bool
     litres: float

@@ -3,7 +3,6 @@ working."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
@@ -20,16 +19,6 @@ from domain.tank import TankState
 
 __all__ = ["Draft", "around_portion", "held_back", "nothing_to_do", "only_strength", "unlabelled"]
 
-_AGAIN_AFTER: Mapping[str | None, timedelta] = {
-    None: timedelta(hours=12),
-    "settled_shift": timedelta(hours=24),
-    "just_after": timedelta(hours=4),
-    "overshoot": timedelta(hours=1),
-    "far_edge": timedelta(hours=1),
-    "per_litre": timedelta(hours=1),
-}
-"""When to read again, by what bound the portion: once mixed where the answer is the news, after some hours
-where CO2 has to leave first, the next day where the day's share is used up. Common practice."""
 _ONCE_MIXED = timedelta(minutes=MIX_MINUTES)
 _WHILE_CO2_LEAVES = timedelta(hours=4)
 
@@ -119,13 +108,12 @@ def around_portion(draft: Draft, belief: Beliefs, product: Product, found: Porti
     between = (Step("wait", wait_minutes=MIX_MINUTES), Step("read")) if draft.steps else ()
     jar = (_jar_test(product),) if found.is_test else ()
     steps = (*draft.steps, *between, _adds(draft, belief, product, found), *jar, Step("read"))
-    retest_after = _AGAIN_AFTER[found.limit if found.limit in _AGAIN_AFTER else "far_edge"]
     return Plan(
         "steps",
         steps=steps,
         needs=_needs(draft, steps),
         basis=basis_of(draft.state, belief, found, product),
-        retest_after=_ONCE_MIXED if found.is_test else retest_after,
+        retest_after=_ONCE_MIXED,
         cautions=_cautions(draft, belief, steps, found),
     )
 

@@ -10,12 +10,24 @@ from domain.response import FAR, is_plausible_ph
 from domain.safety import caps_for
 from domain.tank import UNLABELLED, Dosed, Figure, TankState
 
-__all__ = ["hold_on_bottle", "hold_on_ph", "hold_on_strength", "hold_on_tank", "hold_on_target"]
+__all__ = [
+    "SETTLED_AFTER",
+    "hold_on_bottle",
+    "hold_on_ph",
+    "hold_on_settling",
+    "hold_on_strength",
+    "hold_on_tank",
+    "hold_on_target",
+]
 
 TRUSTED_FOR = timedelta(days=1)
 """A tank can move half a pH in a day; an older reading is taken again: our own design rule."""
 MIXED_AFTER = timedelta(minutes=10)
 """The least that a small pump takes to bring a dose everywhere: three turns of the tank (common practice)."""
+SETTLED_AFTER = timedelta(hours=8)
+"""So long after a dose the next one waits, tested or not. By then most of the CO2 that the dose freed has
+left a tank with a pump; on simulated tanks a reading once mixed and another by then bring the next dose home
+where one reading leaves it short: our own design rule."""
 PLAUSIBLE_EC_MS_CM = 6.0
 
 
@@ -50,6 +62,12 @@ def hold_on_ph(
     if surprise is not None and surprise > FAR:
         return Hold("reading_far_from_model", {"ph": reading.value, "deviations": surprise})
     return None
+
+
+def hold_on_settling(state: TankState, now: datetime) -> Hold | None:
+    """The last adjuster was tested, but its CO2 is still on the way out."""
+    given = state.doses_since(now - SETTLED_AFTER, "ph_down", "ph_up")
+    return _await_retest(given[-1], SETTLED_AFTER) if given else None
 
 
 def hold_on_strength(state: TankState, now: datetime, *, insist: bool, is_said: bool) -> Hold | None:
@@ -100,7 +118,7 @@ def _just_poured(state: TankState, reading: Figure) -> Dosed | None:
     return None
 
 
-def _await_retest(dose: Dosed) -> Hold:
+def _await_retest(dose: Dosed, after: timedelta = timedelta(minutes=MIX_MINUTES)) -> Hold:
     return Hold(
         "await_retest",
         {
@@ -108,6 +126,6 @@ def _await_retest(dose: Dosed) -> Hold:
             "amount": dose.amount,
             "unit": dose.unit,
             "at": dose.at,
-            "read_at": dose.at + timedelta(minutes=MIX_MINUTES),
+            "read_at": dose.at + after,
         },
     )

@@ -13,7 +13,7 @@ from typing import Literal
 import numpy as np
 
 from domain.chemistry.solution import Solution, mixed, ph, with_nutrient
-from domain.dosing.acidity import DAY_H, Task, portion, span
+from domain.dosing.acidity import DAY_H, Portion, Task, portion, span
 from domain.dosing.assembly import (
     Draft,
     around_portion,
@@ -22,9 +22,17 @@ from domain.dosing.assembly import (
     only_strength,
     unlabelled,
 )
-from domain.dosing.holds import hold_on_bottle, hold_on_ph, hold_on_strength, hold_on_tank, hold_on_target
+from domain.dosing.holds import (
+    hold_on_bottle,
+    hold_on_ph,
+    hold_on_settling,
+    hold_on_strength,
+    hold_on_tank,
+    hold_on_target,
+)
 from domain.dosing.shapes import Aim, Hold, Plan, Predicted, Step
 from domain.dosing.strength import Strength, strength_steps, top_up_step
+from domain.dosing.working import basis_of
 from domain.facts import Product, ProductRole
 from domain.response import Beliefs, beliefs
 from domain.safety import caps_for
@@ -36,6 +44,8 @@ Direction = Literal["ph_down", "ph_up", "adjuster", "nutrient", "dilute", "top_u
 
 _ABOUT_PH = ("ph_down", "ph_up", "adjuster")
 _NO_HOLDS = ("in_band", "wrong_direction")
+_NEXT_DAY = timedelta(hours=16)
+"""From a reading in the evening of the day of a dose to the next morning."""
 _VOLUME_SHARE = 0.03
 """What a volume that somebody names is off by."""
 _BESIDE = 0.3
@@ -230,8 +240,33 @@ def _with_ph(draft: Draft, aim: Aim, wish: _Wish, now: datetime) -> Plan:
     no_label = hold_on_bottle(product.name)
     if no_label is not None:
         return unlabelled(draft, product, no_label)
-    found = portion(belief, water, _task(draft, aim, wish, product, shown))
+    task = _task(draft, aim, wish, product, shown)
+    found = portion(belief, water, task)
+    if not wish.insist and not wish.ph_said and (waits := _waits(state, found, task, shown, now)):
+        held_up = held_back(draft, waits[0], retest_after=waits[1])
+        return replace(held_up, basis=basis_of(state, belief, found, product))
     return around_portion(draft, belief, product, found, shown)
+
+
+def _waits(
+    state: TankState, found: Portion, task: Task, shown: float, now: datetime
+) -> tuple[Hold, timedelta] | None:
+    """Why a portion is put off, and after how long to read again, where one went in of late.
+
+    A test portion teaches by itself, and may be followed at once.
+    """
+    settling = None if found.is_test else hold_on_settling(state, now)
+    if settling is not None:
+        read_at: datetime = settling.data["read_at"]
+        return settling, read_at - now
+    later = found.predicted.ph_later
+    falls_short = later is not None and (
+        later.high > task.near_edge if task.lowers else later.low < task.near_edge
+    )
+    if found.limit == "settled_shift" and task.day_start != shown and falls_short:
+        # A dose for the rest of the day's share would be a small one: tomorrow's is a whole one.
+        return Hold("wait_and_read", {"limit": found.limit, "ph": shown}), _NEXT_DAY
+    return None
 
 
 def _needs_nothing(draft: Draft, aim: Aim, wish: _Wish) -> bool:
@@ -304,6 +339,7 @@ def _task(draft: Draft, aim: Aim, wish: _Wish, product: Product, shown: float) -
         product=product,
         ph_target=target,
         far_edge=edge,
+        near_edge=max(aim.ph_high, target) if lowers else min(aim.ph_low, target),
         caps=caps_for(planted=state.planted),
         lowers=lowers,
         litres=litres,

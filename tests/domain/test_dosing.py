@@ -158,8 +158,8 @@ def test_answered_test_portions_teach_the_bottle_until_it_is_dosed_like_a_labell
     unknown = Product(role="ph_down", name="some brand")
     said: list[tuple[float, Fact]] = []
     for number, shown in enumerate((7.2, 7.0, 6.8, 6.6)):
-        said += [(number - 4, Reading(ph=shown, ec_ms_cm=1.4))]
-        said += [(number - 4, Dose(product="ph_down", amount=4.0, unit="ml"))]
+        said += [(number - 30, Reading(ph=shown, ec_ms_cm=1.4))]
+        said += [(number - 30, Dose(product="ph_down", amount=4.0, unit="ml"))]
     found = planned(*said[:-1], (0, Reading(ph=6.6, ec_ms_cm=1.4)), products=(unknown, FEED))
     assert found.steps[0].action == "add"
     assert found.basis.answers == 3
@@ -217,6 +217,32 @@ def test_without_a_reading_it_asks_for_one():
     found = planned(direction="adjuster")
     assert (found.outcome, found.reason) == ("ask", "no_ph_reading")
     assert "reading" in found.needs
+
+
+def test_a_tested_dose_is_left_to_settle_before_the_next():
+    """Once mixed the reading is taken, for what it teaches; the next portion waits until the CO2 has left."""
+    poured = Dose(product="ph_down", amount=2.0, unit="ml")
+    tested = [(-1.0, HIGH), (-1.0, poured), (0.0, Reading(ph=6.8, ec_ms_cm=1.4))]
+    early = planned(*tested)
+    assert (early.outcome, early.reason) == ("hold", "await_retest")
+    assert early.hold is not None
+    assert early.hold.data["read_at"] == NOON + timedelta(hours=7)
+    assert early.retest_after == timedelta(hours=7)
+    assert early.basis.answers == 1
+    assert planned(*tested, insist=True).outcome == "steps"
+    assert planned(*((hours - 8.0, fact) for hours, fact in tested[:2]), tested[2]).outcome == "steps"
+
+
+def test_what_is_left_of_the_days_shift_is_not_worth_a_dose():
+    """From 7.6 one pH a day: what brought 6.8 by the evening leaves two tenths; tomorrow takes a whole."""
+    poured = Dose(product="ph_down", amount=9.0, unit="ml")
+    evening = [(-9.0, Reading(ph=7.6, ec_ms_cm=1.4)), (-9.0, poured), (0.0, Reading(ph=6.8, ec_ms_cm=1.4))]
+    found = planned(*evening)
+    assert (found.outcome, found.reason) == ("hold", "wait_and_read")
+    assert found.hold is not None
+    assert found.hold.data["limit"] == "settled_shift"
+    morning = [(hours - 16.0, fact) for hours, fact in evening[:2]]
+    assert planned(*morning, evening[2]).outcome == "steps"
 
 
 def test_who_insists_gets_a_second_portion_within_the_caps_and_its_warning():
@@ -302,7 +328,7 @@ def test_a_supposed_reading_is_no_answer_to_the_last_dose():
 
 def test_a_volume_that_was_asked_for_leaves_what_the_tank_taught_alone():
     poured = Dose(product="ph_down", amount=4.0, unit="ml")
-    answered = [(-2.0, HIGH), (-2.0, poured), (0.0, Reading(ph=6.7, ec_ms_cm=1.4))]
+    answered = [(-9.0, HIGH), (-9.0, poured), (0.0, Reading(ph=6.7, ec_ms_cm=1.4))]
     own = question_plan(tank(*answered), AIM, Question(about="adjuster"), now=NOON).steps[0]
     double = question_plan(tank(*answered), AIM, Question(about="adjuster", volume_l=80.0), now=NOON).steps[0]
     assert own.high is not None
