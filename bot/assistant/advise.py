@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import combinations
 
-from bot.assistant import charting, garden
+from bot.assistant import charting, diagnose, garden
 from bot.assistant.replies import Advice, BandsShown, Logged, PlantsShown, Reply
 from bot.assistant.scene import Scene
 from bot.reader import read
@@ -115,6 +115,8 @@ def answer(scene: Scene, question: Question, text: str) -> Reply:
     if about_plants is not None:
         return about_plants
     match question.about:
+        case "why" if (explained := diagnose.why(scene, text)) is not None:
+            return explained
         case "trend":
             return charting.trends_asked(scene, text)
         case "bands":

@@ -6,10 +6,12 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from domain.bands import Verdict
+from domain.diagnosis import Finding, Way
 from domain.forecast import Leaves, TooLittle, Trend
 from domain.history import BandSpan, Hand, Point, Quantity
+from domain.past import Moved
 
-__all__ = ["ChartPanel", "ChartShown", "NothingDrawn", "TrendShown"]
+__all__ = ["ChartPanel", "ChartShown", "ChartReply", "NothingDrawn", "TrendShown", "WhyShown"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,6 +59,23 @@ class TrendShown:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class WhyShown:
+    """Why a value moves.
+
+    way : which way the question says; ``None`` where it does not. moved : how the log says it moved.
+    findings : possible causes, the tester first where it is the likelier; may be empty.
+    verdict : what the newest value means.
+    """
+
+    what: Quantity
+    way: Way | None
+    moved: Moved
+    findings: tuple[Finding, ...]
+    verdict: Verdict
+    now: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NothingDrawn:
     """There is nothing to draw.
 
@@ -69,3 +88,6 @@ class NothingDrawn:
     until: datetime
     now: datetime
     latest: datetime | None
+
+
+ChartReply = ChartShown | TrendShown | WhyShown | NothingDrawn

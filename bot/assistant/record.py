@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from bot.assistant import advise, garden, orders, sharing
+from bot.assistant import advise, diagnose, garden, orders, sharing
 from bot.assistant.due import due_shown
 from bot.assistant.emergency import emergency_advice
 from bot.assistant.exchange import Heard
@@ -145,6 +145,7 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
         elif logged:
             changed = origin.edited_at is not None and origin.action != "confirmed"
             reply = advise.logged(scene, number, key, logged, edited=changed)
+            reply = diagnose.noticed(scene, reply, key)
             if reply.plan is None and (ahead := next_steps(scene, logged)) is not None:
                 reply = replace(reply, plan=ahead, assumed=scene.assumed)
             replies.append(replace(reply, times_advised=times))

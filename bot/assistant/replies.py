@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
-from bot.assistant.chart_replies import ChartShown, NothingDrawn, TrendShown
+from bot.assistant.chart_replies import ChartReply
 from bot.assistant.data_replies import DataReply
 from bot.assistant.due_replies import (
     DueItem,
@@ -33,6 +33,7 @@ from bot.assistant.household_replies import (
 )
 from bot.assistant.journal_replies import JournalShown
 from domain.bands import TankBands, Verdict
+from domain.diagnosis import Finding
 from domain.dosing import Plan
 from domain.doubt import Doubt
 from domain.facts import Emergency, Fact, Question, Reading
@@ -150,6 +151,7 @@ class Logged:
     plants : what it calls for where it is about plants or supplies.
     others : what other members added lately. is_shared : the household has several.
     asked : a question of ours that its buttons answer: the scale that its ppm are on.
+    pattern : what has become plain by the reading, beside what it means itself.
     """
 
     revision: int
@@ -169,6 +171,7 @@ class Logged:
     others: tuple[InWater, ...] = ()
     is_shared: bool = False
     asked: Asked | None = None
+    pattern: Finding | None = None
 
     @property
     def needs_words(self) -> bool:
@@ -178,6 +181,7 @@ class Logged:
         acts = acts or (self.plants is not None and self.plants.needs_words)
         return (
             acts
+            or self.pattern is not None
             or self.edited
             or self.times_advised is not None
             or self.retest_at is not None
@@ -350,9 +354,7 @@ Reply = (
     | CameUpShown
     | LotsShown
     | HarvestShown
-    | ChartShown
-    | TrendShown
-    | NothingDrawn
+    | ChartReply
     | JournalShown
     | DataReply
     | TextShown

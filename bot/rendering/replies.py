@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from bot.assistant.buttons import button
-from bot.assistant.chart_replies import ChartShown, NothingDrawn, TrendShown
+from bot.assistant.chart_replies import ChartShown, NothingDrawn, TrendShown, WhyShown
 from bot.assistant.data_replies import (
     FileOffered,
     ForgetAsked,
@@ -95,6 +95,7 @@ from bot.rendering.plants import garden_lines
 from bot.rendering.steps import steps_before_test
 from bot.rendering.voice import Voice
 from bot.rendering.water import advice_lines, doubted_lines, logged_lines, warmth_why
+from bot.rendering.why_words import why_moved_lines, why_moved_sources
 from bot.rendering.words import CAPTIONS, HINTS, ROLES, SCALE, STEP_TITLES, UNCLEAR, words_for
 from bot.rendering.working import bands_lines, why_lines
 from domain.dosing import Plan
@@ -162,6 +163,10 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
         case SitesShown() | CameUpShown() | LotsShown() | HarvestShown():
             behind = answer_sources(reply, voice)
             return garden_lines(reply, voice), ((button("Why", "why"),),) if behind else (), behind
+        case WhyShown():
+            lines, rest = why_moved_lines(reply, voice)
+            why = [*_more(rest), *why_moved_sources(reply, voice)]
+            return lines, ((button("Why", "why"),),) if why else (), why
         case SetupAsked():
             return setup_lines(reply, voice), _setup_buttons(reply), []
         case Unread() | Asked():

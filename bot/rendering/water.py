@@ -48,6 +48,8 @@ def logged_lines(reply: Logged, voice: Voice) -> tuple[list[Line], list[Line]]:
         parts = [*noted]
     if reply.said_at is not None:
         parts = [Part(tuple(others_lines(reply.others, voice, reply.said_at)), rank=1), *parts]
+    tester, hint = _hints(reply)
+    parts += tester
     if reply.strength_before is not None and reply.bands is not None:
         before = reply.strength_before
         keep = _keep(reply.bands.of("ec_ms_cm"), voice)
@@ -61,10 +63,21 @@ def logged_lines(reply: Logged, voice: Voice) -> tuple[list[Line], list[Line]]:
         parts += [replace(note, rank=max(note.rank, AFTER_WATER)) for note in notes] if acts else notes
     if reply.verdicts or reply.times_advised is not None:
         parts += noted
+    parts += hint
     parts.append(Part(tuple(assumed_lines(reply.assumed, voice))))
     if acts or reply.times_advised is not None:
         return brief(parts, OUT_OF_BAND)
     return brief(parts, OF_PLANTS if about_plants else IN_BAND)
+
+
+def _hints(reply: Logged) -> tuple[list[Part], list[Part]]:
+    """What has become plain, as it is told unasked: a tester's trouble before any dose, else at the end."""
+    if reply.pattern is None:
+        return [], []
+    pattern = reply.pattern.pattern
+    if pattern.is_tester:
+        return [Part((line(Strong(pattern.hint)),))], []
+    return [], [said(pattern.hint, rank=3)]
 
 
 def _acts(reply: Logged) -> bool:
