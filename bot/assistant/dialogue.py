@@ -9,6 +9,7 @@ from datetime import datetime
 
 from bot.assistant import jar, orders, setup
 from bot.assistant.exchange import Heard
+from bot.assistant.introduced import introduced
 from bot.assistant.record import Origin, keep, read_in, revision
 from bot.assistant.replies import Hint, Reply, SetupEnded
 from bot.assistant.scene import Outcome, Scene, refreshed
@@ -82,7 +83,8 @@ async def _step_answered(
     if facts is None and (taken.facts or taken.unclear):
         return None
     if facts is None:
-        if len(heard.text.split()) > LONGEST_ANSWER:
+        told = introduced(heard.text, scene.choices, at=heard.said_at)
+        if len(heard.text.split()) > LONGEST_ANSWER or (told is not None and told.facts):
             return None
         return Outcome(scene, replies=(await orders.ask_step(tx, scene, step, again=True),))
     if await tx.questions.take(asked.id, scene.now) is None:

@@ -13,6 +13,7 @@ from bot.assistant.due import due_shown
 from bot.assistant.emergency import emergency_advice
 from bot.assistant.exchange import Heard
 from bot.assistant.household_replies import Refused
+from bot.assistant.introduced import introduced
 from bot.assistant.next_steps import next_steps
 from bot.assistant.portions import beside_advice
 from bot.assistant.replies import Asked, Choice, Corrected, Doubted, Hint, Logged, Reply, Unread
@@ -95,10 +96,15 @@ async def take(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
     """Keeps what a message says and answers it. In a group, talk is met with silence."""
     taken = _about_replies(scene, heard.text) or read_in(scene, heard.text, heard.said_at)
     if not taken.facts and not taken.unclear:
+        meant_for_us = scene.chat.private or heard.addressed
+        told = introduced(heard.text, scene.choices, at=heard.said_at) if meant_for_us else None
+        if told is not None and told.facts:
+            return await keep(tx, scene, told.read(heard.text), Origin.of(heard))
         was = await tx.journal.last(scene.chat.id, heard.message)
         if was is not None:
             return await _emptied(tx, scene, Origin.of(heard))
-        meant_for_us = scene.chat.private or heard.addressed
+        if told is not None:
+            return Outcome(scene, replies=(Hint(code="say_it_so", about=told.step),))
         replies = (Hint(code="not_understood", about=heard.text),) if meant_for_us else ()
         return Outcome(scene, replies=replies)
     return await keep(tx, scene, taken, Origin.of(heard))

@@ -76,6 +76,7 @@ Assumption = Literal["tank_volume", "ppm_scale", "crops"]
 
 HintCode = Literal[
     "not_understood",
+    "say_it_so",
     "nothing_to_undo",
     "already_undone",
     "undone_by_edit",

@@ -96,7 +96,7 @@ from bot.rendering.steps import steps_before_test
 from bot.rendering.voice import Voice
 from bot.rendering.water import advice_lines, doubted_lines, logged_lines, warmth_why
 from bot.rendering.why_words import why_moved_lines, why_moved_sources
-from bot.rendering.words import CAPTIONS, HINTS, ROLES, SCALE, STEP_TITLES, UNCLEAR, words_for
+from bot.rendering.words import CAPTIONS, HINTS, ROLES, SCALE, STEP_AGAIN, STEP_TITLES, UNCLEAR, words_for
 from bot.rendering.working import bands_lines, why_lines
 from domain.dosing import Plan
 
@@ -245,6 +245,8 @@ def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
             return nothing_lines(reply, voice)
         case TextShown():
             return text_lines(reply.name)
+        case Hint(code="say_it_so"):
+            return rows(STEP_AGAIN[reply.about])
         case Hint():
             words = words_for(HINTS, reply.code)
             return rows(words.format(about=name(reply.about), reading=voice.reading_example))

@@ -76,7 +76,7 @@ async def test_a_doubted_reading_is_marked(talk: Talk) -> None:
     await talk.say(WREN, "tank holds 40 L", "ph 6.0", "ph 9.4")
     assert [(entry["words"], entry["doubted"]) for entry in (await talk.slip(WREN))["entries"][:2]] == [
         ("pH 9.4", True),
-        ("pH 6", False),
+        ("pH 6.0", False),
     ]
 
 
