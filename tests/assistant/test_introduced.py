@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from bot.assistant.exchange import Heard
 from domain.facts import Growing, Product
 from domain.household import choices
 from tests.assistant.talk import Talk
@@ -89,10 +90,22 @@ async def test_talk_is_none(talk: Talk, text: str) -> None:
     assert "I look for" not in talk.text
 
 
-async def test_in_a_group_it_is_for_us_only_when_it_is_addressed(talk: Talk) -> None:
+@pytest.mark.parametrize(("addressed", "kept"), [(True, 2), (False, 0)])
+async def test_in_a_group_it_is_for_us_only_where_it_is_addressed_to_us(
+    talk: Talk, addressed: bool, kept: int
+) -> None:
     group = talk.elsewhere("flat", private=False)
-    await group.say("growing lettuce and basil")
-    assert len([e for e in await group.journal() if isinstance(e.fact, Growing)]) == 2
+    said = Heard(
+        chat=group.chat,
+        person=group.person,
+        message="3",
+        said_at=talk.clock(),
+        text="growing lettuce and basil",
+        addressed=addressed,
+    )
+    await group.hear(said)
+    assert len(await group.journal()) == kept
+    assert bool(group.letters) == addressed
 
 
 async def test_during_the_set_up_another_answer_is_kept_and_the_question_stays(talk: Talk) -> None:
