@@ -138,8 +138,9 @@ def _verdict_parts(reply: Logged | Advice, voice: Voice) -> list[Part]:
     if not out:
         well = all(verdict.place == "in" for verdict in fine)
         shown = joined(values_of(fine, voice, reply.reading)) if well else _near(fine, voice, reply.reading)
-        nothing = " Nothing to add." if idle else ""
-        return [Part((line(Strong("In band" if well else "Fine"), f": {shown}.{nothing}"),))]
+        verdict = line(Strong("In band" if well else "Fine"), f": {shown}.")
+        whole = line(*verdict, " Nothing to add.")
+        return [Part((whole,), 6, (verdict,))] if idle else [Part((verdict,))]
     parts = _out_of_band(out, reply, voice)
     if fine:
         parts.append(said(f"Fine: {_near(fine, voice, reply.reading)}.", rank=3))
