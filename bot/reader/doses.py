@@ -108,7 +108,7 @@ def _dose_other(scene: Scene, hit: Hit) -> Finding | None:
     amount, name = hit.item("amount"), _without_fillers(hit)
     if amount is not None and (not name or any(item.key[0] == "#" for item in hit.items("name"))):
         return no("missing_value")
-    if amount is None or not name or _KITCHEN & {item.key for item in hit.items("name")}:
+    if amount is None or not name:
         return None
     following = [item.key for item in hit.line.items[hit.last + 1 : hit.last + 3]]
     if following and following[0] in ("to", "in", "into", "for") and following[-1] not in _INTO_TANK:
@@ -116,6 +116,8 @@ def _dose_other(scene: Scene, hit: Hit) -> Finding | None:
     if name.lower() in _MIXES:
         return no("ambiguous")
     near = scene.mender.nearest(name.lower(), scene.names.products)
+    if not near and _KITCHEN & {item.key for item in hit.items("name")}:
+        return None
     if len(near) > 1:
         return no("ambiguous", *(f"added {hit.typed('amount')} {own or role}" for role, own in near))
     role, own = near[0] if near else ("other", name)

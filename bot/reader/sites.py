@@ -40,6 +40,8 @@ def sites_at(tokens: list[Token], i: int, *, moving: bool = False) -> Sites | No
         while start < len(tokens) and tokens[start].text in _JOINTS and start - end < 2:
             start += 1
         following = _group(tokens, start, moving) if start > end or _is_next(tokens, start) else None
+        if following is not None and i > 0 and tokens[end].text == "," and _is_subject(tokens, following):
+            following = None
         if following is None and start > end:
             following = _bare_number(tokens, start, labels[-1], end)
         if following is None or (
@@ -48,6 +50,14 @@ def sites_at(tokens: list[Token], i: int, *, moving: bool = False) -> Sites | No
             return Sites(tuple(dict.fromkeys(labels)), end)
         labels += following.labels
         end = following.end
+
+
+def _is_subject(tokens: list[Token], sites: Sites) -> bool:
+    """``pinched A1, B2 looks droopy``: one site with a verb of its own goes on with no list."""
+    return len(sites.labels) == 1 and word_at(tokens, sites.end) in _SINGULAR
+
+
+_SINGULAR = frozenset(("looks", "seems", "needs"))
 
 
 def _is_next(tokens: list[Token], i: int) -> bool:

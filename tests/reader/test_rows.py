@@ -4,6 +4,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 import pytest
+import rows_all_at_once
 import rows_asked_and_set
 import rows_calendar
 import rows_called_off
@@ -87,6 +88,7 @@ CORPUS = {
         rows_order,
         rows_named,
         rows_hostile,
+        rows_all_at_once,
         rows_asked_and_set,
         rows_household_group,
         rows_half_and_full,

@@ -1,0 +1,147 @@
+"""Whole evenings in one message, two tanks in one house, and households with names of their own."""
+
+from rows import (
+    change,
+    chore,
+    dose,
+    emergency,
+    harvest,
+    lost,
+    moved,
+    observation,
+    question,
+    reading,
+    say,
+    sow,
+    stage,
+    tended,
+    top_up,
+)
+
+YESTERDAY = "2026-05-03T19:05:00+01:00"
+
+ROWS = [
+    say(
+        "ph 6.1 ec 1.3 temp 20, topped up 3 L, pinched basil A1, B2 looks droopy",
+        reading(ph=6.1, ec_ms_cm=1.3, water_temp_c=20),
+        top_up(litres=3),
+        tended(crop="basil", sites=["A1"], task="pinch"),
+        observation(text="B2 looks droopy", sites=["B2"]),
+    ),
+    say(
+        "picked 80 g basil A1 and 120 g lettuce B1, ph 5.9",
+        harvest(crop="basil", sites=["A1"], grams=80),
+        harvest(crop="lettuce", sites=["B1"], grams=120),
+        reading(ph=5.9),
+    ),
+    say(
+        "sowed kale C1 C2, rinsed filter, note: pump noisy",
+        sow(crop="kale", sites=["C1", "C2"]),
+        chore(task="rinse_filter"),
+        observation(text="pump noisy"),
+    ),
+    say("changed the water yesterday and ph is 6.0 now", change(when=YESTERDAY), reading(ph=6.0)),
+    say(
+        "yesterday: ph 6.2 ec 1.4\ntoday: ph 6.0 ec 1.3",
+        reading(ph=6.2, ec_ms_cm=1.4, when=YESTERDAY),
+        reading(ph=6.0, ec_ms_cm=1.3),
+    ),
+    say(
+        "ph 6.3 at 8am and 6.1 at 6pm",
+        reading(ph=6.3, when="2026-05-04T08:00:00+01:00"),
+        reading(ph=6.1, when="2026-05-04T18:00:00+01:00"),
+    ),
+    say("i put 2 spoon of food", unclear="unknown"),
+    say("today i have picked the lettuce of B1, 100 gram", harvest(crop="lettuce", sites=["B1"], grams=100)),
+    say("the plant in A1 is dead", lost(sites=["A1"])),
+    say("hello, water temperature is 22 grad", reading(water_temp_c=22)),
+    say("temperatura 22, ph 6", reading(water_temp_c=22, ph=6)),
+    say("pH 6,0 EC 1,2 Wasser 20 Grad", reading(ph=6.0, ec_ms_cm=1.2, water_temp_c=20)),
+    say("hoy ph 6.1", reading(ph=6.1)),
+    say("gestern ph 6.1", reading(ph=6.1, when=YESTERDAY)),
+    say(
+        "topped up 1 gallon, added 2 tsp food, ph 6.2, water 68, level 10",
+        top_up(litres=3.7854),
+        dose(product="nutrient", amount=10, unit="ml"),
+        reading(ph=6.2, water_temp_c=20, level_l=37.8541),
+        us=True,
+    ),
+    say("ec 1.4 ppm 980 ph 5.9", reading(ec_ms_cm=1.4, ppm=980, ppm_scale=700, ph=5.9), ppm_scale=700),
+    say("strength 1200, ph 6", reading(ph=6), unclear="ambiguous", strength_unit="ask"),
+    say("strength 1200, ph 6", reading(ph=6, ec_ms_cm=1.2), strength_unit="us_cm"),
+    say("6.0 1200 20", reading(ph=6, ec_ms_cm=1.2, water_temp_c=20), strength_unit="us_cm"),
+    say(
+        "6.0 650 68",
+        reading(ph=6, ppm=650, ppm_scale=700, ec_ms_cm=0.9286, water_temp_c=20),
+        us=True,
+        ppm_scale=700,
+    ),
+    say(
+        "added 5 ml green juice",
+        dose(product="nutrient", name="Green Juice", amount=5, unit="ml"),
+        products={"Green Juice": "nutrient"},
+    ),
+    say(
+        "added 5 ml gren juice",
+        dose(product="nutrient", name="Green Juice", amount=5, unit="ml"),
+        products={"Green Juice": "nutrient"},
+    ),
+    say(
+        "2 drops Zap in the kitchen tank",
+        dose(product="ph_down", name="Zap", amount=2, unit="drop", tank="kitchen"),
+        products={"Zap": "ph_down"},
+        tanks=["kitchen"],
+    ),
+    say(
+        "sowed basil on the top shelf and left shelf",
+        sow(crop="basil", sites=["top shelf", "left shelf"]),
+        sites=["top shelf", "left shelf"],
+    ),
+    say(
+        "moved kale from top shelf to A1",
+        moved(crop="kale", from_sites=["top shelf"], to_sites=["A1"]),
+        sites=["top shelf"],
+    ),
+    say("topped up the balcony 4 L", top_up(litres=4, tank="balcony"), tanks=["balcony"]),
+    say(
+        "kitchen: changed the water; balcony: ph 6",
+        change(tank="kitchen"),
+        reading(ph=6, tank="balcony"),
+        tanks=["kitchen", "balcony"],
+    ),
+    say(
+        "how much ph down for the kitchen tank?", question(about="ph_down", tank="kitchen"), tanks=["kitchen"]
+    ),
+    say("2/5 ph 6", reading(ph=6, when="2026-05-02T19:05:00+01:00")),
+    say("5/2 ph 6", reading(ph=6, when="2026-05-02T19:05:00+01:00"), us=True),
+    say("13/4 ph 6", reading(ph=6, when="2026-04-13T19:05:00+01:00"), us=True),
+    say("on the 1st ph 6", reading(ph=6, when="2026-05-01T19:05:00+01:00")),
+    say(
+        "added 3 ml down 20 minutes ago",
+        dose(product="ph_down", amount=3, unit="ml", when="2026-05-04T18:45:00+01:00"),
+    ),
+    say(
+        "ph 6 and then I added 2 ml up, later 6.3",
+        reading(ph=6),
+        dose(product="ph_up", amount=2, unit="ml"),
+        reading(ph=6.3),
+    ),
+    say("after 3 ml down ph 5.9", dose(product="ph_down", amount=3, unit="ml"), reading(ph=5.9)),
+    say("ph 5.9 after adding 3 ml down", dose(product="ph_down", amount=3, unit="ml"), reading(ph=5.9)),
+    say("ph before 6.5 after 6.0", reading(ph=6.5), reading(ph=6.0)),
+    say("not going to change the water today, ph is 6", reading(ph=6)),
+    say("ph 7.2!! how much down?", reading(ph=7.2), question(about="ph_down")),
+    say("ec 0.9, how much food for 40 L?", reading(ec_ms_cm=0.9), question(about="nutrient", volume_l=40)),
+    say(
+        "lost power for an hour this morning", emergency(about="power_cut", when="2026-05-04T08:00:00+01:00")
+    ),
+    say("PH 5.9 EC 1.4 TEMP 19!!!", reading(ph=5.9, ec_ms_cm=1.4, water_temp_c=19)),
+    say("ph:5.9 |ec:1.4| temp:19 | lvl: 30L", reading(ph=5.9, ec_ms_cm=1.4, water_temp_c=19, level_l=30)),
+    say("*ph* 5.9 _ec_ 1.4", reading(ph=5.9, ec_ms_cm=1.4)),
+    say("ph 5.9 🙂 ec 1.4 🌱", reading(ph=5.9, ec_ms_cm=1.4)),
+    say("<script>alert('ph 3')</script> ph 5.9", reading(ph=5.9)),
+    say("ph\u202e9.5\u202c", reading(ph=9.5)),
+    say("arugula in A1, A2 is flowering", stage(crop="arugula", sites=["A1", "A2"], stage="flowering")),
+    say("pruned A1, A2", tended(sites=["A1", "A2"], task="prune")),
+    say("added 5 ml orange juice", products={"Green Juice": "nutrient"}),
+]
