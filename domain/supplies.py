@@ -5,6 +5,7 @@ A count that was told is what there is from then on, so that a wrong one is mend
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
@@ -16,7 +17,7 @@ from domain.folds import Start, folded
 from domain.happenings import dose_amount
 from domain.journal import Entry
 
-__all__ = ["Shelves", "Supply", "low_supplies", "supplies"]
+__all__ = ["Shelves", "Supply", "low_supplies", "seed_item", "supplies"]
 
 _WEEK = timedelta(weeks=1)
 LOW_COUNT = 6
@@ -48,6 +49,7 @@ _TO_ML_OR_G = MappingProxyType(
     }
 )
 _USING = (Sow, Removed, Dose)
+_SEED = re.compile(r"(?!packets? of )(?P<crop>.+?) seeds?(?:,? lot (?P<lot>.+))?")
 _SOWN_WITH = ("plug", "cube", "sponge", "pod")
 _BASKETS = ("basket", "net pot", "cup")
 
@@ -94,6 +96,10 @@ class _Shelf:
     told_at: datetime
     uses: list[_Use] = field(default_factory=list)
 
+    def use(self, entry: Entry, amount: float) -> None:
+        if amount:
+            self.uses.append(_Use(entry.happened_at, amount, entry.id))
+
     def left_after(self, uses: Sequence[_Use]) -> float:
         return max(0.0, self.told - sum(use.amount for use in uses))
 
@@ -108,13 +114,27 @@ class Shelves:
         return Shelves({item: replace(shelf, uses=list(shelf.uses)) for item, shelf in self.shelves.items()})
 
     def take(self, entry: Entry) -> None:
-        if isinstance(entry.fact, Stock):
-            _put(self.shelves, entry.fact, entry.happened_at)
-        elif self.shelves and isinstance(entry.fact, _USING):
+        fact = entry.fact
+        if isinstance(fact, Stock):
+            _put(self.shelves, fact, entry.happened_at)
+        elif self.shelves and isinstance(fact, _USING):
             for shelf in self.shelves.values():
-                amount = _used(shelf, entry.fact)
-                if amount:
-                    shelf.uses.append(_Use(entry.happened_at, amount, entry.id))
+                shelf.use(entry, _used(shelf, fact))
+            if isinstance(fact, Sow) and (packet := self._packet(fact)) is not None:
+                packet.use(entry, float(fact.count or len(fact.sites or ()) or 1))
+
+    def _packet(self, sow: Sow) -> _Shelf | None:
+        """The seeds that a sowing was taken from: those of its packet; else those of its crop that no packet
+        was named for, or that are all of one packet; else seeds of whatever kind."""
+        of_crop = {
+            seed.lot: shelf
+            for shelf in self.shelves.values()
+            if (seed := _seed_of(shelf.item)) is not None and seed.crop == (sow.crop or "").casefold()
+        }
+        named = of_crop.get(" ".join((sow.lot or "").casefold().split()))
+        alone = next(iter(of_crop.values())) if len(of_crop) == 1 and not sow.lot else None
+        loose = (self.shelves.get(item) for item in ("seeds", "seed"))
+        return named or of_crop.get("") or alone or next((each for each in loose if each is not None), None)
 
 
 def supplies(
@@ -126,7 +146,7 @@ def supplies(
     start : of the first of these entries, where they were folded before.
     Sowing takes one plug and one basket for each site (without sites, for each seed) and its seeds; pulling a
     plant gives its basket back; a dose takes from its bottle, household measures as in ``domain.happenings``.
-    A packet holds nobody knows how many seeds: it is kept as told.
+    A packet of which nobody said how many seeds it holds is kept as told.
     """
     shelves = folded(Shelves(), entries, start).shelves
     return tuple(_supply(shelf, now) for _, shelf in sorted(shelves.items()))
@@ -136,6 +156,27 @@ def low_supplies(found: Sequence[Supply]) -> tuple[Supply, ...]:
     """Those of which there should be more, the longest low first."""
     low = [supply for supply in found if supply.low_since is not None]
     return tuple(sorted(low, key=lambda supply: (supply.low_since or supply.told_at, supply.item)))
+
+
+def seed_item(crop: str, lot: str | None) -> str:
+    """Seed of a crop among the supplies: ``basil seeds``, ``basil seeds, lot Green Gate 7``."""
+    return f"{crop} seeds, lot {lot}" if lot else f"{crop} seeds"
+
+
+class _Seed(NamedTuple):
+    """``lot``: as folded; empty where no packet was named."""
+
+    crop: str
+    lot: str
+
+
+def _seed_of(item: str) -> _Seed | None:
+    found = _SEED.fullmatch(" ".join(item.casefold().split()))
+    return _Seed(found["crop"], found["lot"] or "") if found is not None else None
+
+
+def _is_seed(item: str) -> bool:
+    return item in ("seed", "seeds") or _seed_of(item) is not None
 
 
 def _put(shelves: dict[str, _Shelf], stock: Stock, at: datetime) -> None:
@@ -160,7 +201,7 @@ def _used(shelf: _Shelf, fact: Fact) -> float:
         return float(places)
     if _names(item, _BASKETS):
         return 0.0 if isinstance(fact, Reseed) else float(places)
-    return float(fact.count or places) if item in ("seed", "seeds", f"{fact.crop} seeds") else 0.0
+    return 0.0
 
 
 def _poured(item: str, unit: str, dose: Dose) -> float:
@@ -177,7 +218,7 @@ def _names(item: str, words: Sequence[str]) -> bool:
 
 def _is_used_up(shelf: _Shelf) -> bool:
     item = shelf.item.casefold()
-    return bool(shelf.unit) or _names(item, (*_SOWN_WITH, *_BASKETS)) or item.endswith(("seed", "seeds"))
+    return bool(shelf.unit) or _names(item, (*_SOWN_WITH, *_BASKETS)) or _is_seed(item)
 
 
 def _supply(shelf: _Shelf, now: datetime) -> Supply:

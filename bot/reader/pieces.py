@@ -21,6 +21,7 @@ from bot.reader.plants import PLANT_PHRASES, plant_finding
 from bot.reader.questions import QUESTION_PHRASES
 from bot.reader.reminders import REMINDER_PHRASES
 from bot.reader.slots import Value
+from bot.reader.stock import SEED_STOCK_PHRASES
 from bot.reader.values import ValueReader
 from bot.reader.water import WATER_PHRASES
 from bot.reader.whereabouts import is_elsewhere, is_in_vessel, is_of_source, is_of_water
@@ -34,6 +35,7 @@ _TABLE: Table[Phrase] = Table(
         *QUESTION_PHRASES,
         *PLANT_QUESTIONS,
         *OWN_CROP_PHRASES,
+        *SEED_STOCK_PHRASES,
         *HOUSEHOLD_PHRASES,
         *AWAY_PHRASES,
         *PLANT_PHRASES,

@@ -45,3 +45,14 @@ async def test_the_water_of_a_tray_is_not_the_tanks(talk: Talk, said: str) -> No
     outcome = await talk.say(said)
     assert outcome.facts == ()
     assert [type(reply) for reply in outcome.replies] == [Hint]
+
+
+async def test_a_packet_is_sown_out_and_said_so_once(talk: Talk) -> None:
+    await talk.say("we have a packet of 12 basil seeds")
+    await talk.say("we have 30 plugs")
+    await talk.say("sowed 3 basil in A1")
+    assert "left" not in talk.text
+    await talk.say("sowed 4 basil in A2")
+    assert "About 5 basil seeds left" in talk.text
+    await talk.say("sowed 1 basil in A3")
+    assert "left" not in talk.text

@@ -1,5 +1,6 @@
 """Supplies are counted down by what was logged."""
 
+import pytest
 from garden_journal import day, journal
 
 from domain.facts import Dose, Removed, Reseed, Sow, Stock
@@ -67,3 +68,37 @@ def test_packets_are_never_low() -> None:
     told = journal((0, Stock(item="packets", count=1)), (1, Sow(crop="basil", sites=ROW)))
     assert low_supplies(supplies(told, day(10))) == ()
     assert supplies(told, day(10))[0].left == 1
+
+
+BASIL, LOT = "basil seeds", "basil seeds, lot Green Gate 7"
+
+
+@pytest.mark.parametrize(
+    ("shelves", "sown", "taken"),
+    [
+        ((BASIL,), Sow(crop="basil", sites=("A1",), count=5), {BASIL: 5}),
+        ((BASIL,), Sow(crop="basil", sites=("A1", "A2")), {BASIL: 2}),
+        ((BASIL, "seeds"), Sow(crop="basil", count=5), {BASIL: 5}),
+        (("seeds",), Sow(crop="basil", count=5), {"seeds": 5}),
+        ((BASIL, LOT), Sow(crop="basil", count=5, lot="green gate  7"), {LOT: 5}),
+        ((BASIL, LOT), Sow(crop="basil", count=5, lot="Old Barn"), {BASIL: 5}),
+        ((LOT,), Sow(crop="basil", count=5), {LOT: 5}),  # the only packet there is
+        ((LOT,), Sow(crop="basil", count=5, lot="Old Barn"), {}),
+        ((LOT, "basil seeds, lot Old Barn"), Sow(crop="basil", count=5), {}),  # nobody knows of which
+        ((BASIL,), Reseed(crop="basil", sites=("A1",), count=3), {BASIL: 3}),
+        ((BASIL,), Sow(crop="dill", count=5), {}),
+        (("packets of basil seeds",), Sow(crop="basil", count=5), {}),
+    ],
+)
+def test_seed_is_taken_from_its_packet(shelves: tuple[str, ...], sown: Sow, taken: dict[str, int]) -> None:
+    stock = [(0.0, Stock(item=item, count=50)) for item in shelves]
+    assert left(*stock, (1, sown)) == {item: 50 - taken.get(item, 0) for item in shelves}
+
+
+def test_a_packet_that_runs_low_is_told_once() -> None:
+    told = [
+        (0.0, Stock(item=BASIL, count=12)),
+        *((float(at), Sow(crop="basil", sites=("A1",), count=3)) for at in range(1, 4)),
+    ]
+    (low,) = low_supplies(supplies(journal(*told), day(30)))
+    assert (low.item, low.left, low.low_since) == (BASIL, 3, day(2))

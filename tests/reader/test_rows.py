@@ -39,6 +39,7 @@ import rows_readings
 import rows_reminders
 import rows_rough
 import rows_second_language
+import rows_seed_stock
 import rows_seed_to_salad
 import rows_short
 import rows_sites
@@ -64,6 +65,7 @@ CORPUS = {
         rows_clock_changes,
         rows_rough,
         rows_second_language,
+        rows_seed_stock,
         rows_water,
         rows_poured,
         rows_plants,
