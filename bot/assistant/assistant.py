@@ -18,6 +18,7 @@ from bot.assistant import (
     remind,
     replan,
     schedule,
+    settling,
     sharing,
     two_hands,
 )
@@ -143,6 +144,8 @@ async def _respond(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
     if about_us is not None:
         return about_us
     answer = await dialogue.answer(tx, scene, heard)
+    if answer is None:
+        answer = await settling.settled_in_words(tx, scene, heard)
     return answer if answer is not None else await record.take(tx, scene, heard)
 
 

@@ -27,7 +27,7 @@ from storage.engine import Store, Transaction
 from storage.households import Chat
 from storage.reminders import ReminderRow
 
-__all__ = ["done", "later", "next_of", "passed_over", "said_again", "stopped", "tell"]
+__all__ = ["done", "item_of", "later", "next_of", "passed_over", "said_again", "stopped", "tell"]
 
 logger = logging.getLogger(__name__)
 
@@ -110,7 +110,7 @@ async def _post(
 ) -> int:
     chat_id, thread = place
     reminded = Reminded(
-        dues=tuple(_item(row) for row in due),
+        dues=tuple(item_of(row) for row in due),
         now=now,
         late_since=_late_since(due, now),
         keeper=chosen.keeper_on(now.astimezone(chosen.zone).date()),
@@ -153,7 +153,8 @@ def _topic(row: ReminderRow, chat: Chat) -> str:
     return asked_in if asked_in is not None else chat.thread or GENERAL
 
 
-def _item(row: ReminderRow) -> RemindedItem:
+def item_of(row: ReminderRow) -> RemindedItem:
+    """One reminder as a letter shows it."""
     return RemindedItem(
         reminder=row.id,
         task=row.task,

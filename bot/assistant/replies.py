@@ -77,6 +77,8 @@ Assumption = Literal["tank_volume", "ppm_scale", "crops"]
 HintCode = Literal[
     "not_understood",
     "say_it_so",
+    "settled",
+    "which_reminder",
     "nothing_to_undo",
     "already_undone",
     "undone_by_edit",

@@ -290,6 +290,8 @@ DEEDS = _table(
 HINTS = _table(
     {
         "not_understood": "I could not read that. Try:\n{reading}\nTank, crops, bottles: /settings. More: /help",
+        "settled": "{about}",
+        "which_reminder": "Which one is {about}? Press its button:",
         "nothing_to_undo": "Nothing of yours is left to take back.",
         "already_undone": "That was taken back already.",
         "no_reading_yet": "I have no reading yet. Send one: ph 6.4",
