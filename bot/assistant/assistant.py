@@ -10,6 +10,7 @@ from itertools import chain
 from zlib import crc32
 
 from bot.assistant import (
+    absence,
     dialogue,
     forgetting,
     household,
@@ -176,6 +177,7 @@ async def _post(
     """
     scene = outcome.scene
     await schedule.step_in(tx, scene)
+    await absence.handed_over(tx, outcome, key)
     letters = list(_letters(outcome, answers))
     if earlier is not None and letters and letters[0].kind == "reply":
         # A message that stands can get other words, not another picture.

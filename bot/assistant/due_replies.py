@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Literal
 
-__all__ = ["DueItem", "DueShown", "Reminded", "RemindedItem", "RemindersShown", "Replanned"]
+from domain.absence import Ahead, OnReturn
+
+__all__ = ["AwayPlanned", "DueItem", "DueShown", "Reminded", "RemindedItem", "RemindersShown", "Replanned"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +42,24 @@ class DueShown:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class AwayPlanned:
+    """What an absence holds, for the one who takes over.
+
+    keeper : their name; ``None`` where nobody was named. address : theirs on the platform, where known.
+    start, end : first and last day. returns_at : when the household is back, UTC.
+    """
+
+    keeper: str | None
+    start: date
+    end: date
+    ahead: tuple[Ahead, ...]
+    on_return: OnReturn
+    returns_at: datetime
+    now: datetime
+    address: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RemindersShown:
     """Reminders to be paused, moved or dropped. ``asked``: the words that fit several of them."""
 
@@ -62,13 +82,15 @@ class Replanned:
 class Reminded:
     """What has fallen due, bundled for one chat.
 
-    late_since : when the earliest should have come. keeper : who has taken over while the household is away.
+    late_since : when the earliest should have come.
+    keeper : who has taken over while the household is away. address : theirs on the platform, for a member.
     """
 
     dues: Sequence[RemindedItem]
     now: datetime
     late_since: datetime | None = None
     keeper: str | None = None
+    address: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

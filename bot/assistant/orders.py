@@ -137,7 +137,10 @@ async def _settings(_: Transaction, scene: Scene, __: str) -> tuple[Reply, ...]:
 
 
 async def _due(tx: Transaction, scene: Scene, args: str) -> tuple[Reply, ...]:
-    return (await due.due_shown(tx, scene, whole=args.strip().lower() == "all"),)
+    wanted = args.strip().lower()
+    if wanted in ("calendar", "ics"):
+        return await take_out.export(tx, scene, "calendar")
+    return (await due.due_shown(tx, scene, whole=wanted == "all"),)
 
 
 async def _reminders(tx: Transaction, scene: Scene, _: str) -> tuple[Reply, ...]:

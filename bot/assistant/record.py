@@ -9,10 +9,10 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from bot.assistant import advise, diagnose, garden, orders, sharing
+from bot.assistant.absence import planned
 from bot.assistant.due import due_shown
 from bot.assistant.emergency import emergency_advice
 from bot.assistant.exchange import Heard
-from bot.assistant.household_replies import Refused
 from bot.assistant.introduced import introduced
 from bot.assistant.next_steps import next_steps
 from bot.assistant.portions import beside_advice
@@ -22,10 +22,9 @@ from bot.assistant.two_hands import SameDose, counted_once
 from bot.reader import Found, Read, Unclear, read
 from bot.reader.places import zones_named
 from domain.doubt import Doubt, agrees, doubt
-from domain.facts import Command, Dose, Emergency, Fact, Question, Reading, Setting
+from domain.facts import Away, Command, Dose, Emergency, Fact, Question, Reading, Setting
 from domain.own_crops import own_crops
 from domain.rescue import has_slipped
-from domain.roles import deed_of, may
 from storage.engine import Transaction
 from storage.journal import Action, Recorded, Revision, StoredRevision, message_key
 
@@ -124,7 +123,7 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
 
     A revision that is there already, or is older than the one that stands, gets no answer.
     """
-    taken, no = await _permitted(tx, scene, taken)
+    taken, no = await sharing.permitted(tx, scene, taken)
     facts = tuple(found.fact for found in taken.facts)
     kept, doubtful_zone = _with_zone(found for found in taken.facts if stays_in_journal(found.fact))
     key = message_key(scene.chat.id, origin.message)
@@ -155,6 +154,7 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
             if reply.plan is None and (ahead := next_steps(scene, logged)) is not None:
                 reply = replace(reply, plan=ahead, assumed=scene.assumed)
             replies.append(replace(reply, times_advised=times))
+    replies += [plan for f in facts if isinstance(f, Away) and (plan := await planned(tx, scene, f))]
     replies += [no] if no is not None else []
     replies += [await _ask_group(tx, scene, crop) for crop in new_crops]
     if await _may_ask_scale(tx, scene, facts):
@@ -182,16 +182,6 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
         unclear=tuple((unclear.text, unclear.reason) for unclear in taken.unclear),
         replies=tuple(replies),
     )
-
-
-async def _permitted(tx: Transaction, scene: Scene, taken: Read) -> tuple[Read, Refused | None]:
-    """What of it the speaker may say, and why not the rest."""
-    barred = [found for found in taken.facts if not may(scene.person.role, deed_of(found.fact))]
-    if not barred:
-        return taken, None
-    left = tuple(found for found in taken.facts if found not in barred)
-    no = await sharing.refused(tx, scene, deed_of(barred[0].fact))
-    return replace(taken, facts=left, unclear=() if scene.person.role == "removed" else taken.unclear), no
 
 
 def _beside_advice(

@@ -10,6 +10,7 @@ from datetime import UTC, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from bot.assistant import orders
+from bot.assistant.absence import keeper_of, own_chat
 from bot.assistant.due_replies import Reminded, RemindedItem
 from bot.assistant.exchange import GENERAL
 from bot.assistant.record import Origin, keep, revision
@@ -24,7 +25,7 @@ from domain.household import Choices, choices
 from domain.recurrence import Rule
 from domain.routine import after_telling, habits, quiet_until, task_meant
 from storage.engine import Store, Transaction
-from storage.households import Chat
+from storage.households import Chat, Person
 from storage.reminders import ReminderRow
 
 __all__ = ["done", "item_of", "later", "next_of", "passed_over", "said_again", "stopped", "tell"]
@@ -76,15 +77,20 @@ async def _tell_household(tx: Transaction, household_id: int, now: datetime) -> 
     chosen = choices(await tx.journal.entries(household_id))
     wait = await _wait_until(tx, household_id, chosen, now)
     chats = [chat for chat in await tx.households.chats(household_id) if chat.active]
+    on_duty = chosen.keeper_on(now.astimezone(chosen.zone).date())
+    keeper = await keeper_of(tx, household_id, on_duty)
+    theirs = await own_chat(tx, household_id, keeper)
+    # What one person alone is told in their own chat reaches nobody while they are away.
+    shared = next((chat for chat in chats if not chat.private), theirs) if on_duty else None
     by_place: dict[tuple[int, str], list[ReminderRow]] = defaultdict(list)
     for row in rows:
         if wait is not None and row.source != URGENT:
             await tx.reminders.put_off(row.id, wait)
-        elif await _moved_on(tx, row, now, chosen.zone) and (chat := _chat_for(row, chats)):
+        elif await _moved_on(tx, row, now, chosen.zone) and (chat := _chat_for(row, chats, shared)):
             by_place[chat.id, _topic(row, chat)].append(row)
     posted = 0
     for place, due in by_place.items():
-        posted += await _post(tx, household_id, place, due, chosen, now)
+        posted += await _post(tx, household_id, place, due, chosen, now, keeper)
     return posted
 
 
@@ -107,6 +113,7 @@ async def _post(
     due: list[ReminderRow],
     chosen: Choices,
     now: datetime,
+    keeper: Person | None,
 ) -> int:
     chat_id, thread = place
     reminded = Reminded(
@@ -114,6 +121,7 @@ async def _post(
         now=now,
         late_since=_late_since(due, now),
         keeper=chosen.keeper_on(now.astimezone(chosen.zone).date()),
+        address=keeper.address if keeper is not None else None,
     )
     # The letter counts against the day's share by this one: as urgent only where all of it is.
     first = next((row for row in due if row.source != URGENT), due[0])
@@ -141,9 +149,14 @@ async def _wait_until(tx: Transaction, household_id: int, chosen: Choices, now: 
     return quiet_until(tomorrow, chosen.zone) or tomorrow
 
 
-def _chat_for(row: ReminderRow, chats: list[Chat]) -> Chat | None:
-    """Where to tell it: its own chat, else the household's group, else any chat it has."""
+def _chat_for(row: ReminderRow, chats: list[Chat], shared: Chat | None = None) -> Chat | None:
+    """Where to tell it: its own chat, else the household's group, else any chat it has.
+
+    shared : where whoever has taken over reads; what would reach somebody else alone goes there.
+    """
     own = next((chat for chat in chats if chat.id == row.chat_id), None)
+    if shared is not None and row.source != URGENT and (own is None or own.private):
+        return shared
     return own or next((chat for chat in chats if not chat.private), None) or next(iter(chats), None)
 
 

@@ -12,6 +12,7 @@ from typing import Literal
 from bot.assistant.chart_replies import ChartReply
 from bot.assistant.data_replies import DataReply
 from bot.assistant.due_replies import (
+    AwayPlanned,
     DueItem,
     DueShown,
     Reminded,
@@ -350,6 +351,7 @@ Reply = (
     | SettingsShown
     | BandsShown
     | DueShown
+    | AwayPlanned
     | RemindersShown
     | Replanned
     | PlantsShown

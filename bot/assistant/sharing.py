@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import secrets
+from dataclasses import replace
 from datetime import timedelta
 
 from bot.assistant.household_replies import (
@@ -19,7 +20,8 @@ from bot.assistant.household_replies import (
 )
 from bot.assistant.replies import Hint, Reply
 from bot.assistant.scene import Outcome, Scene
-from domain.roles import ROLES, Deed, may
+from bot.reader import Read
+from domain.roles import ROLES, Deed, deed_of, may
 from storage.engine import Transaction
 from storage.households import Person
 
@@ -31,6 +33,7 @@ __all__ = [
     "join",
     "leave",
     "member_named",
+    "permitted",
     "refused",
     "removed",
     "revoked",
@@ -52,6 +55,16 @@ async def refused(tx: Transaction, scene: Scene, deed: Deed) -> Refused | None:
     people = await tx.households.people(scene.household_id)
     keepers = tuple(person.name for person in people if person.role == "keeper")
     return Refused(deed=deed, role=scene.person.role, keepers=keepers)
+
+
+async def permitted(tx: Transaction, scene: Scene, taken: Read) -> tuple[Read, Refused | None]:
+    """What of it the speaker may say, and why not the rest."""
+    barred = [found for found in taken.facts if not may(scene.person.role, deed_of(found.fact))]
+    if not barred:
+        return taken, None
+    left = tuple(found for found in taken.facts if found not in barred)
+    no = await refused(tx, scene, deed_of(barred[0].fact))
+    return replace(taken, facts=left, unclear=() if scene.person.role == "removed" else taken.unclear), no
 
 
 async def household_shown(tx: Transaction, scene: Scene) -> HouseholdShown:

@@ -3,16 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 
 from bot.assistant.buttons import button
+from bot.assistant.due_replies import (
+    AwayPlanned,
+    DueItem,
+    DueShown,
+    Reminded,
+    RemindersShown,
+    Replanned,
+)
 from bot.assistant.exchange import Button
-from bot.assistant.replies import DueItem, DueShown, Reminded, RemindersShown, Replanned
 from bot.rendering.brevity import OUT_OF_BAND, Part, brief, said
-from bot.rendering.markup import LONGEST, Code, Line, Strong, joined, line, name, width
+from bot.rendering.markup import LONGEST, Code, Line, Mention, Strong, joined, line, name, width
 from bot.rendering.voice import Voice
 
 __all__ = [
+    "away_lines",
     "due_buttons",
     "due_lines",
     "reminded_lines",
@@ -27,6 +35,8 @@ Rows = tuple[tuple[Button, ...], ...]
 MOST_IN_SHORT = 6
 """So many things fit on a screen with their headings; ``/due all`` shows the rest."""
 MOST_IN_ALL = 40
+MOST_AHEAD = 6
+"""So many chores of an absence fit on a screen with what to expect on return."""
 MOST_CHANGED = 8
 """So many reminders get buttons to change them."""
 THIS_WEEK = timedelta(days=7)
@@ -86,10 +96,48 @@ def _several_now(reply: DueShown) -> bool:
 def due_buttons(reply: DueShown) -> Rows:
     """Done and later for what should be done by now, numbered as its line is where it is more than one."""
     now = [item for item in reply.dues[: MOST_IN_ALL if reply.whole else MOST_IN_SHORT] if item.is_now]
-    return tuple(
+    settle = tuple(
         _settling(place if _several_now(reply) else None, (item.reminder, int(item.planned_at.timestamp())))
         for place, item in enumerate(now, start=1)
     )
+    return (*settle, (button("Calendar", "hand", "calendar"),)) if reply.dues else settle
+
+
+def away_lines(reply: AwayPlanned, voice: Voice) -> list[Line]:
+    """What the keeper will have to do, and what the tank should look like on return."""
+    dates = f"{_day(reply.start)} to {_day(reply.end)}" if reply.end > reply.start else _day(reply.start)
+    whom = ("For ", Mention(name(reply.keeper), reply.address), ", ") if reply.keeper else ()
+    lines = [line(*whom, Strong(dates), ":")]
+    for ahead in reply.ahead[:MOST_AHEAD]:
+        local = ahead.first_at.astimezone(voice.zone)
+        often = f" (×{ahead.times})" if ahead.times > 1 else ""
+        lines.append(line(f"{local:%a} {local.day} {local:%b}: {name(ahead.due.text)}{often}"))
+    left = len(reply.ahead) - MOST_AHEAD
+    lines += [line(f"and {left} more: ", Code("/due all"))] if left > 0 else []
+    lines += [line("Nothing falls due.")] if not reply.ahead else []
+    return [*lines, *_return_lines(reply, voice)]
+
+
+def _day(day: date) -> str:
+    return f"{day:%a} {day.day} {day:%b}"
+
+
+def _return_lines(reply: AwayPlanned, voice: Voice) -> list[Line]:
+    """The level and strength to expect if nobody does anything."""
+    at, parts = reply.on_return, []
+    if at.level_l is not None:
+        low, middle, high = at.level_l
+        parts.append(f"{voice.volume(middle)} left ({voice.volume(low)}–{voice.volume(high)})")
+    if at.ec_ms_cm is not None:
+        low, _, high = at.ec_ms_cm
+        parts.append(voice.strength_span(low, high))
+    if not parts:
+        return [line("To foretell the tank I need its size and two levels or top-ups.")]
+    lines = [line(f"If nobody tops up, on {_day(reply.end)}: {', '.join(parts)}.")]
+    if at.least_at is not None:
+        local = at.least_at.astimezone(voice.zone)
+        lines.append(line(Strong(f"The pump may run dry from {local:%a} {local.day} {local:%b}.")))
+    return lines
 
 
 def reminders_lines(reply: RemindersShown, voice: Voice) -> list[Line]:
@@ -145,7 +193,8 @@ def reminded_lines(reply: Reminded, voice: Voice) -> tuple[list[Line], list[Line
 
     Returns the lines, and why each is due where there is no room for that.
     """
-    parts = [said(f"For {name(reply.keeper)}, who has taken over:")] if reply.keeper else []
+    keeper = Mention(name(reply.keeper or ""), reply.address)
+    parts = [Part((line("For ", keeper, ", who has taken over:"),))] if reply.keeper else []
     for place, item in enumerate(reply.dues, start=1):
         number = f"{place}. " if len(reply.dues) > 1 else ""
         title, why = line(Strong(number + _sentence(item.text))), _sentence(item.why)

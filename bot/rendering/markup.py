@@ -36,6 +36,21 @@ class Code(str):
     __slots__ = ()
 
 
+class Mention(str):
+    """A person's name that calls them, where the platform knows them by a number.
+
+    address : that number; anything else is shown as a plain name.
+    """
+
+    __slots__ = ("address",)
+    address: str | None
+
+    def __new__(cls, text: str, address: str | None = None) -> Mention:
+        made = super().__new__(cls, text)
+        made.address = address
+        return made
+
+
 Line = tuple[str, ...]
 """Parts of one line; none is escaped yet."""
 
@@ -47,7 +62,7 @@ LINE = 40
 """What a phone held upright shows of a line, at the usual size of letters. [characters]"""
 LONGEST = 46
 """A line up to here is left to the phone; a longer one is broken at ``LINE``. [characters]"""
-_TAGS = re.compile(r"</?(?:b|code)>")
+_TAGS = re.compile(r"</?(?:b|code)>|<a href=\"[^\"<>]*\">|</a>")
 _ISOLATES = str.maketrans("", "", "\u2068\u2069")
 _UNIT = re.compile(r"(?:ml|[gLlhN]|ppm|gal|°[CF]|%|min|days|UTC|m|lux|mg/L|mS/cm|scoops?|drops?)[.,:;)]*\Z")
 """What is not parted from the number before it."""
@@ -113,6 +128,9 @@ def _words(parts: Line) -> list[str]:
     """The words of a line, each with the blank after it and in its own emphasis."""
     words: list[str] = []
     for part in parts:
+        if isinstance(part, Mention):
+            words.append(part)
+            continue
         pieces = [part] if isinstance(part, Code) else re.findall(r"\s*\S+\s?|\s+", part)
         for piece in pieces:
             word = type(part)(piece)
@@ -131,12 +149,13 @@ def _whole(row: list[str]) -> Line:
     """One row of words: neighbours of the same emphasis as one part, no blank at the end."""
     parts: list[str] = []
     for word in row:
-        if parts and type(parts[-1]) is type(word):
+        if parts and type(parts[-1]) is type(word) and not isinstance(word, Mention):
             parts[-1] = type(word)(parts[-1] + word)
         else:
             parts.append(word)
     last = parts[-1]
-    parts[-1] = type(last)(last.rstrip())
+    if not isinstance(last, Mention):
+        parts[-1] = type(last)(last.rstrip())
     return tuple(parts)
 
 
@@ -144,6 +163,8 @@ def _part(part: str) -> str:
     escaped = html.escape(part, quote=False)
     if isinstance(part, Strong):
         return f"<b>{escaped}</b>"
+    if isinstance(part, Mention) and part.address is not None and part.address.isdecimal():
+        return f'<a href="tg://user?id={part.address}">{escaped}</a>'
     if isinstance(part, Code):
         return f"<code>{escaped}</code>"
     return escaped

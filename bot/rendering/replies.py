@@ -14,6 +14,7 @@ from bot.assistant.data_replies import (
     ForgetSure,
     OfferedInPrivate,
 )
+from bot.assistant.due_replies import AwayPlanned
 from bot.assistant.exchange import Button, Letter, Picture
 from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, SitesShown
 from bot.assistant.household_replies import (
@@ -56,6 +57,7 @@ from bot.rendering.chart_words import chart_lines, nothing_lines, panel_titles, 
 from bot.rendering.data import data_buttons, data_lines
 from bot.rendering.describe import described
 from bot.rendering.dues import (
+    away_lines,
     due_buttons,
     due_lines,
     reminded_lines,
@@ -230,6 +232,8 @@ def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
     match reply:
         case Undone():
             return [line(Strong("Taken back"), f": {joined([described(f, voice) for f in reply.facts])}.")]
+        case AwayPlanned():
+            return away_lines(reply, voice)
         case Replanned():
             return replanned_lines(reply, voice)
         case Corrected():

@@ -44,7 +44,7 @@ async def test_the_list_is_grouped_and_each_line_says_why_in_few_words(talk: Tal
         "1 Jun: calibrate the pH meter,",
         "never calibrated so far",
     ]
-    assert not talk.letters[0].buttons
+    assert [[button.label for button in row] for row in talk.letters[0].buttons] == [["Calendar"]]
 
 
 async def test_what_is_due_now_stands_under_today_with_its_buttons(talk: Talk) -> None:
@@ -54,7 +54,7 @@ async def test_what_is_due_now_stands_under_today_with_its_buttons(talk: Talk) -
     shown = ["Today", "1. Check the level and top up,", "last topped up 4 May"]
     assert talk.text.splitlines()[:3] == shown
     labels = [[button.label for button in row] for row in talk.letters[0].buttons]
-    assert labels == [["Done 1", "Later 1"], ["Done 2", "Later 2"], ["Done 3", "Later 3"]]
+    assert labels == [["Done 1", "Later 1"], ["Done 2", "Later 2"], ["Done 3", "Later 3"], ["Calendar"]]
     await talk.press("Done 3")
     assert (await due(talk)).dues[-1].text == "change the water"
 
