@@ -234,6 +234,7 @@ EXPECTED: dict[Deed, str] = {
     "invite": "keeper",
     "members": "keeper",
     "hand_over": "keeper",
+    "erase": "keeper",
 }
 SAID: dict[Deed, str] = {
     "emergency": "got ph down in my eye",
