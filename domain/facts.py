@@ -7,18 +7,28 @@ Numbers are in the unit that the field's name ends with. A field that was not sa
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, fields
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date, datetime
-from functools import cache
-from typing import Any, ClassVar, Self
+from typing import Any, ClassVar
 
-from domain.fact_json import plain, typing_of
+from domain.fact import Fact
+from domain.plant_facts import (
+    Emerged,
+    Growing,
+    Harvest,
+    Lost,
+    Moved,
+    Removed,
+    Reseed,
+    Sow,
+    StageSeen,
+    Tended,
+)
 from domain.vocabulary import (
     ChoreTask,
     EmergencyAbout,
     Feed,
-    GrowthStage,
     ProductRole,
     QuestionAbout,
     TendTask,
@@ -64,41 +74,6 @@ __all__ = [
 ]
 
 _Sites = tuple[str, ...]
-
-
-@dataclass(frozen=True, kw_only=True)
-class Fact:
-    """One thing that was said.
-
-    when : when it happened, with its offset; ``None`` on what has no time of its own.
-    tank : the tank's name as the household gave it; ``None`` for the one that the chat is about.
-    """
-
-    kind: ClassVar[str] = ""
-
-    when: datetime | None = None
-    tank: str | None = None
-
-    def as_json(self) -> dict[str, Any]:
-        """The fact as JSON data: ``kind`` first, keys without a value left out."""
-        said = {
-            _json_name(f): plain(value) for f in fields(self) if (value := getattr(self, f.name)) is not None
-        }
-        return {"kind": self.kind, **said}
-
-    @classmethod
-    def from_json(cls, said: Mapping[str, Any]) -> Self:
-        """The fact that ``as_json`` wrote.
-
-        Raises KeyError for a key that this kind does not have.
-        """
-        fields_by_key = _fields_by_key(cls.kind)
-        values = {}
-        for key, value in said.items():
-            if key != "kind":
-                name, typed = fields_by_key[key]
-                values[name] = typed(value)
-        return cls(**values)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -160,77 +135,6 @@ class WaterChange(Fact):
     fraction: float | None = None
     feed: Feed | None = None
     ec_ms_cm: float | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class Sow(Fact):
-    kind: ClassVar[str] = "sow"
-    crop: str | None = None
-    sites: _Sites | None = None
-    count: int | None = None
-    lot: str | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class Reseed(Sow):
-    kind: ClassVar[str] = "reseed"
-
-
-@dataclass(frozen=True, kw_only=True)
-class Emerged(Fact):
-    kind: ClassVar[str] = "emerged"
-    crop: str | None = None
-    sites: _Sites | None = None
-    count: int | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class Lost(Fact):
-    kind: ClassVar[str] = "lost"
-    crop: str | None = None
-    sites: _Sites | None = None
-    count: int | None = None
-    reason: str | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class Moved(Fact):
-    kind: ClassVar[str] = "moved"
-    crop: str | None = None
-    from_sites: _Sites | None = None
-    to_sites: _Sites | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class Tended(Fact):
-    kind: ClassVar[str] = "tended"
-    crop: str | None = None
-    sites: _Sites | None = None
-    task: TendTask
-
-
-@dataclass(frozen=True, kw_only=True)
-class Harvest(Fact):
-    kind: ClassVar[str] = "harvest"
-    crop: str | None = None
-    sites: _Sites | None = None
-    grams: float | None = None
-    count: int | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class Removed(Fact):
-    kind: ClassVar[str] = "removed"
-    crop: str | None = None
-    sites: _Sites | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class StageSeen(Fact):
-    kind: ClassVar[str] = "stage"
-    crop: str | None = None
-    sites: _Sites | None = None
-    stage: GrowthStage
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -319,19 +223,6 @@ class Reminder(Fact):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Growing(Fact):
-    """A crop that stands on the tank and whose sowing was never told (the set-up asks what is growing).
-
-    stage : one of the stages of ``domain.stages``; ``None`` where not said.
-    """
-
-    kind: ClassVar[str] = "growing"
-    crop: str
-    count: int | None = None
-    stage: str | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
 class Product(Fact):
     """A bottle or bag that the household uses, by its label.
 
@@ -415,13 +306,3 @@ def fact_from_json(said: Mapping[str, Any]) -> Fact:
     Raises KeyError for a kind or a key that this version does not know.
     """
     return KINDS[said["kind"]].from_json(said)
-
-
-def _json_name(f: Any) -> str:
-    return str(f.metadata.get("json", f.name))
-
-
-@cache
-def _fields_by_key(kind: str) -> dict[str, tuple[str, Callable[[Any], Any]]]:
-    """For each key in JSON its field and what types its value; kept, since a journal has many facts."""
-    return {_json_name(f): (f.name, typing_of(str(f.type))) for f in fields(KINDS[kind])}
