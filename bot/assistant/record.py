@@ -5,84 +5,33 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from dataclasses import replace
+from datetime import datetime
 
-from bot.assistant import advise, diagnose, garden, orders, sharing
+from bot.assistant import advise, asking, diagnose, garden, orders, sharing
 from bot.assistant.absence import planned
 from bot.assistant.due import due_shown
 from bot.assistant.emergency import emergency_advice
 from bot.assistant.exchange import Heard
 from bot.assistant.introduced import introduced
 from bot.assistant.next_steps import next_steps
+from bot.assistant.origin import Origin
 from bot.assistant.portions import beside_advice
-from bot.assistant.replies import Asked, Choice, Corrected, Doubted, Hint, Logged, Reply, Unread
+from bot.assistant.replies import Corrected, Doubted, Hint, Logged, Reply
 from bot.assistant.scene import Outcome, Scene, refreshed, stays_in_journal
 from bot.assistant.two_hands import SameDose, counted_once
-from bot.reader import Found, Read, Unclear, read
+from bot.reader import Found, Read, read
 from bot.reader.places import zones_named
 from domain.doubt import Doubt, agrees, doubt
-from domain.facts import Away, Command, Dose, Emergency, Fact, Question, Reading, Setting
+from domain.facts import Away, Command, Dose, Emergency, Question, Reading, Setting
 from domain.own_crops import own_crops
 from domain.rescue import has_slipped
 from storage.engine import Transaction
-from storage.journal import Action, Recorded, Revision, StoredRevision, message_key
+from storage.journal import Recorded, Revision, message_key
 
-__all__ = ["QUESTION_LIFE", "Origin", "keep", "read_in", "take"]
-
-QUESTION_LIFE = timedelta(hours=12)
-"""How long a question of ours can be answered; a number from yesterday is not worth asking about."""
+__all__ = ["Origin", "keep", "read_in", "revision", "take"]
 
 _REPLIES = re.compile(r"(?:set )?replies:? (all|needed)", re.IGNORECASE)
-_PPM_SCALES = (Choice(label="Meter: 500 scale", text="500"), Choice(label="Meter: 700 scale", text="700"))
-_GROUPS = (
-    Choice(label="Leafy green", text="leafy"),
-    Choice(label="Herb", text="herb"),
-    Choice(label="Fruiting", text="fruiting"),
-    Choice(label="Root", text="root"),
-    Choice(label="Flower", text="flower"),
-)
-_ONE_OR_TWO = (Choice(label="One dose", text="one"), Choice(label="Two doses", text="two"))
-_STRENGTH_UNITS = (Choice(label="ppm", text="ppm"), Choice(label="µS/cm", text="us_cm"))
-
-
-@dataclass(frozen=True, slots=True)
-class Origin:
-    """Where a revision comes from: the message it belongs to and what was done to it.
-
-    said_at : when the message was sent; ``None``: now. Its words are read as of then, while what is advised
-        counts from the edit or the press, with all that happened in between.
-    by : number and name of whose entry it is; ``None``: the speaker's.
-    """
-
-    message: str
-    text: str
-    action: Action = "said"
-    edited_at: datetime | None = None
-    said_at: datetime | None = None
-    by: tuple[int | None, str] | None = None
-
-    @classmethod
-    def of(cls, heard: Heard) -> Origin:
-        return cls(
-            message=heard.message,
-            text=heard.text,
-            action="edited" if heard.edited_at else "said",
-            edited_at=heard.edited_at,
-            said_at=heard.said_at,
-        )
-
-    @classmethod
-    def over(cls, standing: StoredRevision, text: str, action: Action, at: datetime) -> Origin:
-        """What takes the place of a revision that stands: its message's time and author stay."""
-        return cls(
-            message=standing.message,
-            text=text,
-            action=action,
-            edited_at=at,
-            said_at=standing.said_at,
-            by=(standing.person_id, standing.author),
-        )
 
 
 def read_in(scene: Scene, text: str, said_at: datetime | None = None) -> Read:
@@ -156,9 +105,9 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
             replies.append(replace(reply, times_advised=times))
     replies += [plan for f in facts if isinstance(f, Away) and (plan := await planned(tx, scene, f))]
     replies += [no] if no is not None else []
-    replies += [await _ask_group(tx, scene, crop) for crop in new_crops]
-    if await _may_ask_scale(tx, scene, facts):
-        asked = await _ask_scale(tx, scene)
+    replies += [await asking.ask_group(tx, scene, crop) for crop in new_crops]
+    if await asking.may_ask_scale(tx, scene, facts):
+        asked = await asking.ask_scale(tx, scene)
         last = replies[-1] if replies else None
         replies[-1:] = [replace(last, asked=asked)] if isinstance(last, Logged) else [*replies[-1:], asked]
     for fact in facts:
@@ -172,10 +121,10 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
         elif isinstance(fact, Command):
             replies += await orders.obey(tx, scene, fact.name, fact.args or "")
             scene = await refreshed(tx, scene)
-    replies += [await _ask_if_mix(tx, scene, origin, found, parts) for found, parts in of_mix]
-    replies += [await _ask_if_one(tx, scene, origin, found, same) for found, same in told_twice]
-    replies += [await _ask_zone(tx, scene, setting) for setting in doubtful_zone]
-    replies += [await _ask_back(tx, scene, origin, unclear) for unclear in taken.unclear]
+    replies += [await asking.ask_if_mix(tx, scene, origin, found, parts) for found, parts in of_mix]
+    replies += [await asking.ask_if_one(tx, scene, origin, found, same) for found, same in told_twice]
+    replies += [await asking.ask_zone(tx, scene, setting) for setting in doubtful_zone]
+    replies += [await asking.ask_back(tx, scene, origin, unclear) for unclear in taken.unclear]
     return Outcome(
         scene,
         facts=facts,
@@ -204,48 +153,6 @@ def _beside_advice(
                 times = portioned.times or math.inf
     asked = {id(found) for found, _ in of_mix}
     return tuple(found for found in kept if id(found) not in asked), tuple(of_mix), times
-
-
-async def _ask_if_one(tx: Transaction, scene: Scene, origin: Origin, found: Found, same: SameDose) -> Asked:
-    """Whether a dose is the one that somebody else has told of; until that is known it counts once."""
-    dose = found.fact
-    assert isinstance(dose, Dose)  # noqa: S101 — only doses are asked about
-    start, end = found.span
-    payload = {
-        **_source(scene, origin),
-        "bit": origin.text[start:end],
-        "choices": [choice.text for choice in _ONE_OR_TWO],
-        "by": [scene.person.id, scene.person.name],
-    }
-    number = await ask(tx, scene, "twice", payload)
-    return Asked(
-        topic="twice",
-        question=number,
-        choices=_ONE_OR_TWO,
-        about=f"{dose.amount:g} {dose.unit}",
-        who=same.who,
-        at=same.at,
-        asked_at=scene.at,
-    )
-
-
-async def _ask_if_mix(tx: Transaction, scene: Scene, origin: Origin, found: Found, parts: int) -> Asked:
-    """Whether a dose was of the mix or neat: ten times between them is no small matter."""
-    dose = found.fact
-    assert isinstance(dose, Dose)  # noqa: S101 — only doses are asked about
-    start, end = found.span
-    role = "ph down" if dose.product == "ph_down" else "ph up"
-    choices = (
-        Choice(label=f"{dose.amount:g} ml of the mix", text=f"added {dose.amount / parts:.4g} ml {role}"),
-        Choice(label=f"{dose.amount:g} ml neat", text=f"added {dose.amount:g} ml {role}"),
-    )
-    payload = {
-        **_source(scene, origin),
-        "bit": origin.text[start:end],
-        "choices": [choice.text for choice in choices],
-    }
-    number = await ask(tx, scene, "unclear", payload)
-    return Asked(topic="portion", question=number, choices=choices, about=f"{dose.amount:g} ml")
 
 
 def _doubted(scene: Scene, origin: Origin, kept: Sequence[Found]) -> Doubt | None:
@@ -320,73 +227,3 @@ def _with_zone(found: Iterable[Found]) -> tuple[tuple[Found, ...], tuple[Setting
             item = replace(item, fact=replace(fact, value=zones[0]))
         kept.append(item)
     return tuple(kept), tuple(doubtful)
-
-
-async def _may_ask_scale(tx: Transaction, scene: Scene, facts: Iterable[Fact]) -> bool:
-    """Whether a household that speaks in ppm has never been asked on which scale."""
-    in_ppm = any(isinstance(fact, Reading) and fact.ppm is not None for fact in facts)
-    if not in_ppm or scene.choices.ppm_scale is not None or "meter" in scene.choices.skipped:
-        return False
-    return not await tx.questions.was_asked(scene.household_id, "ppm_scale")
-
-
-async def _ask_scale(tx: Transaction, scene: Scene) -> Asked:
-    payload: dict[str, object] = {"choices": [choice.text for choice in _PPM_SCALES]}
-    number = await ask(tx, scene, "ppm_scale", payload)
-    return Asked(topic="ppm_scale", question=number, choices=_PPM_SCALES)
-
-
-async def _ask_group(tx: Transaction, scene: Scene, crop: str) -> Asked:
-    payload: dict[str, object] = {"crop": crop, "choices": [choice.text for choice in _GROUPS]}
-    number = await ask(tx, scene, "crop_group", payload)
-    return Asked(topic="crop_group", question=number, choices=_GROUPS, about=crop)
-
-
-def _source(scene: Scene, origin: Origin) -> dict[str, object]:
-    """What is needed to read the message again once a question about it is answered."""
-    said_at = origin.said_at or scene.at
-    return {"message": origin.message, "text": origin.text, "said_at": said_at.isoformat()}
-
-
-async def _ask_zone(tx: Transaction, scene: Scene, setting: Setting) -> Asked:
-    options = tuple(Choice(label=zone, text=zone) for zone in zones_named(setting.value or ""))
-    number = await ask(tx, scene, "zone", {"choices": [c.text for c in options]})
-    return Asked(topic="zone", question=number, choices=options, about=setting.value or "")
-
-
-async def _ask_back(tx: Transaction, scene: Scene, origin: Origin, unclear: Unclear) -> Reply:
-    """Asks about one unclear thing; its buttons complete the message as if it had been typed so."""
-    source = _source(scene, origin)
-    if _lacks_strength_unit(scene, unclear):
-        payload = {**source, "choices": [choice.text for choice in _STRENGTH_UNITS]}
-        number = await ask(tx, scene, "strength_unit", payload)
-        return Asked(topic="strength_unit", question=number, choices=_STRENGTH_UNITS, about=unclear.text)
-    choices = tuple(Choice(label=text, text=text) for text in unclear.suggestions[:4])
-    if not choices:
-        return Unread(text=unclear.text, reason=unclear.reason)
-    start, end = unclear.span
-    payload = {**source, "bit": origin.text[start:end], "choices": [choice.text for choice in choices]}
-    number = await ask(tx, scene, "unclear", payload)
-    return Unread(text=unclear.text, reason=unclear.reason, choices=choices, question=number)
-
-
-def _lacks_strength_unit(scene: Scene, unclear: Unclear) -> bool:
-    """Whether the text would be clear once we know what the household's meter shows."""
-    if scene.choices.strength_unit is not None or unclear.reason != "ambiguous":
-        return False
-    known = replace(scene.reader_settings, strength_unit="ppm")
-    again = read(unclear.text, now=scene.at.astimezone(scene.zone), zone=scene.zone, settings=known)
-    return bool(again.facts) and not again.unclear
-
-
-async def ask(tx: Transaction, scene: Scene, topic: str, payload: dict[str, object]) -> int:
-    """Opens a question of ours in this chat."""
-    return await tx.questions.ask(
-        scene.household_id,
-        scene.chat.id,
-        scene.person.id,
-        topic,
-        payload,
-        scene.now,
-        scene.now + QUESTION_LIFE,
-    )
