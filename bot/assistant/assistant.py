@@ -24,12 +24,13 @@ from bot.assistant import (
     two_hands,
 )
 from bot.assistant import press as presses
-from bot.assistant.exchange import GENERAL, Answer, Heard, Letter, Pressed
+from bot.assistant.exchange import GENERAL, Answer, ChatRef, Heard, Letter, Pressed
 from bot.assistant.fold_memory import FoldMemory
 from bot.assistant.replies import EmergencyAdvice, Hint, Logged
 from bot.assistant.scene import Outcome, Scene, open_scene, refreshed
 from bot.reader.reminder_orders import reminder_order
 from bot.rendering import Voice, parted, render
+from domain.household import choices
 from storage.engine import Store, Transaction
 from storage.inbox import InboxClaim, LeaseLost
 
@@ -98,6 +99,24 @@ class Assistant:
                 await _post(tx, considered, key, answers=answers, earlier=earlier)
             await _settle(tx, claim)
         return effect.answer
+
+    async def greet(self, place: ChatRef, tx: Transaction, *, hears_all: bool) -> None:
+        """Says in a group that is new to us how to talk to us there.
+
+        hears_all : plain messages reach us; otherwise only commands and replies to what we wrote.
+        """
+        now = self._clock()
+        chat = await tx.households.chat(
+            place.platform, place.address, private=place.private, title=place.title, thread=None, now=now
+        )
+        hint = Hint(code="hello_group" if hears_all else "hello_private_group")
+        await tx.outbox.post(
+            chat.household_id,
+            chat.id,
+            render(hint, Voice.of(choices(()))).as_json(),
+            dedupe_key=f"greeting:{chat.id}",
+            now=now,
+        )
 
     @asynccontextmanager
     async def _transaction(self, tx: Transaction | None) -> AsyncIterator[Transaction]:
@@ -193,11 +212,12 @@ async def _post(
 
 
 async def _rewritten(tx: Transaction, scene: Scene, effect: presses.Effect, pressed: Pressed) -> int | None:
-    """The letter that what follows from a press takes the place of; ``None`` where it is a new one."""
-    if effect.outcome is None or _in_danger(effect.outcome):
+    """The letter that what follows from a press takes the place of; ``None`` where it is a new one: also
+    where the platform no longer shows the message, and nobody would see it change."""
+    if effect.outcome is None or _in_danger(effect.outcome) or pressed.message is None:
         return None
     if effect.rewrites:
-        return await tx.outbox.shown_as(scene.chat.id, pressed.message) if pressed.message else None
+        return await tx.outbox.shown_as(scene.chat.id, pressed.message)
     return await tx.outbox.find_reply(scene.chat.id, effect.amends) if effect.amends else None
 
 

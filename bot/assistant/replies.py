@@ -110,6 +110,8 @@ HintCode = Literal[
     "jar_no_start",
     "jar_wrong_way",
     "jar_stopped",
+    "hello_group",
+    "hello_private_group",
 ]
 
 

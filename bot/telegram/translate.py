@@ -62,10 +62,14 @@ class Envelope:
 
 @dataclass(frozen=True, slots=True)
 class Presence:
-    """The assistant may write in this chat from now on, or no more (it was removed, or blocked)."""
+    """The assistant may write in this chat from now on, or no more (it was removed, or blocked).
 
-    chat: str
+    rules : it is an administrator, and so is handed every message of the group.
+    """
+
+    chat: ChatRef
     is_welcome: bool
+    rules: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +117,8 @@ def news(update: Update) -> Presence | Migration | None:
         member = update.my_chat_member.new_chat_member
         is_welcome = member.status in {ChatMember.MEMBER, ChatMember.ADMINISTRATOR, ChatMember.OWNER}
         is_welcome = is_welcome or (isinstance(member, ChatMemberRestricted) and member.can_send_messages)
-        return Presence(str(update.my_chat_member.chat.id), is_welcome)
+        rules = member.status in {ChatMember.ADMINISTRATOR, ChatMember.OWNER}
+        return Presence(_chat(update.my_chat_member.chat, None), is_welcome, rules)
     message = update.message
     if message is not None and message.migrate_to_chat_id is not None:
         return Migration(str(message.chat.id), str(message.migrate_to_chat_id))

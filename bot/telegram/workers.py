@@ -16,7 +16,7 @@ from typing import Protocol
 from telegram import Bot, Update
 from telegram.error import BadRequest, TelegramError
 
-from bot.assistant.exchange import GENERAL, Answer, Heard, Letter, Pressed
+from bot.assistant.exchange import GENERAL, Answer, ChatRef, Heard, Letter, Pressed
 from bot.telegram.outcomes import wording
 from bot.telegram.translate import PLATFORM, Me, Migration, Presence, envelope, news, translate
 from bot.telegram.waiting import Crew, wait_until_set
@@ -57,6 +57,8 @@ class Hearer(Protocol):
     async def press(
         self, pressed: Pressed, claim: InboxClaim | None = None, tx: Transaction | None = None
     ) -> Answer: ...
+
+    async def greet(self, place: ChatRef, tx: Transaction, *, hears_all: bool) -> None: ...
 
 
 class Workers:
@@ -179,10 +181,13 @@ class Workers:
         match news(update):
             case Migration(old, new):
                 await tx.households.readdress(PLATFORM, old, new, self._clock())
-            case Presence(address, is_welcome):
-                chat = await tx.households.find_chat(PLATFORM, address)
+            case Presence(place, is_welcome, rules):
+                chat = await tx.households.find_chat(PLATFORM, place.address)
                 if chat is not None:
                     await tx.households.set_active(chat.id, is_welcome, self._clock())
+                elif is_welcome and not place.private:
+                    hears_all = rules or self._bot.can_read_all_group_messages
+                    await self._assistant.greet(place, tx, hears_all=hears_all)
 
     async def _try_later(self, claim: InboxClaim) -> None:
         if claim.attempts > RETRIES:

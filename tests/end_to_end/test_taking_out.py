@@ -1,4 +1,4 @@
-"""Taking the data out in the chat: a document for one person, in a group only how to get it."""
+"""Taking the data out in the chat: a document for one person, in a group only how to get it (Case 74)."""
 
 from __future__ import annotations
 

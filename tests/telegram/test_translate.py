@@ -285,7 +285,9 @@ def member(status: str) -> dict[str, Any]:
 
 @pytest.mark.parametrize(("status", "is_welcome"), [("member", True), ("left", False), ("kicked", False)])
 def test_presence(status: str, is_welcome: bool) -> None:
-    assert news(Update.de_json(member(status), None)) == Presence("-1001", is_welcome)
+    told = news(Update.de_json(member(status), None))
+    assert isinstance(told, Presence)
+    assert (told.chat.address, told.chat.private, told.is_welcome) == ("-1001", False, is_welcome)
 
 
 def test_both_ends_of_a_migration_say_the_same() -> None:
