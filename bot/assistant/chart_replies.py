@@ -7,11 +7,12 @@ from datetime import datetime
 
 from domain.bands import Verdict
 from domain.diagnosis import Finding, Way
+from domain.digest import Week
 from domain.forecast import Leaves, TooLittle, Trend
 from domain.history import BandSpan, Hand, Point, Quantity
 from domain.past import Moved
 
-__all__ = ["ChartPanel", "ChartShown", "ChartReply", "NothingDrawn", "TrendShown", "WhyShown"]
+__all__ = ["ChartPanel", "ChartShown", "ChartReply", "DigestShown", "NothingDrawn", "TrendShown", "WhyShown"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,6 +77,21 @@ class WhyShown:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DigestShown:
+    """A week in a picture and a few lines.
+
+    chart : its picture; ``None`` where no water was read. reminder, planned_at : what its button carries;
+        ``None`` where it was asked for.
+    """
+
+    week: Week
+    chart: ChartShown | None
+    now: datetime
+    reminder: int | None = None
+    planned_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NothingDrawn:
     """There is nothing to draw.
 
@@ -90,4 +106,4 @@ class NothingDrawn:
     latest: datetime | None
 
 
-ChartReply = ChartShown | TrendShown | WhyShown | NothingDrawn
+ChartReply = ChartShown | TrendShown | WhyShown | DigestShown | NothingDrawn

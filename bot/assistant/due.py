@@ -7,6 +7,7 @@ from collections.abc import Set
 from bot.assistant.replies import DueItem, DueShown
 from bot.assistant.scene import Scene
 from bot.assistant.schedule import step_in
+from domain.digest import DIGEST
 from domain.due import OWN_KEY, Due
 from storage.engine import Transaction
 from storage.reminders import ReminderRow
@@ -16,7 +17,7 @@ __all__ = ["due_items", "due_shown", "dues_ahead"]
 
 def dues_ahead(scene: Scene) -> tuple[Due, ...]:
     """What the journal alone gives, the soonest first, whatever was told or put off."""
-    ahead = [due for due in scene.dues.values() if due.next_at is not None]
+    ahead = [due for due in scene.dues.values() if due.next_at is not None and due.task != DIGEST]
     return tuple(sorted(ahead, key=lambda due: due.next_at or due.due_at))
 
 
@@ -27,7 +28,7 @@ async def due_shown(tx: Transaction, scene: Scene, *, whole: bool = False) -> Du
     """
     items = await due_items(tx, scene)
     return DueShown(
-        dues=tuple(item for item in items if not item.is_paused),
+        dues=tuple(item for item in items if not item.is_paused and item.task != DIGEST),
         now=scene.now,
         paused=tuple(item.text for item in items if item.is_paused),
         whole=whole,

@@ -8,6 +8,7 @@ from types import MappingProxyType
 from bot.assistant import (
     advise,
     charting,
+    digest,
     due,
     forgetting,
     garden,
@@ -178,6 +179,11 @@ async def _chart(_: Transaction, scene: Scene, args: str) -> tuple[Reply, ...]:
     return (charting.chart_asked(scene, args),)
 
 
+async def _digest(_: Transaction, scene: Scene, __: str) -> tuple[Reply, ...]:
+    found = digest.digest(scene)
+    return (Hint(code="no_week"),) if found is None else (found,)
+
+
 async def _why(tx: Transaction, scene: Scene, _: str) -> tuple[Reply, ...]:
     details = await tx.outbox.last_details(scene.chat.id, household_id=scene.household_id)
     return (Hint(code="no_details"),) if details is None else (Explained(html=details),)
@@ -203,6 +209,7 @@ COMMANDS: dict[str, Order] = {
     "reminders": _reminders,
     "plants": _plants,
     "chart": _chart,
+    "digest": _digest,
     "journal": looking_back.show_journal,
     "export": take_out.export,
     "why": _why,

@@ -31,6 +31,7 @@ from bot.reader import Found, Read
 from bot.rendering.markup import to_html, to_plain
 from bot.rendering.people import household_lines
 from bot.rendering.voice import Voice
+from domain.digest import DIGEST
 from domain.facts import ProductRole, names_of
 from domain.roles import Deed
 from domain.routine import habits
@@ -238,7 +239,7 @@ async def _off(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effec
     outcome = await remind.stopped(tx, scene, row) if row is not None else None
     if row is None or outcome is None:
         return Effect(Answer("This is settled already."))
-    again = f" Say: {remind.said_again(row.task)}." if row.task in habits() else ""
+    again = f" Say: {remind.said_again(row.task)}." if row.task in habits() or row.task == DIGEST else ""
     return Effect(Answer(f"I will not remind you of this any more.{again}"), outcome)
 
 

@@ -10,6 +10,7 @@ from datetime import datetime
 
 from bot.assistant import advise, asking, diagnose, garden, orders, sharing
 from bot.assistant.absence import planned
+from bot.assistant.digest import about_digest
 from bot.assistant.due import due_shown
 from bot.assistant.emergency import emergency_advice
 from bot.assistant.exchange import Heard
@@ -42,7 +43,8 @@ def read_in(scene: Scene, text: str, said_at: datetime | None = None) -> Read:
 
 async def take(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
     """Keeps what a message says and answers it. In a group, talk is met with silence."""
-    taken = _about_replies(scene, heard.text) or read_in(scene, heard.text, heard.said_at)
+    taken = _about_replies(scene, heard.text) or about_digest(heard.text, scene.at)
+    taken = taken or read_in(scene, heard.text, heard.said_at)
     if not taken.facts and not taken.unclear:
         meant_for_us = scene.chat.private or heard.addressed
         told = introduced(heard.text, scene.choices, at=heard.said_at) if meant_for_us else None

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from bot.assistant import orders
 from bot.assistant.absence import keeper_of, own_chat
+from bot.assistant.digest import digest
 from bot.assistant.due_replies import Reminded, RemindedItem
 from bot.assistant.exchange import GENERAL
 from bot.assistant.record import Origin, keep, revision
@@ -19,6 +20,7 @@ from bot.assistant.scene import Outcome, Scene
 from bot.assistant.schedule import FORGETTING, URGENT, still_due
 from bot.reader import Found, Read
 from bot.rendering import Voice, render
+from domain.digest import DIGEST
 from domain.due import OWN_KEY
 from domain.facts import Chore, ChoreTask, Fact, Setting, TopUp, WaterChange, names_of
 from domain.household import Choices, choices
@@ -38,6 +40,8 @@ PUT_OFF = timedelta(hours=3)
 """What ``later`` means: common practice of people with something on the stove."""
 UNASKED_A_DAY = 2
 """At most so many messages a household gets unasked on one of its days; what is urgent stands apart."""
+NOBODY = Person(id=0, name="", platform="", address=None)
+"""Who speaks where nobody does."""
 AFTER_FAILURE = timedelta(hours=1)
 """What could not be told is tried again after so long, not at every beat."""
 
@@ -89,9 +93,39 @@ async def _tell_household(tx: Transaction, household_id: int, now: datetime) -> 
         elif await _moved_on(tx, row, now, chosen.zone) and (chat := _chat_for(row, chats, shared)):
             by_place[chat.id, _topic(row, chat)].append(row)
     posted = 0
-    for place, due in by_place.items():
-        posted += await _post(tx, household_id, place, due, chosen, now, keeper)
+    for (chat_id, thread), found in by_place.items():
+        due = [row for row in found if row.task != DIGEST]
+        if due:
+            posted += await _post(tx, household_id, (chat_id, thread), due, chosen, now, keeper)
+        for row in found:
+            if row.task == DIGEST:
+                chat = next(each for each in chats if each.id == chat_id)
+                posted += await _post_digest(tx, chat, thread, row, now)
     return posted
+
+
+async def _post_digest(tx: Transaction, chat: Chat, thread: str, row: ReminderRow, now: datetime) -> int:
+    """The week in a letter of its own: it has a picture. Where the chores have just taken the day's last
+    message it waits, and where nothing was logged nobody is told."""
+    entries = tuple(await tx.journal.entries(chat.household_id))
+    scene = Scene(chat=chat, person=NOBODY, at=now, now=now, entries=entries)
+    wait = await _wait_until(tx, chat.household_id, scene.choices, now)
+    if wait is not None:
+        await tx.reminders.put_off(row.id, wait)
+        return 0
+    shown = digest(scene, row.id, row.planned_at)
+    if shown is None:
+        return 0
+    voice = Voice.of(scene.choices, speaks_ppm=scene.speaks_ppm)
+    number = await tx.outbox.post(
+        chat.household_id,
+        chat.id,
+        replace(render(shown, voice), thread=thread, kind="reminder").as_json(),
+        dedupe_key=f"reminder:{row.id}:{int(row.due_at.timestamp())}:{row.fired_count}",
+        now=now,
+        reminder_id=row.id,
+    )
+    return int(number is not None)
 
 
 async def _moved_on(tx: Transaction, row: ReminderRow, now: datetime, zone: ZoneInfo) -> bool:
@@ -273,6 +307,8 @@ async def _taken_back(tx: Transaction, scene: Scene, entry_id: int) -> Outcome |
 
 def said_again(task: str) -> str:
     """What to type so that a task of the routine is reminded of again: ``change water every 2 weeks``."""
+    if task == DIGEST:
+        return "digest on"
     rule = Rule.from_rrule(habits()[task].rrule, at=datetime(2024, 1, 1, tzinfo=UTC))
     words = "change water" if task == "water_change" else task.replace("_", " ")
     return f"{words} {rule.in_words()}"

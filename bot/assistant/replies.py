@@ -104,6 +104,7 @@ HintCode = Literal[
     "journal_args",
     "chart_unread",
     "chart_no_hand",
+    "no_week",
     "nothing_to_export",
     "forget_keeper",
     "jar_again",

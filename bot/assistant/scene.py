@@ -17,6 +17,7 @@ from bot.assistant.replies import Assumption, Reply
 from bot.reader import ReaderSettings
 from domain.bands import TankBands, tank_bands
 from domain.checkpoints import Checkpoint
+from domain.digest import digest_due
 from domain.facts import Command, Fact, Question, Reading
 from domain.household import Choices, choices
 from domain.journal import Entry
@@ -102,6 +103,10 @@ class Scene:
 
     def dues_at(self, moment: datetime) -> tuple[Due, ...]:
         """What the journal says is due, the soonest first, as of a moment."""
+        digest = digest_due(self.trusted, self.choices, moment, self.zone)
+        return (*self._chores_at(moment), *([digest] if digest is not None else []))
+
+    def _chores_at(self, moment: datetime) -> tuple[Due, ...]:
         return due_dates(
             self.trusted,
             now=moment,

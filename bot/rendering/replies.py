@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from bot.assistant.buttons import button
-from bot.assistant.chart_replies import ChartShown, NothingDrawn, TrendShown, WhyShown
+from bot.assistant.chart_replies import ChartShown, DigestShown, NothingDrawn, TrendShown, WhyShown
 from bot.assistant.data_replies import (
     FileOffered,
     ForgetAsked,
@@ -56,6 +56,7 @@ from bot.assistant.setup import STEPS
 from bot.rendering.chart_words import chart_lines, nothing_lines, panel_titles, span_words, trend_lines
 from bot.rendering.data import data_buttons, data_lines
 from bot.rendering.describe import described
+from bot.rendering.digest_words import digest_buttons, digest_lines
 from bot.rendering.dues import (
     away_lines,
     due_buttons,
@@ -137,6 +138,8 @@ def parted(letter: Letter) -> tuple[Letter, ...]:
 def _picture(reply: Reply, voice: Voice) -> Picture | None:
     if isinstance(reply, PlantsShown) and reply.spots:
         return site_map_picture(reply.spots, voice.date(reply.now))
+    if isinstance(reply, DigestShown) and reply.chart is not None:
+        return _picture(reply.chart, voice)
     if isinstance(reply, ChartShown):
         return chart_picture(
             reply, voice, span_words(reply.since, reply.until, voice), panel_titles(reply, voice)
@@ -184,6 +187,8 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
             | ForgetCalledOff()
         ):
             return data_lines(reply, voice), data_buttons(reply), []
+        case DigestShown():
+            return digest_lines(reply, voice), digest_buttons(reply), []
         case TrendShown():
             lines, why = trend_lines(reply, voice)
             return lines, ((button("Why", "why"),),) if why else (), why

@@ -71,11 +71,11 @@ def logged_lines(reply: Logged, voice: Voice) -> tuple[list[Line], list[Line]]:
 
 
 def _hints(reply: Logged) -> tuple[list[Part], list[Part]]:
-    """What has become plain, as it is told unasked: a tester's trouble before any dose, else at the end."""
+    """What has become plain, as it is told unasked: a tester's trouble before a dose, else at the end."""
     if reply.pattern is None:
         return [], []
     pattern = reply.pattern.pattern
-    if pattern.is_tester:
+    if pattern.is_tester and _acts(reply):
         return [Part((line(Strong(pattern.hint)),))], []
     return [], [said(pattern.hint, rank=3)]
 

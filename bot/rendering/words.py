@@ -7,6 +7,7 @@ from types import MappingProxyType
 
 __all__ = [
     "CAPTIONS",
+    "CARED",
     "CHORES",
     "GROUPS",
     "HANDS",
@@ -66,6 +67,31 @@ HANDS = _table(
         "water_change": "water change",
     }
 )
+
+CARED = _table(
+    {
+        "water_change": "water change",
+        "top_up": "top-up",
+        "test_water": "water test",
+        "retest": "second test",
+        "rinse_filter": "filter",
+        "clean_pump": "pump cleaned",
+        "clean_tank": "tank cleaned",
+        "calibrate_ph_meter": "pH meter",
+        "calibrate_ec_meter": "strength meter",
+        "clean_probe": "probe cleaned",
+        "refill_probe_cap": "probe cap",
+        "adjust_lights": "lights",
+        "check_pump": "pump check",
+        "check_timer": "timer check",
+        "look": "look for seedlings",
+        "reseed": "sow again",
+        "thin": "thinning",
+        "pick": "harvest",
+        "stock": "supplies",
+    }
+)
+"""Tasks in as few words as can be, for what was done, missed and lies ahead."""
 
 CHORES = _table(
     {
@@ -317,6 +343,7 @@ HINTS = _table(
         "no_such_reminder": "I have no reminder for “{about}”.\n/reminders lists them.",
         "no_such_time": "To when? Say it like:\nmove the filter reminder to saturday 10am",
         "chart_unread": "I cannot chart “{about}”.\nTry: chart ph 30 days\nor: ph and ec since the water change",
+        "no_week": "Nothing was logged in the last 7 days. Send a reading, e.g. ph 6.1 ec 1.4.",
         "chart_no_hand": "No {about} is logged yet.\nTry: chart ph 30 days",
         "forget_keeper": "Only a keeper of this household can have it\nforgotten. Ask one, or leave it: /help.",
         "nothing_to_export": "There is nothing to take along yet.\nSend a reading: ph 6.4",
@@ -350,6 +377,7 @@ MENU = _table(
         "reminders": "Pause, move or drop reminders",
         "plants": "What stands where",
         "chart": "pH, strength, warmth and level as a picture",
+        "digest": "The last week in a picture and five lines",
         "journal": "What was written down, by whom",
         "export": "All your data in one file",
         "why": "The working behind my last answer",
