@@ -46,7 +46,7 @@ async def planned(tx: Transaction, scene: Scene, away: Away) -> AwayPlanned | No
         address=keeper.address if keeper is not None else None,
         start=away.start,
         end=away.end,
-        ahead=falls_due(scene.dues.values(), away.start, away.end, zone, use),
+        ahead=falls_due(scene.jobs, away.start, away.end, zone, use),
         on_return=on_return(scene.trusted, chosen, least_level_l(chosen), returns_at),
         returns_at=returns_at,
         now=scene.now,

@@ -17,7 +17,7 @@ __all__ = ["due_items", "due_shown", "dues_ahead"]
 
 def dues_ahead(scene: Scene) -> tuple[Due, ...]:
     """What the journal alone gives, the soonest first, whatever was told or put off."""
-    ahead = [due for due in scene.dues.values() if due.next_at is not None and due.task != DIGEST]
+    ahead = [due for due in scene.jobs if due.next_at is not None]
     return tuple(sorted(ahead, key=lambda due: due.next_at or due.due_at))
 
 

@@ -17,7 +17,7 @@ from bot.assistant.replies import Assumption, Reply
 from bot.reader import ReaderSettings
 from domain.bands import TankBands, tank_bands
 from domain.checkpoints import Checkpoint
-from domain.digest import digest_due
+from domain.digest import DIGEST, digest_due
 from domain.facts import Command, Fact, Question, Reading
 from domain.household import Choices, choices
 from domain.journal import Entry
@@ -100,6 +100,11 @@ class Scene:
     def dues(self) -> Mapping[str, Due]:
         """What the journal says is due, by its key, the soonest first."""
         return {due.key: due for due in self.dues_at(self.now)}
+
+    @property
+    def jobs(self) -> tuple[Due, ...]:
+        """What is due and somebody has to do, the soonest first: all but the digest."""
+        return tuple(due for due in self.dues.values() if due.task != DIGEST)
 
     def dues_at(self, moment: datetime) -> tuple[Due, ...]:
         """What the journal says is due, the soonest first, as of a moment."""
