@@ -188,6 +188,10 @@ class Journal(Repository):
             await self._connection.execute(_APPEND_ENTRIES, rows)
         return revision_id
 
+    def was_added_to(self) -> None:
+        """This transaction added to a journal by another way; what it reads is then not remembered."""
+        self._has_appended = True
+
     async def last(self, chat_id: int, message: str) -> StoredRevision | None:
         """The revision of the message that stands."""
         newest = _of_message(chat_id, message).order_by(revisions.c.number.desc()).limit(1)

@@ -108,6 +108,11 @@ class Questions(Repository):
         dropped = update(questions).where(questions.c.chat_id == chat_id, questions.c.topic == topic, _OPEN)
         await self._connection.execute(dropped.values(dropped=True))
 
+    async def put_away(self, question_id: int) -> None:
+        """The question needs no answer any more, and what it held is not kept."""
+        done = update(questions).where(questions.c.id == question_id)
+        await self._connection.execute(done.values(payload="{}", dropped=True))
+
     async def forget(self, asked_before: datetime, *, but: Collection[str]) -> int:
         """Deletes what was asked before, for nobody can answer it any more; gives how many.
 

@@ -22,7 +22,7 @@ from storage.models import chats, entries, households, members, persons, reminde
 from storage.repository import Repository
 from storage.times import UtcDateTime
 
-__all__ = ["ELSEWHERE", "Holdings", "Summary", "Transfer"]
+__all__ = ["ELSEWHERE", "STAYS", "Holdings", "Summary", "Transfer"]
 
 ELSEWHERE = "archive"
 """The platform of chats and people that came out of an archive: nobody can be reached there."""
@@ -38,8 +38,11 @@ _REVISION_FIELDS = (
     revisions.c.text,
 )
 _REMINDER_FIELDS = tuple(
-    column for column in reminders.c if column.name not in ("id", "household_id", "chat_id")
+    column for column in reminders.c if column.name not in ("id", "household_id", "chat_id", "thread")
 )
+
+STAYS = "forget:"
+"""What the keys of reminders begin with that are no part of what the household holds."""
 
 Row = dict[str, Any]
 
@@ -133,7 +136,7 @@ class Transfer(Repository):
                     "chat": chat_numbers.get(row["chat_id"]),
                 }
                 for row in reminded
-                if not row["key"].startswith(OWN_KEY) or _entry_of(row["key"]) in numbers
+                if _goes_along(row["key"], numbers)
             ),
         )
 
@@ -323,6 +326,13 @@ def _numbered(mentioned: Iterable[int | None]) -> dict[int, int]:
 
 def _entry_of(key: str) -> int:
     return int(key.removeprefix(OWN_KEY))
+
+
+def _goes_along(key: str, numbers: Mapping[int, int]) -> bool:
+    """Not what belongs to an entry that stays behind, nor what is planned for this database alone."""
+    if key.startswith(OWN_KEY):
+        return _entry_of(key) in numbers
+    return not key.startswith(STAYS)
 
 
 def _renumbered(key: str, numbers: Mapping[int, int]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import AsyncIterator, Callable, Sequence
 from contextlib import asynccontextmanager
 from dataclasses import replace
@@ -9,8 +10,10 @@ from datetime import datetime
 from itertools import chain
 from zlib import crc32
 
+from bot.archive.bad_file import BadFile
 from bot.assistant import (
     absence,
+    bringing_in,
     dialogue,
     forgetting,
     household,
@@ -24,9 +27,10 @@ from bot.assistant import (
     two_hands,
 )
 from bot.assistant import press as presses
+from bot.assistant.bringing_in import Looked
 from bot.assistant.exchange import GENERAL, Answer, ChatRef, Heard, Letter, Pressed
 from bot.assistant.fold_memory import FoldMemory
-from bot.assistant.replies import EmergencyAdvice, Hint, Logged
+from bot.assistant.replies import EmergencyAdvice, Hint, Logged, Reply
 from bot.assistant.scene import Outcome, Scene, open_scene, refreshed
 from bot.reader.reminder_orders import reminder_order
 from bot.rendering import Voice, parted, render
@@ -56,12 +60,18 @@ class Assistant:
         self._folded = FoldMemory()
 
     async def hear(
-        self, heard: Heard, claim: InboxClaim | None = None, tx: Transaction | None = None
+        self,
+        heard: Heard,
+        claim: InboxClaim | None = None,
+        tx: Transaction | None = None,
+        *,
+        looked: Looked | Reply | None = None,
     ) -> Outcome:
         """Takes in one message: keeps what it says and posts the answers.
 
         claim : the inbox row it came from, settled in the same transaction.
         tx : the write transaction in which all of that is done; ``None``: one of its own.
+        looked : what its file holds, or why it cannot be taken.
         The same message again has no effect; an edit supersedes what it said before.
         Raises LeaseLost where another worker has the row by now; nothing is kept then.
         """
@@ -71,6 +81,8 @@ class Assistant:
             scene = await open_scene(tx, heard.chat, heard.person, at=at, now=now)
             scene = self._folded.with_checkpoint(scene)
             outcome = await two_hands.considered(tx, await _respond(tx, scene, heard))
+            if looked is not None:
+                outcome = await _with_offer(tx, outcome, looked)
             if (outcome.facts or heard.addressed) and (scene.chat.thread or GENERAL) != scene.thread:
                 await tx.households.set_home(scene.chat.id, scene.thread or None)
             key = f"heard:{scene.chat.id}:{heard.message}:{_stamp(heard)}"
@@ -80,6 +92,24 @@ class Assistant:
             await _post(tx, outcome, key, answers=heard.message, earlier=earlier)
             await _settle(tx, claim)
         return outcome
+
+    async def receive(self, heard: Heard, claim: InboxClaim | None = None) -> Outcome:
+        """Takes in a message that brings a file; else as ``hear``.
+
+        The file is looked at before any transaction that writes: that may take seconds.
+        """
+        return await self.hear(heard, claim, looked=await self._looked_at(heard, self._clock()))
+
+    async def _looked_at(self, heard: Heard, now: datetime) -> Looked | Reply:
+        if heard.file is None or heard.file.content is None:
+            return Hint(code="file_too_big")
+        async with self._store.write() as tx:
+            scene = await open_scene(tx, heard.chat, heard.person, at=heard.said_at, now=now)
+        seen = bringing_in.Seen(scene.zone, scene.reader_settings, now)
+        try:
+            return await asyncio.to_thread(bringing_in.look_at, heard.file.name, heard.file.content, seen)
+        except BadFile as bad:
+            return bringing_in.refused(bad)
 
     async def press(
         self, pressed: Pressed, claim: InboxClaim | None = None, tx: Transaction | None = None
@@ -139,6 +169,13 @@ async def _settle(tx: Transaction, claim: InboxClaim | None) -> None:
     """Closes the inbox row in the same transaction. Raises LeaseLost, which rolls everything back."""
     if claim is not None and not await tx.inbox.settle(claim):
         raise LeaseLost(claim.update_id)
+
+
+async def _with_offer(tx: Transaction, outcome: Outcome, looked: Looked | Reply) -> Outcome:
+    """What follows from a message that brings a file. A caption that is no log needs no answer of its own."""
+    scene = outcome.scene
+    offered = await bringing_in.offer(tx, scene, looked) if isinstance(looked, Looked) else looked
+    return replace(outcome, replies=(*(outcome.replies if outcome.facts else ()), offered))
 
 
 async def _respond(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:

@@ -18,6 +18,7 @@ VERBS = frozenset(
         "turn",
         "hand",
         "forget",
+        "bring",
         "pick",
         "step",
         "skip",

@@ -9,12 +9,16 @@ from typing import Literal
 from bot.assistant.exchange import Document
 
 __all__ = [
+    "ArchiveLooked",
+    "BroughtIn",
     "DataReply",
     "FileOffered",
+    "FileRefused",
     "ForgetAsked",
     "ForgetCalledOff",
     "ForgetPlanned",
     "ForgetSure",
+    "NotesLooked",
     "OfferedInPrivate",
     "Whom",
 ]
@@ -77,4 +81,65 @@ class ForgetCalledOff:
     """Nothing is forgotten."""
 
 
-DataReply = FileOffered | OfferedInPrivate | ForgetAsked | ForgetSure | ForgetPlanned | ForgetCalledOff
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NotesLooked:
+    """A table of notes that was looked at; nothing of it is kept yet.
+
+    columns : heading, role and unit of those that are understood; unused : the headings of the others.
+    kinds : how many facts of each kind. date_order : ``DMY`` or ``MDY`` where only a habit says so.
+    errors : the first rows that are wrong, by line; wrong : how many are.
+    question : what the button carries; ``None`` where it cannot be kept.
+    """
+
+    name: str
+    columns: tuple[tuple[str, str, str], ...]
+    unused: tuple[str, ...]
+    rows: int
+    kinds: tuple[tuple[str, int], ...]
+    since: datetime | None
+    until: datetime | None
+    date_order: str | None
+    errors: tuple[tuple[int, str], ...]
+    wrong: int
+    question: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ArchiveLooked:
+    """An archive that was looked at; nothing of it is kept yet."""
+
+    entries: int
+    messages: int
+    people: tuple[str, ...]
+    since: datetime | None
+    until: datetime | None
+    question: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BroughtIn:
+    """What was taken in. revision : its number, for undo; ``None`` for a whole archive."""
+
+    entries: int
+    revision: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FileRefused:
+    """A file that cannot be read in. why : one line, ready to show."""
+
+    why: str
+
+
+DataReply = (
+    FileOffered
+    | FileRefused
+    | OfferedInPrivate
+    | ForgetAsked
+    | ForgetSure
+    | ForgetPlanned
+    | ForgetCalledOff
+    | NotesLooked
+    | ArchiveLooked
+    | BroughtIn
+)

@@ -12,6 +12,7 @@ __all__ = [
     "Answer",
     "Button",
     "ChatRef",
+    "Brought",
     "Document",
     "Heard",
     "Letter",
@@ -56,6 +57,21 @@ class PersonRef:
 
 
 @dataclass(frozen=True, slots=True)
+class Brought:
+    """A file that came with a message.
+
+    id : the platform's reference to it. name : as the sender calls it, never a path.
+    size : as the platform tells it. [bytes]
+    content : the file; ``None`` where it was not fetched, being too big.
+    """
+
+    id: str
+    name: str
+    size: int
+    content: bytes | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Heard:
     """One message as it came in.
 
@@ -65,6 +81,7 @@ class Heard:
     text : what it says, the mention of the assistant cut off.
     command, args : for ``/name args``; ``text`` is then the whole message.
     addressed : in a group, it was meant for the assistant (mention, reply, command).
+    file : a document that came with it; ``text`` is then its caption, and may be empty.
     """
 
     chat: ChatRef
@@ -76,6 +93,7 @@ class Heard:
     command: str | None = None
     args: str = ""
     addressed: bool = True
+    file: Brought | None = None
 
 
 @dataclass(frozen=True, slots=True)

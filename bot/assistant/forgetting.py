@@ -16,6 +16,7 @@ from bot.assistant.schedule import FORGETTING
 from domain.roles import may
 from storage.engine import Store, Transaction
 from storage.reminders import ReminderRow
+from storage.transfer import STAYS
 
 __all__ = ["ask", "ask_again", "call_off", "carry_out", "plan"]
 
@@ -25,8 +26,8 @@ GRACE = timedelta(days=1)
 ASKED_FOR = timedelta(hours=1)
 """How long the question under a button is good: nobody is forgotten by a button found months later."""
 
-HOUSEHOLD_KEY = "forget:household"
-PERSON_KEY = "forget:person:"
+HOUSEHOLD_KEY = f"{STAYS}household"
+PERSON_KEY = f"{STAYS}person:"
 
 logger = logging.getLogger(__name__)
 

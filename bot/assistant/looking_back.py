@@ -20,6 +20,8 @@ PAGE_LINES = 8
 """How many messages a page shows: about what a phone does without scrolling."""
 
 TOPIC = "journal"
+_Line = tuple[str, datetime]
+"""A message's key and when what it says happened."""
 PAGES_TURN = timedelta(days=90)
 """How long the buttons under a page work: as long as what was sent is kept."""
 
@@ -98,16 +100,17 @@ async def _lines(tx: Transaction, scene: Scene, asked: Lookback) -> list[Journal
     return [line for _, _, line in sorted(found, key=lambda each: each[:2])]
 
 
-def _mark(key: str, said: list[Entry], amended: Amended) -> Mark | None:
+def _mark(key: _Line, said: list[Entry], amended: Amended) -> Mark | None:
     if any(entry.doubted for entry in said):
         return "doubted"
-    return "edited" if key in amended.edited else None
+    return "edited" if key[0] in amended.edited else None
 
 
-def _by_message(said: Iterable[Entry]) -> dict[str, list[Entry]]:
-    by_message: dict[str, list[Entry]] = {}
+def _by_message(said: Iterable[Entry]) -> dict[_Line, list[Entry]]:
+    """What one message says of one moment: a table of notes is one message about many days."""
+    by_message: dict[_Line, list[Entry]] = {}
     for entry in said:
-        by_message.setdefault(entry.message_key, []).append(entry)
+        by_message.setdefault((entry.message_key, entry.happened_at), []).append(entry)
     return by_message
 
 

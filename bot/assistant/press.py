@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 from types import MappingProxyType
 
 from bot.assistant import (
+    bringing_in,
     dialogue,
     forgetting,
     jar,
@@ -26,7 +27,7 @@ from bot.assistant.data_replies import ForgetCalledOff, Whom
 from bot.assistant.exchange import Answer, Pressed
 from bot.assistant.record import Origin, keep
 from bot.assistant.replies import Explained, Hint, SetupEnded, Undone
-from bot.assistant.scene import Outcome, Scene
+from bot.assistant.scene import Outcome, Scene, refreshed
 from bot.reader import Found, Read
 from bot.rendering.markup import to_html, to_plain
 from bot.rendering.people import household_lines
@@ -338,6 +339,21 @@ async def _forget(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Ef
     return Effect(Answer(), Outcome(scene, replies=(reply,)), rewrites=True)
 
 
+async def _bring(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    number = push.number(1)
+    if number is None:
+        return Effect(OLD)
+    if push.parts[0] != "keep":
+        asked = await tx.questions.get(number, household_id=scene.household_id)
+        if asked is not None and asked.topic == bringing_in.TOPIC:
+            await tx.questions.put_away(number)
+        return Effect(Answer("Left out; nothing was kept."), None)
+    reply = await bringing_in.keep(tx, scene, number)
+    if reply is None:
+        return Effect(Answer("That file is done with. Send it again to have it looked at."))
+    return Effect(Answer(), Outcome(await refreshed(tx, scene), replies=(reply,)), rewrites=True)
+
+
 _ACTIONS: dict[str, Callable[[Transaction, Scene, Pressed, Pushed], Awaitable[Effect]]] = {
     "why": _why,
     "undo": _undo,
@@ -363,4 +379,5 @@ _ACTIONS: dict[str, Callable[[Transaction, Scene, Pressed, Pushed], Awaitable[Ef
     "turn": _turn,
     "hand": _hand,
     "forget": _forget,
+    "bring": _bring,
 }

@@ -30,7 +30,7 @@ from domain.tank import TankState, tank_state
 from storage.engine import Transaction
 from storage.households import Chat, Person
 
-__all__ = ["Outcome", "Scene", "open_scene", "refreshed", "stays_in_journal"]
+__all__ = ["Outcome", "Scene", "open_scene", "reader_settings_of", "refreshed", "stays_in_journal"]
 
 
 _STRENGTH_UNITS: Mapping[str, Literal["ppm", "us_cm"]] = {"ppm": "ppm", "us_cm": "us_cm"}
@@ -143,16 +143,7 @@ class Scene:
 
     @cached_property
     def reader_settings(self) -> ReaderSettings:
-        chosen = self.choices
-        named = {p.name: p.role for p in chosen.products if p.name}
-        return ReaderSettings(
-            units="us" if chosen.spoken_units == "us" else "metric",
-            ppm_scale=chosen.spoken_ppm_scale,
-            strength_unit=_STRENGTH_UNITS.get(chosen.strength_unit or "", "ask"),
-            sites=(*chosen.sites, *NURSERY_NAMES),
-            crops=own_crops(chosen.bands),
-            products=named,
-        )
+        return reader_settings_of(self.choices)
 
     @cached_property
     def assumed(self) -> tuple[Assumption, ...]:
@@ -244,3 +235,16 @@ class Outcome:
     facts: tuple[Fact, ...] = ()
     unclear: tuple[tuple[str, str], ...] = ()
     replies: tuple[Reply, ...] = ()
+
+
+def reader_settings_of(chosen: Choices) -> ReaderSettings:
+    """What the reader must know of a household's choices."""
+    named = {p.name: p.role for p in chosen.products if p.name}
+    return ReaderSettings(
+        units="us" if chosen.spoken_units == "us" else "metric",
+        ppm_scale=chosen.spoken_ppm_scale,
+        strength_unit=_STRENGTH_UNITS.get(chosen.strength_unit or "", "ask"),
+        sites=(*chosen.sites, *NURSERY_NAMES),
+        crops=own_crops(chosen.bands),
+        products=named,
+    )

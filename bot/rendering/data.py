@@ -2,23 +2,34 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from bot.assistant.buttons import button
 from bot.assistant.data_replies import (
+    ArchiveLooked,
+    BroughtIn,
     DataReply,
     FileOffered,
+    FileRefused,
     ForgetAsked,
     ForgetCalledOff,
     ForgetPlanned,
     ForgetSure,
+    NotesLooked,
     OfferedInPrivate,
     Whom,
 )
 from bot.assistant.exchange import Button
-from bot.rendering.markup import Line, Strong, line
+from bot.rendering.markup import Line, Strong, joined, line, name
 from bot.rendering.voice import Voice
+from bot.rendering.words import COLUMNS
 
 __all__ = ["data_buttons", "data_lines"]
 
+_KEEP_OR_LEAVE = (("Keep it", "keep"), ("Leave it", "leave"))
+_ERRORS_SHOWN = 5
+_SIGNS = {"C": "°C", "F": "°F"}
+_ORDERS = {"DMY": "day/month", "MDY": "month/day"}
 FORGET_WHOM: dict[Whom, str] = {"person": "Forget me", "household": "Forget all of it"}
 
 
@@ -35,6 +46,14 @@ def data_lines(reply: DataReply, voice: Voice) -> list[Line]:
             ]
         case ForgetAsked() | ForgetSure() | ForgetPlanned() | ForgetCalledOff():
             return _forget_lines(reply, voice)
+        case FileRefused():
+            return [line(Strong("Nothing was kept.")), line(reply.why)]
+        case NotesLooked():
+            return _notes_lines(reply, voice)
+        case ArchiveLooked():
+            return _archive_lines(reply, voice)
+        case BroughtIn():
+            return [line(Strong("Kept"), f": {reply.entries:,} entries from your file.")]
         case OfferedInPrivate():
             return [line("That goes to one person, in private, not into a group.")]
 
@@ -44,6 +63,11 @@ def data_buttons(reply: DataReply) -> tuple[tuple[Button, ...], ...]:
     match reply:
         case OfferedInPrivate():
             return ((button("Send it to me", "hand", reply.kind),),)
+        case NotesLooked() | ArchiveLooked() if reply.question is not None:
+            keep, leave = (button(label, "bring", verb, reply.question) for label, verb in _KEEP_OR_LEAVE)
+            return ((keep, leave),)
+        case BroughtIn() if reply.revision is not None:
+            return ((button("Undo", "undo", reply.revision),),)
         case ForgetAsked():
             keys = tuple(
                 (button(FORGET_WHOM[whom], "forget", "ask", *_of(reply, whom)),) for whom in reply.whoms
@@ -89,3 +113,43 @@ def _forget_lines(
             ]
         case ForgetCalledOff():
             return [line("Called off. Everything is kept.")]
+
+
+def _notes_lines(reply: NotesLooked, voice: Voice) -> list[Line]:
+    """What was understood of a table, before anything of it is kept."""
+    columns = [
+        f"{name(heading)} = {COLUMNS[role]}{f' ({_SIGNS.get(unit, unit)})' if unit else ''}"
+        for heading, role, unit in reply.columns
+    ]
+    lines = [line(Strong(f"{reply.rows:,} rows. I read the columns as: "), ", ".join(columns) + ".")]
+    if reply.unused:
+        lines.append(line(f"Not used: {', '.join(name(each) for each in reply.unused[:8])}."))
+    if reply.errors:
+        lines.append(line(Strong(f"Nothing was kept: {reply.wrong:,} rows are wrong.")))
+        lines += [line(f"Line {at}: {name(what)}.") for at, what in reply.errors[:_ERRORS_SHOWN]]
+        return [*lines, line("Put them right and send the file again.")]
+    if reply.since is not None and reply.until is not None:
+        lines.append(
+            line(f"{_day(reply.since, voice)} to {_day(reply.until, voice)}: {_counts(reply.kinds)}.")
+        )
+    if reply.date_order is not None:
+        lines.append(line(f"Dates such as 5/6 are taken as {_ORDERS[reply.date_order]}."))
+    return [*lines, line("Nothing is kept yet.")]
+
+
+def _archive_lines(reply: ArchiveLooked, voice: Voice) -> list[Line]:
+    people = f", from {joined([name(each) for each in reply.people[:6]])}" if reply.people else ""
+    lines = [
+        line(Strong("An archive: "), f"{reply.entries:,} entries in {reply.messages:,} messages{people}.")
+    ]
+    if reply.since is not None and reply.until is not None:
+        lines.append(line(f"{_day(reply.since, voice)} to {_day(reply.until, voice)}."))
+    return [*lines, line("Nothing is kept yet.")]
+
+
+def _counts(kinds: tuple[tuple[str, int], ...]) -> str:
+    return ", ".join(f"{count:,} × {kind.replace('_', ' ')}" for kind, count in kinds[:6])
+
+
+def _day(at: datetime, voice: Voice) -> str:
+    return f"{voice.date(at)} {at.astimezone(voice.zone).year}"

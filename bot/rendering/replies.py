@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from bot.assistant.buttons import button
 from bot.assistant.chart_replies import ChartShown, DigestShown, NothingDrawn, TrendShown, WhyShown
 from bot.assistant.data_replies import (
+    ArchiveLooked,
+    BroughtIn,
     FileOffered,
+    FileRefused,
     ForgetAsked,
     ForgetCalledOff,
     ForgetPlanned,
     ForgetSure,
+    NotesLooked,
     OfferedInPrivate,
 )
 from bot.assistant.due_replies import AwayPlanned
@@ -102,8 +107,12 @@ from bot.rendering.why_words import why_moved_lines, why_moved_sources
 from bot.rendering.words import CAPTIONS, HINTS, ROLES, SCALE, STEP_AGAIN, STEP_TITLES, UNCLEAR, words_for
 from bot.rendering.working import bands_lines, why_lines
 from domain.dosing import Plan
+from domain.facts import Fact
 
 __all__ = ["parted", "render"]
+
+MOST_NAMED = 12
+"""More facts than anybody types in one message come from a file, and are counted."""
 
 Rows = tuple[tuple[Button, ...], ...]
 
@@ -185,6 +194,10 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
             | ForgetSure()
             | ForgetPlanned()
             | ForgetCalledOff()
+            | FileRefused()
+            | NotesLooked()
+            | ArchiveLooked()
+            | BroughtIn()
         ):
             return data_lines(reply, voice), data_buttons(reply), []
         case DigestShown():
@@ -236,7 +249,7 @@ def _behind(reply: Logged, rest: list[Line], voice: Voice) -> list[Line]:
 def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
     match reply:
         case Undone():
-            return [line(Strong("Taken back"), f": {joined([described(f, voice) for f in reply.facts])}.")]
+            return [line(Strong("Taken back"), f": {_said(reply.facts, voice)}.")]
         case AwayPlanned():
             return away_lines(reply, voice)
         case Replanned():
@@ -261,6 +274,13 @@ def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
             return rows(words.format(about=name(reply.about), reading=voice.reading_example))
         case _:
             return []
+
+
+def _said(facts: Sequence[Fact], voice: Voice) -> str:
+    """The facts in words; of a whole table of them, how many there are."""
+    if len(facts) > MOST_NAMED:
+        return f"{len(facts):,} entries"
+    return joined([described(fact, voice) for fact in facts])
 
 
 def _dosing_row(reply: Logged | Advice) -> Rows:

@@ -8,6 +8,7 @@ from types import MappingProxyType
 __all__ = [
     "CAPTIONS",
     "CARED",
+    "COLUMNS",
     "CHORES",
     "GROUPS",
     "HANDS",
@@ -345,12 +346,34 @@ HINTS = _table(
         "chart_unread": "I cannot chart “{about}”.\nTry: chart ph 30 days\nor: ph and ec since the water change",
         "no_week": "Nothing was logged in the last 7 days. Send a reading, e.g. ph 6.1 ec 1.4.",
         "chart_no_hand": "No {about} is logged yet.\nTry: chart ph 30 days",
+        "file_known": "That file is in the journal already.\nNothing was kept twice.",
+        "file_not_empty": "Nothing was kept: an archive goes into\nan empty journal. /forget empties this one.",
+        "file_not_yours": "Nothing was kept: only who looks after\nthe tank may bring in a file.",
+        "file_too_big": "Nothing was kept: a file may have 20 MB.\nLarger: rillkeeper import, where the bot runs.",
         "forget_keeper": "Only a keeper of this household can have it\nforgotten. Ask one, or leave it: /help.",
         "nothing_to_export": "There is nothing to take along yet.\nSend a reading: ph 6.4",
         "one_dose": "One dose, then: it stands\nas it was first logged.",
         "no_details": "There is nothing to explain yet.\nSend a reading first.",
     }
 )
+
+COLUMNS = _table(
+    {
+        "date": "date",
+        "time": "time",
+        "ph": "pH",
+        "ec": "EC",
+        "ppm": "ppm",
+        "scale": "ppm scale",
+        "water": "water temperature",
+        "air": "air temperature",
+        "humidity": "humidity %",
+        "level": "water level",
+        "oxygen": "oxygen mg/L",
+        "note": "notes",
+    }
+)
+"""What a column of somebody's notes holds."""
 
 MARKS = _table({"edited": "edited", "taken_back": "taken back", "doubted": "in doubt"})
 """What became of a message, as the journal shows it."""

@@ -14,7 +14,7 @@ from typing import Any, Final
 
 from telegram import Chat, ChatMember, ChatMemberRestricted, Message, MessageEntity, Update, User
 
-from bot.assistant.exchange import ChatRef, Heard, PersonRef, Pressed
+from bot.assistant.exchange import Brought, ChatRef, Heard, PersonRef, Pressed
 
 __all__ = [
     "ALLOWED_UPDATES",
@@ -145,8 +145,9 @@ def _pressed(update: Update, received_at: datetime) -> Pressed | None:
 
 def _heard(message: Message, me: Me, *, edited: bool) -> Heard | None:
     said = message.text or message.caption
+    file = _file(message) if not edited else None  # a file that was looked at is not looked at again
     speaker = _speaker(message)
-    if not said or speaker is None:
+    if not (said or file) or speaker is None:
         return None
     text, mentioned = _without_mention(message, me)
     order = _command(message)
@@ -163,7 +164,16 @@ def _heard(message: Message, me: Me, *, edited: bool) -> Heard | None:
         command=order.name if order else None,
         args=_clean(order.args) if order else "",
         addressed=private or mentioned or order is not None or _answers(message, me),
+        file=file,
     )
+
+
+def _file(message: Message) -> Brought | None:
+    """The document of a message; not an animation, which the platform also calls a document."""
+    document = message.document
+    if document is None or message.animation is not None:
+        return None
+    return Brought(document.file_id, _clean(document.file_name or "file"), document.file_size or 0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ import asyncio
 import json
 import logging
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Protocol
 
@@ -40,6 +41,13 @@ RETRY_GROWTH = 4
 ANSWER_CHARACTERS = 200
 """The longest answer to a press (Bot API, answerCallbackQuery)."""
 
+MAY_BRING_FILE = '"document"'
+"""What stands in every update that brings a file: fetching and reading it may take seconds, so that it is
+handled alone."""
+
+MOST_FETCHED_BYTES = 20 * 1024 * 1024
+"""The largest file that the platform hands to bots (Bot API, getFile). [bytes]"""
+
 APOLOGY = (
     "Sorry, that message broke something on my side and nothing of it was kept. Please send it once more."
 )
@@ -59,6 +67,8 @@ class Hearer(Protocol):
     ) -> Answer: ...
 
     async def greet(self, place: ChatRef, tx: Transaction, *, hears_all: bool) -> None: ...
+
+    async def receive(self, heard: Heard, claim: InboxClaim | None = None) -> object: ...
 
 
 class Workers:
@@ -126,19 +136,26 @@ class Workers:
 
         Where anything goes wrong in it nothing of it is kept, and each update is handled alone.
         """
-        if len(claims) > 1:
+        alone = [claim for claim in claims if MAY_BRING_FILE in claim.raw]
+        together = [claim for claim in claims if claim not in alone]
+        if len(together) > 1:
             try:
-                await self._handle(claims)
+                await self._handle(together)
             except Exception as error:
                 logger.warning("%d updates are handled one by one (%s)", len(claims), type(error).__name__)
             else:
-                return
-        for claim in claims:
+                together = []
+        for claim in [*together, *alone]:
             await self._handle_alone(claim)
 
     async def _handle_alone(self, claim: InboxClaim) -> None:
         try:
-            await self._handle([claim])
+            asked = self._understood(claim) if MAY_BRING_FILE in claim.raw else None
+            if isinstance(asked, Heard) and asked.file is not None and asked.addressed:
+                await self._assistant.receive(await self._with_file(asked), claim)
+                self._on_letters()
+            else:
+                await self._handle([claim])
         except LeaseLost:
             logger.warning("update %s was taken up by somebody else", claim.update_id)
         except Exception:
@@ -176,6 +193,19 @@ class Workers:
         except Exception:
             logger.exception("update %s cannot be parsed and is set aside", claim.update_id)
             return None
+
+    async def _with_file(self, heard: Heard) -> Heard:
+        """The message with the file that came with it, where the platform gives it."""
+        file = heard.file
+        if file is None or file.size > MOST_FETCHED_BYTES:
+            return heard
+        try:
+            reference = await self._bot.get_file(file.id)
+            content = bytes(await reference.download_as_bytearray())
+        except BadRequest as error:
+            logger.warning("a file cannot be fetched (%s)", wording(error))
+            return heard
+        return replace(heard, file=replace(file, content=content))
 
     async def _take_note(self, tx: Transaction, update: Update) -> None:
         match news(update):

@@ -72,6 +72,8 @@ class Platform:
         self.group = self._voices.group
         self.topic = self._voices.topic
         self.say = self._voices.say
+        self.send_file = self._voices.send_file
+        self.send_photo = self._voices.send_photo
         self.edit = self._voices.edit
         self.remove = self._voices.remove
         self.press = self._voices.press

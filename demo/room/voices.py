@@ -9,8 +9,9 @@ from html import escape
 from typing import Any
 
 from demo.room.markup import entities_in
+from demo.room.pictures import picture_size
 from demo.room.profile import member_of
-from demo.room.state import Chat, Line, Person, Room, Sent
+from demo.room.state import Chat, Line, Person, Room, Sent, StoredFile
 
 __all__ = ["AUTO", "Voices"]
 
@@ -102,10 +103,9 @@ class Voices:
             "from": person.user(),
             "chat": chat.brief(),
             "date": int(said_at.timestamp()),
-            "text": text,
             **{key.rstrip("_"): value for key, value in extra.items()},
         }
-        message |= _marked(text, entities)
+        message |= _said(message, text, entities)
         if thread is not None:
             message |= {"message_thread_id": thread, "is_topic_message": True}
         if reply_to is not None:
@@ -116,13 +116,52 @@ class Voices:
             self.room.updates.push("message", line.message, update_id)
         return line.message
 
+    def send_file(
+        self,
+        chat: Chat,
+        person: Person,
+        name: str,
+        content: bytes,
+        *,
+        caption: str = "",
+        mime_type: str = "application/octet-stream",
+        size: int | None = None,
+    ) -> Message:
+        """A person sends a file.
+
+        size : what the platform says of its size; default: the truth. [bytes]
+        """
+        number = self.room.number()
+        # As on the platform, the path never holds the sender's file name.
+        path = f"documents/file_{number}.bin"
+        stored = StoredFile(f"F{number:06d}", f"u{number}", path, name, mime_type, content)
+        self.room.files[stored.id] = stored
+        document = {**stored.brief(), "file_name": name, "mime_type": mime_type}
+        if size is not None:
+            document["file_size"] = size
+        return self.say(chat, person, caption, document=document)
+
+    def send_photo(
+        self, chat: Chat, person: Person, content: bytes, *, caption: str = "", album: str | None = None
+    ) -> Message:
+        """A person sends a photo. album : what those that were sent together share."""
+        number = self.room.number()
+        stored = StoredFile(
+            f"F{number:06d}", f"u{number}", f"photos/file_{number}.jpg", "", "image/png", content
+        )
+        self.room.files[stored.id] = stored
+        width, height = picture_size(content) or (1, 1)
+        sizes = [{**stored.brief(), "width": width, "height": height}]
+        together: dict[str, Any] = {"media_group_id": album} if album else {}
+        return self.say(chat, person, caption, photo=sizes, **together)
+
     def edit(
         self, message: Which, text: str, *, chat: Chat | None = None, update_id: int | None = None
     ) -> Message:
         """A person edits a message of theirs; sent to the bot even where the text stays the same."""
         home, line = self._find(message, chat)
-        kept = {key: value for key, value in line.message.items() if key != "entities"}
-        line.message = {**kept, "text": text, **_marked(text, AUTO), "edit_date": self.room.unix_now()}
+        kept = {key: value for key, value in line.message.items() if not key.endswith("entities")}
+        line.message = {**kept, **_said(kept, text, AUTO), "edit_date": self.room.unix_now()}
         line.html = escape(text)
         self.room.changed(home, line)
         if self._hears(home, line.message):
@@ -207,7 +246,7 @@ class Voices:
             return False
         if message.get("reply_to_message", {}).get("from", {}).get("id") == self.room.bot["id"]:
             return True
-        text = message["text"].encode("utf-16-le", "surrogatepass")
+        text = (message.get("text") or message.get("caption", "")).encode("utf-16-le", "surrogatepass")
         for mark in message.get("entities", []):
             if mark["type"] == "bot_command":
                 start = 2 * mark["offset"]
@@ -230,6 +269,14 @@ class Voices:
         if line is None or (line.gone and not also_gone):
             raise LookupError(f"no message {_number(message)} in chat {chat.id}")
         return chat, line
+
+
+def _said(message: Message, text: str, entities: Sequence[dict[str, Any]] | str) -> Message:
+    """What a message says: its text, or what stands under its photo or file."""
+    if not {"photo", "document"} & message.keys():
+        return {"text": text, **_marked(text, entities)}
+    marked = {f"caption_{key}": value for key, value in _marked(text, entities).items()}
+    return {"caption": text, **marked} if text else {}
 
 
 def _marked(text: str, entities: Sequence[dict[str, Any]] | str) -> Message:
