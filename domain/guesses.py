@@ -16,8 +16,7 @@ from numpy.typing import NDArray
 from scipy.special import ndtri
 
 from domain.bottles import Bottle
-from domain.chemistry.solution import Solution, aired, pco2_atm, with_reagent
-from domain.chemistry.species import co2_solubility_mol_l_atm
+from domain.chemistry.solution import Solution, source_water, with_reagent
 from domain.facts import Product, ProductRole
 
 __all__ = [
@@ -30,8 +29,8 @@ __all__ = [
     "flattened",
     "lognormal",
     "normalised",
+    "picked",
     "poured",
-    "rested",
     "resampled",
     "shuffled_normals",
 ]
@@ -54,7 +53,8 @@ class Guesses:
     """Many guesses; a row of each array is one of them.
 
     log_weight : logarithm of how good each is, up to a constant.
-    water : what is in the tank. source : what comes out of the tap. alkalinity_eq_l : of the source. [eq/L]
+    water : what is in the tank.
+    alkalinity_eq_l, source_ph : of what comes out of the tap. [eq/L], [pH]
     ph : true pH at the last reading.
     volume_l : the water in the tank.
     strength : of each bottle: moles of reagent in its unit.
@@ -65,8 +65,8 @@ class Guesses:
 
     log_weight: Array
     water: Solution
-    source: Solution
     alkalinity_eq_l: Array
+    source_ph: Array
     ph: Array
     volume_l: Array
     strength: Mapping[BottleKey, Array]
@@ -78,6 +78,15 @@ class Guesses:
     @property
     def count(self) -> int:
         return len(self.log_weight)
+
+    @property
+    def source(self) -> Solution:
+        """What comes out of the tap."""
+        return source_water(
+            ph=self.source_ph,
+            alkalinity_eq_l=self.alkalinity_eq_l,
+            temperature_c=self.water.temperature_c,
+        )
 
     @property
     def weight(self) -> Array:
@@ -140,9 +149,9 @@ def resampled(guesses: Guesses, count: int, z: Sequence[Array]) -> Guesses:
     bottles = enumerate(guesses.strength.items(), start=2)
     return Guesses(
         log_weight=np.zeros(count),
-        water=_picked(guesses.water, kept),
-        source=_picked(guesses.source, kept),
+        water=picked(guesses.water, kept),
         alkalinity_eq_l=guesses.alkalinity_eq_l[kept],
+        source_ph=guesses.source_ph[kept],
         ph=guesses.ph[kept],
         volume_l=_apart(guesses.volume_l[kept], z[1]),
         strength={key: _apart(values[kept], z[row]) for row, (key, values) in bottles},
@@ -160,28 +169,10 @@ def _apart(values: Array, z: Array) -> Array:
     return np.asarray(np.exp(keep * log + (1.0 - keep) * log.mean() + _KERNEL * log.std() * z))
 
 
-def _picked(water: Solution, kept: NDArray[np.intp]) -> Solution:
+def picked(water: Solution, kept: NDArray[np.intp]) -> Solution:
+    """The water of these guesses alone, by their numbers."""
     parts = {f.name: getattr(water, f.name) for f in fields(Solution)}
     return Solution(**{name: part[kept] if np.ndim(part) else part for name, part in parts.items()})
-
-
-_NO_DIFFERENCE_MOL_L = 1e-9
-
-
-def rested(water: Solution, folds: Array, pressure_atm: Array) -> Solution:
-    """The water once CO2 has moved towards the air for so many times 1/kLa.
-
-    One straight line of carbon against CO2 from now to rest, where ``chemistry.solution.exchanged`` follows
-    the curve at four times the cost; the tests hold the two within 0.1 pH of each other.
-    """
-    now_atm = np.asarray(pco2_atm(water))
-    rest = aired(water, pressure_atm)
-    carbon = np.asarray(water.carbon_mol_l) - np.asarray(rest.carbon_mol_l)
-    co2 = (now_atm - pressure_atm) * co2_solubility_mol_l_atm(water.temperature_c)
-    differs = np.abs(co2) > _NO_DIFFERENCE_MOL_L
-    per_co2 = np.where(differs, carbon / np.where(differs, co2, 1.0), 1.0)
-    left = np.exp(-folds / np.maximum(per_co2, 1.0))
-    return aired(water, pressure_atm + (now_atm - pressure_atm) * left)
 
 
 MOST_DOSE_MOL_L = 0.03

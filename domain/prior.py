@@ -20,15 +20,14 @@ from domain.bottles import EQUIVALENTS_NEAR_PH_6, Bottle
 from domain.chemistry.reagents import REAGENTS
 from domain.chemistry.solution import (
     Solution,
-    aired,
+    balanced_at,
     carbon_from_ph,
-    mol_to_reach,
     pco2_atm,
-    source_water,
+    tap_ions,
     with_nutrient,
 )
 from domain.chemistry.species import co2_solubility_mol_l_atm, pka
-from domain.guesses import Array, BottleKey, Guesses, bottle_key, even_shares, lognormal
+from domain.guesses import Array, BottleKey, Guesses, bottle_key, even_shares, lognormal, picked
 from domain.tank import Dosed, Happening, Read, TankState, Watered
 
 __all__ = [
@@ -135,33 +134,32 @@ def first_guesses(
     generator = np.random.default_rng(seed)
     draws = {name: generator.permutation(even_shares(count)) for name in _COLUMNS}
     guesses = _unread(state, bottles, draws)
-    fed = _fed(state, anchor, guesses.source, draws)
+    fed = _fed(state, anchor, guesses.water, draws)
     true_ph = anchor.ph + anchor.ph_spread * ndtri(draws["ph"])
     carbon = _log_pco2_prior(state, guesses.exchange_per_h, anchor)
     told = _told_alkalinity(state, guesses, bottles, anchor)
     untold = _untold_alkalinity(guesses.alkalinity_eq_l)
-    water = _drawn(fed, true_ph, ndtri(draws["carbon"]), carbon, told, untold)
+    water, pressure = _drawn(fed, true_ph, ndtri(draws["carbon"]), carbon, told, untold)
     doubt = _doubt(state, anchor.at)
     return replace(
         guesses,
         water=water,
         ph=true_ph,
-        log_weight=_log_weight(water, true_ph, carbon, told, untold, doubt),
+        log_weight=_log_weight(water, pressure, true_ph, carbon, told, untold, doubt),
     )
 
 
 def _unread(state: TankState, bottles: Mapping[BottleKey, Bottle], draws: Mapping[str, Array]) -> Guesses:
-    """Everything but the water in the tank."""
+    """Everything but the water in the tank, in whose place the tap's ions stand."""
     alkalinity, level, source = state.source.alkalinity_eq_l, state.level_l, state.source
     alkalinity_eq_l = lognormal(draws["alkalinity"], alkalinity.value, alkalinity.spread / alkalinity.value)
     # Two deviations either side keep the pH inside what a tap can give.
     source_ph = source.ph.value + source.ph.spread * np.clip(ndtri(draws["source_ph"]), -2.0, 2.0)
-    tap = source_water(ph=source_ph, alkalinity_eq_l=alkalinity_eq_l, temperature_c=state.temperature_c.value)
     return Guesses(
         log_weight=np.zeros(len(alkalinity_eq_l)),
-        water=tap,
-        source=tap,
+        water=tap_ions(alkalinity_eq_l, state.temperature_c.value),
         alkalinity_eq_l=alkalinity_eq_l,
+        source_ph=source_ph,
         ph=source_ph,
         volume_l=lognormal(draws["volume"], level.value, level.spread / level.value),
         strength={key: bottle.draw(draws[bottle.role]) for key, bottle in bottles.items()},
@@ -275,27 +273,42 @@ _ADJUSTER_G_ML = 1.1
 
 def _drawn(
     fed: Solution, true_ph: Array, z: Array, carbon: _Normal, told: _Normal, untold: _Normal
-) -> Solution:
-    """Half of the guesses drawn by CO2, a quarter by the journal's alkalinity, a quarter by any
-    alkalinity."""
+) -> tuple[Solution, Array]:
+    """The water of each guess, and the pressure of CO2 with which it would be at rest. [atm]
+
+    Half of the guesses are drawn by CO2, a quarter by the journal's alkalinity, a quarter by any alkalinity.
+    Where no carbon gives that alkalinity this pH, the pressure is NaN and a neighbour's water stands in.
+    """
     rows = np.arange(len(z))
+    by_air, by_held = rows[::2], rows[1::2]
     per_atm = _bicarbonate(np.ones_like(true_ph), true_ph, float(np.mean(fed.temperature_c)))
     most = np.minimum(10.0**_MOST_LOG_PCO2, _MOST_BICARBONATE_MOL_L / per_atm)
-    by_carbon = _with_pco2(fed, true_ph, np.minimum(10.0 ** carbon.draw(z), most))
-    held = np.where(rows % 4 == 1, told.draw(z), untold.draw(z))
-    by_alkalinity = carbon_from_ph(
-        replace(fed, strong_charge_eq_l=held + np.asarray(fed.phosphate_mol_l)), true_ph
+    pressure = np.minimum(10.0 ** carbon.draw(z), most)
+    aired = balanced_at(picked(fed, by_air), true_ph[by_air], pressure[by_air])
+    held = np.where(rows % 4 == 1, told.draw(z), untold.draw(z)) + np.asarray(fed.phosphate_mol_l)
+    shut = picked(replace(fed, strong_charge_eq_l=held), by_held)
+    shut = carbon_from_ph(shut, true_ph[by_held])
+    possible = np.isfinite(np.asarray(shut.carbon_mol_l))
+    shut = replace(
+        shut,
+        strong_charge_eq_l=np.where(possible, shut.strong_charge_eq_l, aired.strong_charge_eq_l),
+        carbon_mol_l=np.where(possible, shut.carbon_mol_l, aired.carbon_mol_l),
     )
-    takes = (rows % 2 == 1) & np.isfinite(np.asarray(by_alkalinity.carbon_mol_l))
-    return replace(
-        fed,
-        strong_charge_eq_l=np.where(takes, by_alkalinity.strong_charge_eq_l, by_carbon.strong_charge_eq_l),
-        carbon_mol_l=np.where(takes, by_alkalinity.carbon_mol_l, by_carbon.carbon_mol_l),
-    )
+    pressure[by_held] = np.where(possible, np.asarray(pco2_atm(shut)), np.nan)
+    charge, dissolved = held, np.empty_like(held)
+    charge[by_air], dissolved[by_air] = aired.strong_charge_eq_l, aired.carbon_mol_l
+    charge[by_held], dissolved[by_held] = shut.strong_charge_eq_l, shut.carbon_mol_l
+    return replace(fed, strong_charge_eq_l=charge, carbon_mol_l=dissolved), pressure
 
 
 def _log_weight(
-    water: Solution, true_ph: Array, carbon: _Normal, told: _Normal, untold: _Normal, doubt: float
+    water: Solution,
+    pressure_atm: Array,
+    true_ph: Array,
+    carbon: _Normal,
+    told: _Normal,
+    untold: _Normal,
+    doubt: float,
 ) -> Array:
     """Logarithm of the weight that makes all draws one sample of what may be true.
 
@@ -303,7 +316,7 @@ def _log_weight(
     densities drawn from, all per unit of pH and log pCO2.
     """
     phosphate = np.asarray(water.phosphate_mol_l)
-    pressure = np.maximum(np.asarray(pco2_atm(water)), 1e-6)
+    pressure = np.maximum(pressure_atm, 1e-6)
     held = np.asarray(water.strong_charge_eq_l) - phosphate
     bicarbonate = _bicarbonate(pressure, true_ph, float(np.mean(water.temperature_c)))
     # How alkalinity changes with pH at this pCO2 (bicarbonate, phosphate on its second buffer, protons), and
@@ -324,13 +337,3 @@ def _bicarbonate(pressure_atm: Array, true_ph: Array, temperature_c: float) -> A
     """Bicarbonate under this pressure of CO2 at this pH, activities left out. [mol/L]"""
     co2 = co2_solubility_mol_l_atm(temperature_c) * pressure_atm
     return np.asarray(co2 * 10.0 ** (true_ph - pka("CO2", temperature_c)))
-
-
-def _with_pco2(fed: Solution, true_ph: Array, pressure_atm: Array) -> Solution:
-    """The charge and the carbon with which this water shows a pH under a pressure of CO2."""
-    bicarbonate = _bicarbonate(pressure_atm, true_ph, float(np.mean(fed.temperature_c)))
-    # Start on the alkaline side of any answer, then see how much acid it takes to come back.
-    start = 1.5 * bicarbonate + 3.0 * np.asarray(fed.phosphate_mol_l) + 0.5e-3
-    alkaline = replace(fed, carbon_mol_l=0.0, strong_charge_eq_l=start)
-    acid = mol_to_reach(alkaline, "nitric acid", true_ph, aired=True, pco2_atm=pressure_atm)
-    return aired(replace(alkaline, strong_charge_eq_l=start - acid), pressure_atm)

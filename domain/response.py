@@ -21,7 +21,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.bottles import Bottle, bottle_of, feed_strength
-from domain.chemistry.solution import Solution, charge_to_reach, mixed, ph, with_nutrient
+from domain.chemistry.solution import (
+    Solution,
+    charge_to_reach,
+    exchanged_roughly,
+    mixed,
+    ph,
+    with_nutrient,
+)
 from domain.facts import Feed, Product
 from domain.guesses import (
     Array,
@@ -33,7 +40,6 @@ from domain.guesses import (
     lognormal,
     poured,
     resampled,
-    rested,
     shuffled_normals,
 )
 from domain.happenings import Jarred
@@ -46,23 +52,18 @@ from domain.prior import (
     first_guesses,
     usual_ec_ms_cm,
 )
+from domain.stretches import READINGS, episodes, is_plausible_ph, readings_in
 from domain.tank import Dosed, Happening, Read, TankState, Watered
 from domain.weighing import surprise, weighed
 
-__all__ = ["PLAUSIBLE_PH", "Beliefs", "beliefs", "is_plausible_ph"]
+__all__ = ["Beliefs", "beliefs"]
 
-FIRST_GUESSES = 1024
+FIRST_GUESSES = 768
 """Drawn at first: few of them survive the first answers."""
-KEPT_GUESSES = 320
-"""Carried on afterwards: one in a hundred is still three of them."""
-READINGS = 6
-"""Readings looked back on; older ones teach little of the water that is in the tank now."""
-EPISODES = 2
-"""Earlier stretches with answers of an unknown bottle that are looked back on."""
+KEPT_GUESSES = 240
+"""Carried on afterwards: one in two hundred is still one of them."""
 _LEAST_DEVIATION = 0.15
 """What is left of doubt about a bottle in the best case: it may be diluted, or refilled."""
-PLAUSIBLE_PH = (3.5, 9.5)
-"""Tap water and feeds stay inside; beyond it the meter is asked first (common practice)."""
 LEAST_AGREEING = 12.0
 """Of the guesses first drawn: fewer agree with a reading that no such water shows."""
 ODD = 9.0
@@ -83,7 +84,7 @@ class Beliefs:
 
     weight : how good each guess is; sums to one.
     water : what is in the tank. ph : its true pH.
-    volume_l : the water in it. source : what comes out of the tap.
+    volume_l : the water in it.
     exchange_per_h, pco2_atm : how fast CO2 leaves, and towards what.
     answers : doses that a reading has answered.
     surprise : by how many deviations the last reading missed what was foretold; ``None`` where nothing was.
@@ -93,14 +94,19 @@ class Beliefs:
     water: Solution
     ph: Array
     volume_l: Array
-    source: Solution
     exchange_per_h: Array
     pco2_atm: Array
     answers: int
     surprise: float | None
+    _tap: Guesses
     _strength: Mapping[BottleKey, Array]
     _answered: frozenset[BottleKey]
     _phosphoric: Array
+
+    @property
+    def source(self) -> Solution:
+        """What comes out of the tap."""
+        return self._tap.source
 
     def quantile(self, values: Array, share: float) -> float:
         """The largest of the values below which at most this share of the weight lies."""
@@ -131,7 +137,12 @@ class Beliefs:
 
     def later(self, water: Solution, hours: float) -> Solution:
         """This water after so many hours in the tank's air."""
-        return rested(water, self.exchange_per_h * hours, self.pco2_atm)
+        return self.in_air(water, hours)[0]
+
+    def in_air(self, water: Solution, hours: float) -> tuple[Solution, Array]:
+        """This water after so many hours in the tank's air, and the pH that it then shows."""
+        later, shown = exchanged_roughly(water, folds=self.exchange_per_h * hours, pco2_atm=self.pco2_atm)
+        return later, np.asarray(shown)
 
 
 def beliefs(
@@ -153,11 +164,11 @@ def beliefs(
     """
     bottles = _bottles(state, products)
     answered: list[BottleKey] = []
-    episodes = _episodes(state, bottles)
+    earlier = episodes(state, bottles)
     if supposed is not None:
-        episodes = [*episodes, state]
+        earlier = [*earlier, state]
         state = replace(state, happenings=(supposed,), filled_at=None)
-    for episode in episodes:
+    for episode in earlier:
         carried = _carried(episode, bottles, first // 2, kept, seed)
         if carried is not None:
             answered += carried.answered
@@ -170,7 +181,7 @@ def _carried(
     state: TankState, bottles: Mapping[BottleKey, Bottle], first: int, kept: int, seed: int
 ) -> _Carried | None:
     """Guesses from the first of the last readings in this water to its last happening."""
-    readings = _readings(state)[-READINGS:]
+    readings = readings_in(state)[-READINGS:]
     if not readings:
         return None
     anchor = readings[0]
@@ -179,59 +190,6 @@ def _carried(
     for happening in state.happenings[state.happenings.index(anchor) + 1 :]:
         carried.through(happening)
     return carried
-
-
-def _readings(state: TankState) -> list[Read]:
-    return [h for h in state.since_fill if isinstance(h, Read) and is_plausible_ph(h.ph)]
-
-
-def _episodes(state: TankState, bottles: Mapping[BottleKey, Bottle]) -> list[TankState]:
-    """Earlier stretches in which a bottle of unknown strength was dosed from and answered, the newest last.
-
-    A household measures its bottle once; neither a water change nor a week of readings makes it unknown
-    again.
-    """
-    unknown = {key for key, bottle in bottles.items() if not bottle.is_known}
-    readings = _readings(state)
-    closing = readings[-READINGS] if len(readings) > READINGS else state.since_fill[0] if readings else None
-    stretches: list[list[Happening]] = [[]]
-    if not unknown or closing is None:
-        return []
-    for happening in state.happenings[: state.happenings.index(closing) + 1]:
-        if isinstance(happening, Watered) and happening.whole:
-            stretches.append([])
-        stretches[-1].append(happening)
-        if isinstance(happening, Read) and sum(isinstance(h, Read) for h in stretches[-1]) >= READINGS:
-            stretches.append([happening])
-    told = [stretch for stretch in stretches if _has_answer(stretch, unknown)]
-    return [_as_state(state, stretch) for stretch in told[-EPISODES:]]
-
-
-def _has_answer(stretch: Sequence[Happening], unknown: set[BottleKey]) -> bool:
-    """A reading, then a dose of one of these bottles and a reading, or one of them tried in a jar."""
-    is_read = dosed = False
-    for happening in stretch:
-        if isinstance(happening, Read) and is_plausible_ph(happening.ph):
-            if dosed:
-                return True
-            is_read = True
-        elif isinstance(happening, Jarred) and is_read and bottle_key(happening.product) in unknown:
-            return True
-        elif isinstance(happening, Dosed) and is_read and bottle_key(happening.product) in unknown:
-            dosed = True
-    return False
-
-
-def _as_state(state: TankState, stretch: Sequence[Happening]) -> TankState:
-    """The tank as it was at the end of this stretch."""
-    begins = stretch[0]
-    filled_at = begins.at if isinstance(begins, Watered) and begins.whole else None
-    return replace(state, now=stretch[-1].at, happenings=tuple(stretch), filled_at=filled_at)
-
-
-def is_plausible_ph(value: float | None) -> bool:
-    """A pH that a tank can have: it is learned from and dosed on."""
-    return value is not None and PLAUSIBLE_PH[0] <= value <= PLAUSIBLE_PH[1]
 
 
 def _bottles(state: TankState, products: Sequence[Product]) -> dict[BottleKey, Bottle]:
@@ -262,6 +220,7 @@ class _Carried:
         self.answered: list[BottleKey] = []
         self.pending: list[BottleKey] = []
         self.drift_h = 0.0
+        self.shown: Array | None = None
         # A first reading that hardly any guess can show is as odd as one that misses what was foretold.
         is_odd = effective(guesses.weight) < LEAST_AGREEING
         self.surprise: float | None = ODD if is_odd else None
@@ -316,13 +275,18 @@ class _Carried:
     def _becomes(self, water: Solution) -> None:
         charge = np.clip(np.asarray(water.strong_charge_eq_l), -MOST_CHARGE_EQ_L, MOST_CHARGE_EQ_L)
         self.guesses = replace(self.guesses, water=replace(water, strong_charge_eq_l=charge))
+        self.shown = None
 
     def _advance(self, at: datetime) -> None:
         hours = (at - self.at).total_seconds() / 3600
         if hours > _SHORT_H:
-            water = rested(self.guesses.water, self.guesses.exchange_per_h * hours, self.guesses.pco2_atm)
-            drifted = np.asarray(water.strong_charge_eq_l) + DRIFT_EQ_L_DAY[0] * hours / 24
-            self._becomes(replace(water, strong_charge_eq_l=drifted))
+            guesses = self.guesses
+            charge = np.asarray(guesses.water.strong_charge_eq_l) + DRIFT_EQ_L_DAY[0] * hours / 24
+            drifted = replace(guesses.water, strong_charge_eq_l=charge)
+            folds = guesses.exchange_per_h * hours
+            water, shown = exchanged_roughly(drifted, folds=folds, pco2_atm=guesses.pco2_atm)
+            self._becomes(water)
+            self.shown = np.asarray(shown)
             self.drift_h += hours
         self.at = at
 
@@ -337,7 +301,7 @@ class _Carried:
     def _read(self, seen: float, tester: float) -> None:
         """Weighs each guess by this reading and moves it towards what was seen, as far as drift allows."""
         water = self.guesses.water
-        foretold = np.asarray(ph(water))
+        foretold = self._foretold()
         missed = seen - foretold
         charge = np.asarray(charge_to_reach(water, seen))
         per_charge = missed / np.where(np.abs(charge) > 1e-9, charge, np.inf)
@@ -363,8 +327,14 @@ class _Carried:
             ph=foretold + moved,
             water=replace(water, strong_charge_eq_l=np.asarray(water.strong_charge_eq_l) + share * charge),
         )
-        self.pending, self.drift_h = [], 0.0
+        self.pending, self.drift_h, self.shown = [], 0.0, None
         self._renew()
+
+    def _foretold(self) -> Array:
+        """The pH that each guess shows now; worked out once where nothing has gone in since."""
+        if self.shown is None or len(self.shown) != self.guesses.count:
+            self.shown = np.asarray(ph(self.guesses.water))
+        return self.shown
 
     def _renew(self) -> None:
         """As many good guesses as are carried on, where few of those that were drawn are left standing."""
@@ -372,7 +342,7 @@ class _Carried:
             return
         columns = 2 + len(self.guesses.strength)
         z = [shuffled_normals(self.generator, self.kept) for _ in range(columns)]
-        self.guesses = resampled(self.guesses, self.kept, z)
+        self.guesses, self.shown = resampled(self.guesses, self.kept, z), None
 
     def learned(self, key: BottleKey, bottle: Bottle) -> Bottle:
         """The bottle as its answers here tell it; as it was where the label says its strength, or none
@@ -394,9 +364,9 @@ class _Carried:
         return Beliefs(
             weight=guesses.weight,
             water=guesses.water,
-            ph=np.asarray(ph(guesses.water)),
+            ph=self._foretold(),
             volume_l=guesses.volume_l,
-            source=guesses.source,
+            _tap=guesses,
             exchange_per_h=guesses.exchange_per_h,
             pco2_atm=guesses.pco2_atm,
             answers=len(self.answered) + len(answered_before),

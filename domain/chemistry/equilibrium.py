@@ -226,6 +226,9 @@ def find_ph(amounts: Amounts, start: Array | None = None) -> Found:
         # Asked so that a NaN, which stays one, keeps no other sample waiting.
         if not (moved >= _SETTLED).any():
             return _settled(amounts, state, now, step, negative)
+    if start is not None:
+        # Where a start that looked near leads nowhere, the long way is left.
+        return find_ph(amounts)
     raise NoEquilibrium("charges balance at no pH")
 
 

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.bottles import Bottle, bottle_of
-from domain.chemistry.solution import Solution, mol_to_reach, ph
+from domain.chemistry.solution import Quantity, Solution, mol_to_reach, ph
 from domain.dosing.measures import DILUTION, measurable, needs_dilution
 from domain.dosing.shapes import Predicted, Span
 from domain.facts import Product
@@ -104,9 +104,10 @@ def portion(beliefs: Beliefs, water: Solution, task: Task) -> Portion:
     bottle = bottle_of(task.product)
     strength = beliefs.strength_of(task.product)
     per_unit = strength / beliefs.volume_l
-    whole = _amount_for(beliefs, water, bottle, task.ph_target) / per_unit
+    reach = _reaches(beliefs, water, task, bottle)
+    whole = reach["target"] / per_unit
     is_test = _is_test(beliefs, task.product, strength, whole)
-    ceilings = _ceilings(beliefs, water, task, bottle, per_unit, is_test)
+    ceilings = _ceilings(beliefs, task, bottle, reach, per_unit, is_test)
     tightest, ceiling = min(ceilings.items(), key=lambda item: item[1])
     wanted = beliefs.quantile(whole, 0.5)
     limit = tightest if ceiling < wanted else None
@@ -137,7 +138,7 @@ def effect(beliefs: Beliefs, water: Solution, product: Product, amount: float) -
     """What so much of an adjuster would do to this water. [amount in the bottle's unit]"""
     dosed = beliefs.with_dose(water, product, amount)
     now = np.asarray(ph(dosed))
-    later = np.asarray(ph(beliefs.later(dosed, DAY_H)))
+    _, later = beliefs.in_air(dosed, DAY_H)
     return Predicted(span(beliefs, now), span(beliefs, later))
 
 
@@ -164,46 +165,47 @@ def _is_test(beliefs: Beliefs, product: Product, strength: Array, whole: Array) 
     )
 
 
-def _amount_for(beliefs: Beliefs, water: Solution, bottle: Bottle, target: float | Array) -> Array:
-    """Moles a litre that make each sample stand at this pH a day later; zero where it does without."""
-    shut = _mol_l(water, bottle, target)
-    rested = np.asarray(mol_to_reach(water, bottle.reagent, target, aired=True, pco2_atm=beliefs.pco2_atm))
+def _reaches(beliefs: Beliefs, water: Solution, task: Task, bottle: Bottle) -> dict[str, Array]:
+    """Moles a litre that bring each sample to the target and to each limit; zero where it is there already.
+
+    To ``just_after`` with its CO2 still in, to all others a day later.
+    """
+    shift = task.caps.settled_shift_per_day * (-1.0 if task.lowers else 1.0)
+    just_after = task.caps.lowest_ph_just_after if task.lowers else task.caps.highest_ph_just_after
+    later = {"target": task.ph_target, "far_edge": task.far_edge}
+    if np.isfinite(shift):
+        later["settled_shift"] = task.day_start + shift
+    ends = np.array([*later.values(), just_after])[:, None]
+    shut = _reachable(mol_to_reach(water, bottle.reagent, ends))
+    rested = _reachable(mol_to_reach(water, bottle.reagent, ends[:-1], aired=True, pco2_atm=beliefs.pco2_atm))
     # By the end of the day this share of the way to rest is done: a blend of the two ends, checked
     # afterwards.
     kept = np.exp(-beliefs.exchange_per_h * DAY_H)
-    return np.asarray(kept * shut + (1.0 - kept) * _reachable(rested))
-
-
-def _mol_l(water: Solution, bottle: Bottle, target: float | Array) -> Array:
-    return _reachable(np.asarray(mol_to_reach(water, bottle.reagent, target)))
+    blended = kept * shut[:-1] + (1.0 - kept) * rested
+    return {**dict(zip(later, blended, strict=True)), "just_after": shut[-1]}
 
 
 _OUT_OF_REACH_MOL_L = 0.02
 """Stands for an amount that does not exist: a weak acid never gets there."""
 
 
-def _reachable(amount: Array) -> Array:
+def _reachable(amount: Quantity) -> Array:
     return np.where(np.isfinite(amount), amount, _OUT_OF_REACH_MOL_L)
 
 
 def _ceilings(
-    beliefs: Beliefs, water: Solution, task: Task, bottle: Bottle, per_unit: Array, is_test: bool
+    beliefs: Beliefs, task: Task, bottle: Bottle, reach: dict[str, Array], per_unit: Array, is_test: bool
 ) -> dict[str, float]:
     """The largest amount that each limit allows, by the limit's code. [unit]"""
-    just_after = task.caps.lowest_ph_just_after if task.lowers else task.caps.highest_ph_just_after
-    to_just_after = _mol_l(water, bottle, just_after)
-    to_far_edge = _amount_for(beliefs, water, bottle, task.far_edge)
     limits = {
-        "just_after": beliefs.quantile(to_just_after / per_unit, OVERSHOOT),
-        "far_edge": beliefs.quantile(to_far_edge / per_unit, OVERSHOOT),
+        "just_after": beliefs.quantile(reach["just_after"] / per_unit, OVERSHOOT),
+        "far_edge": beliefs.quantile(reach["far_edge"] / per_unit, OVERSHOOT),
         "per_litre": task.caps.concentrate_ml_per_l * task.litres,
     }
-    if np.isfinite(task.caps.settled_shift_per_day):
-        shift = task.caps.settled_shift_per_day * (-1.0 if task.lowers else 1.0)
-        to_shift = _amount_for(beliefs, water, bottle, task.day_start + shift)
-        limits["settled_shift"] = beliefs.quantile(to_shift / per_unit, SHIFT_RISK)
+    if "settled_shift" in reach:
+        limits["settled_shift"] = beliefs.quantile(reach["settled_shift"] / per_unit, SHIFT_RISK)
     if is_test and not beliefs.has_answered(task.product):
-        smaller = np.minimum(to_just_after, to_far_edge) * beliefs.volume_l / bottle.high
+        smaller = np.minimum(reach["just_after"], reach["far_edge"]) * beliefs.volume_l / bottle.high
         limits["strongest_bottle"] = beliefs.quantile(smaller, STRONGEST_RISK)
     return limits
 
@@ -221,7 +223,7 @@ def _checked(beliefs: Beliefs, water: Solution, task: Task, amount: float) -> tu
     """The chance that this amount passes a limit, and what it would do."""
     dosed = beliefs.with_dose(water, task.product, amount)
     now = np.asarray(ph(dosed))
-    later = np.asarray(ph(beliefs.later(dosed, DAY_H)))
+    _, later = beliefs.in_air(dosed, DAY_H)
     predicted = Predicted(span(beliefs, now), span(beliefs, later))
     if task.lowers:
         passes = (now < task.caps.lowest_ph_just_after) | (later < task.far_edge)

@@ -6,8 +6,9 @@ from datetime import datetime, timedelta
 
 from domain.dosing.shapes import Hold
 from domain.dosing.strength import MIX_MINUTES
-from domain.response import FAR, is_plausible_ph
+from domain.response import FAR
 from domain.safety import caps_for
+from domain.stretches import is_plausible_ph
 from domain.tank import UNLABELLED, Dosed, Figure, TankState
 
 __all__ = [

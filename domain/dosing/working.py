@@ -38,7 +38,7 @@ def basis_of(
 def _moves(belief: Beliefs, product: Product) -> Moves:
     """What one unit does now: the mean over all guesses, and its deviation."""
     dosed = belief.with_dose(belief.water, product, 1.0)
-    shift = np.abs(np.asarray(ph(dosed)) - np.asarray(ph(belief.water)))
+    shift = np.abs(np.asarray(ph(dosed)) - belief.ph)
     mean = float(np.sum(belief.weight * shift))
     deviation = float(np.sqrt(np.sum(belief.weight * (shift - mean) ** 2)))
     litres = belief.quantile(belief.volume_l, 0.5)

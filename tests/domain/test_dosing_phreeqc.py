@@ -6,25 +6,25 @@ full figures come from ``python -m benchmarks.dosing``.
 
 import pytest
 
-from benchmarks.dosing import measure
+from benchmarks.dosing import followed
 
 TANKS = 24
 
 
 @pytest.mark.timeout(240)
 def test_with_labels_most_tanks_arrive_within_four_doses_and_few_overshoot():
-    row = measure(TANKS, regimes="b", rules=("plan",))["b", "plan"]
+    row = followed(TANKS, regimes="b", rules=("plan",))["b", "plan"]
     assert row["within 4"] >= 80
     assert row["overshoot % of doses"] <= 5
 
 
 @pytest.mark.timeout(240)
 def test_without_any_label_it_is_slower_but_no_less_safe():
-    row = measure(TANKS, regimes="c", rules=("plan",))["c", "plan"]
+    row = followed(TANKS, regimes="c", rules=("plan",))["c", "plan"]
     assert row["within 4"] >= 50
     assert row["overshoot % of doses"] <= 5
 
 
 def test_the_measure_tells_a_reckless_rule_from_a_careful_one():
-    row = measure(TANKS, regimes="b", rules=("whole dose",))["b", "whole dose"]
+    row = followed(TANKS, regimes="b", rules=("whole dose",))["b", "whole dose"]
     assert row["overshoot % of doses"] > 15

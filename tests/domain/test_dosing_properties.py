@@ -194,7 +194,8 @@ def test_a_stronger_bottle_is_dosed_less():
     weak, strong = (
         tank_state(
             journal(
-                *household(40.0, replace(ACID, percent_w_w=percent), FEED, alkalinity=100.0),
+                # A large tank, so that a syringe's marks do not show.
+                *household(400.0, replace(ACID, percent_w_w=percent), FEED, alkalinity=100.0),
                 (0, Reading(ph=7.0, ec_ms_cm=1.4)),
             ),
             NOON,
