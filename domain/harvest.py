@@ -12,7 +12,9 @@ from domain.crops import crops
 from domain.plantings import Planting
 from domain.plots import Pick
 
-__all__ = ["Ahead", "Yield", "first_harvests", "yields"]
+__all__ = ["Ahead", "Yield", "YieldBy", "first_harvests", "yields"]
+
+YieldBy = Literal["crop", "site", "week"]
 
 _DAY = timedelta(days=1)
 
@@ -60,7 +62,7 @@ def first_harvests(plantings: Iterable[Planting], now: datetime) -> tuple[Ahead,
 
 
 def yields(
-    picks: Sequence[Pick], by: Literal["crop", "site", "week"], zone: ZoneInfo, since: datetime | None = None
+    picks: Sequence[Pick], by: YieldBy, zone: ZoneInfo, since: datetime | None = None
 ) -> tuple[Yield, ...]:
     """What was picked, summed by crop, by site, or by the Monday of its week on the household's clock.
 
@@ -85,7 +87,7 @@ def yields(
     )
 
 
-def _key(pick: Pick, by: Literal["crop", "site", "week"], zone: ZoneInfo) -> str | date:
+def _key(pick: Pick, by: YieldBy, zone: ZoneInfo) -> str | date:
     if by == "crop":
         return pick.crop
     if by == "site":

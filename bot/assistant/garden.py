@@ -20,7 +20,7 @@ from bot.assistant.garden_replies import (
 from bot.assistant.scene import Scene
 from domain.facts import Fact, Moved, Observation, Question, Sow
 from domain.germination import USUAL_VIABLE, outlook, outlooks, warmth_since
-from domain.harvest import first_harvests, yields
+from domain.harvest import YieldBy, first_harvests, yields
 from domain.light import LAMP_DISTANCE_CM
 from domain.nursery import nursery_care, ready_to_move
 from domain.plantings import Planting
@@ -44,6 +44,10 @@ _CAME = re.compile(
     re.I,
 )
 _DUE_UP = re.compile(r"\b(?:due|going|expected|supposed|should|will|when)\b", re.I)
+_YIELD_BY: tuple[tuple[re.Pattern[str], YieldBy], ...] = (
+    (re.compile(r"\b(?:per|by|each|every) (?:site|place|plant)s?\b", re.I), "site"),
+    (re.compile(r"\b(?:per|by|each|every|a) weeks?\b|\bweekly\b", re.I), "week"),
+)
 _STAGES: tuple[tuple[re.Pattern[str], Stage], ...] = (
     (re.compile(r"\b(?:seedlings?|sprouts?|baby|young)\b", re.I), "seedling"),
     (re.compile(r"\b(?:flowering|in flower|blooming)\b", re.I), "flowering"),
@@ -109,7 +113,7 @@ def answer(
     if question.about == "seed_lot":
         return _lots(scene, question)
     if question.about == "harvest":
-        return _harvests(scene, question)
+        return _harvests(scene, question, text)
     return None
 
 
@@ -233,7 +237,7 @@ def _tells_apart(found: Sequence[Record]) -> bool:
     return any(is_better(one, other) for one in found for other in found if one is not other)
 
 
-def _harvests(scene: Scene, question: Question) -> HarvestShown:
+def _harvests(scene: Scene, question: Question, text: str) -> HarvestShown:
     sites = labels(question.sites)
     asked = [
         planting
@@ -247,8 +251,10 @@ def _harvests(scene: Scene, question: Question) -> HarvestShown:
         if question.crop in (None, pick.crop)
         and (not sites or (pick.site and _matches_one(pick.site, sites)))
     ]
-    given = yields(picks, "crop", scene.zone)
-    return HarvestShown(crop=question.crop, ahead=first_harvests(asked, scene.at), given=given, now=scene.at)
+    by: YieldBy = next((by for pattern, by in _YIELD_BY if pattern.search(text)), "crop")
+    ahead = first_harvests(asked, scene.at) if by == "crop" else ()
+    given = yields(picks, by, scene.zone)
+    return HarvestShown(crop=question.crop, ahead=ahead, given=given, now=scene.at, by=by)
 
 
 def _matches_one(at: str, sites: Sequence[str]) -> bool:

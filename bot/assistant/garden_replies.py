@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from domain.germination import Outlook
-from domain.harvest import Ahead, Yield
+from domain.harvest import Ahead, Yield, YieldBy
 from domain.nursery import Care, Ready
 from domain.plantings import Conflict, Planting, Plot
 from domain.seeds import Record
@@ -151,9 +151,13 @@ class LotsShown:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HarvestShown:
-    """When what was asked about can be picked, and what it has given so far."""
+    """When what was asked about can be picked, and what it has given so far.
+
+    by : whether ``given`` is by crop, by site, or by week; of sites and weeks that is all that was asked for.
+    """
 
     crop: str | None
     ahead: tuple[Ahead, ...]
     given: tuple[Yield, ...]
     now: datetime
+    by: YieldBy = "crop"

@@ -19,7 +19,7 @@ LOOKS = words(
     "holes hole bleached sunburnt sunburned chewed eaten healthy happy lush sticky deformed twisted dry "
     "drying chlorosis necrotic blackened black discolored discoloured mushy soft smelly smells smell weak "
     "sick ill struggling unhappy bushy thriving dying browny fungus powdery webbing webs roots leaves "
-    "tips edges lovely"
+    "tips edges lovely powder fuzz fuzzy silvery streaks toppled collapsed mealybugs"
 ) - {
     "roots",
     "leaves",

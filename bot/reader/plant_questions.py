@@ -32,6 +32,8 @@ def _lot_of_crop(scene: Scene, hit: Hit) -> Finding:
     return replace(of_crop, facts=(replace(of_crop.facts[0], lot=lot),))  # type: ignore[call-arg]
 
 
+_EACH = "per|by|each|every site|sites|place|week|weeks|crop|crops"
+
 PLANT_QUESTIONS: tuple[tuple[str, Phrase], ...] = (
     (f"WHATS|what|which|anything {_SEED} (is|are|has|have|should|will)? EMERGED", _about("site")),
     (f"WHATS|what|which {_SEED} (is|are|has|have|should|will)? come|coming up|UP", _about("site")),
@@ -44,5 +46,7 @@ PLANT_QUESTIONS: tuple[tuple[str, Phrase], ...] = (
         Phrase(_lot_of_crop, stated=False),
     ),
     ("HOWMUCH <crop> <gap> PICKED|picked|harvested|pick|harvest", _about("harvest")),
+    (f"HOWMUCH <gap> PICKED|picked|harvested|pick|harvest|yielded|yield {_EACH}", _about("harvest")),
+    (f"<crop>? yield|yields|harvest|harvests|PICKED {_EACH}", _about("harvest")),
     ("bands|band|range|ranges|targets (for|of) <gap> <crop>", _about("bands")),
 )

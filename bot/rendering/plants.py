@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from types import MappingProxyType
 
 from bot.assistant.garden_replies import (
@@ -32,6 +32,7 @@ __all__ = ["garden_lines", "in_units", "notes_parts", "plant_shown"]
 
 MOST = 8
 MOST_CAUSES = 3
+MOST_YIELDS = 6
 _DEGREES = re.compile(r"(?:(\d+)-)?(\d+) °C")
 
 CAUTIONS: Mapping[Caution, str] = MappingProxyType(
@@ -245,11 +246,41 @@ def _span(low: float, high: float) -> str:
 
 
 def _harvests(reply: HarvestShown, voice: Voice) -> list[Line]:
+    if reply.by != "crop":
+        return _yields(reply)
     lines = [line(*_ahead(ahead, voice, reply.now)) for ahead in reply.ahead[:MOST]]
     if not lines:
         lines.append(line(f"No {name(reply.crop) if reply.crop else 'plants'} stand now by my log."))
     lines += [line(_given(given)) for given in reply.given[:MOST]]
     return lines if reply.given else [*lines, line("Nothing picked so far.")]
+
+
+def _yields(reply: HarvestShown) -> list[Line]:
+    """By site, the best first; by week, the newest first."""
+    if not reply.given:
+        return [line("Nothing picked so far.")]
+    by_week = reply.by == "week"
+    if by_week:
+        given = sorted(reply.given, key=lambda each: str(each.key), reverse=True)
+    else:
+        given = sorted(reply.given, key=lambda each: -each.grams)
+    whose = f" of {name(reply.crop)}" if reply.crop else ""
+    lines = [line(Strong(f"Picked{whose} by {reply.by}"))]
+    lines += [line(f"{_key_shown(each)}: {_weighed(each)}") for each in given[:MOST_YIELDS]]
+    left = len(given) - MOST_YIELDS
+    return [*lines, line(f"and {left} more")] if left > 0 else lines
+
+
+def _key_shown(given: Yield) -> str:
+    if isinstance(given.key, date):
+        return f"week of {given.key.day} {given.key:%b}"
+    return name(spoken(given.key)) or "no site told"
+
+
+def _weighed(given: Yield) -> str:
+    times = f"{given.picks} pick{'' if given.picks == 1 else 's'}"
+    unweighed = f", {given.unweighed} not weighed" if given.unweighed and given.grams else ""
+    return f"{f'{number(given.grams, 0)} g in ' if given.grams else ''}{times}{unweighed}"
 
 
 def _given(given: Yield) -> str:

@@ -48,6 +48,8 @@ def bands_lines(reply: BandsShown, voice: Voice) -> list[Line]:
     """The ranges to keep, each with who sets its ends."""
     lines = [line(Strong(f"Keep, for {_for_whom(reply)}"))]
     lines += [line(_band_text(band, voice)) for band in _bands_of(reply.bands)]
+    if not reply.bands.assumed and reply.crop is None:
+        lines.append(line(_all_set_by(reply.bands)))
     lines += [line(text) for text in conflicts(reply.bands, voice)]
     lines += assumed_lines(reply.assumed, voice)
     return lines
@@ -68,6 +70,15 @@ def _band_text(band: Band, voice: Voice) -> str:
     label = "" if band.what == "ec_ms_cm" else f"{WHAT[band.what]} "
     ideal = span_of(band.what, band.ideal_low, band.ideal_high, voice)
     return f"{label}{ideal}, act outside {tolerable(band, voice).removeprefix('EC ')}"
+
+
+def _all_set_by(bands: TankBands) -> str:
+    """``Set by: pH lettuce to basil; EC, water basil``: whose wishes set the ends."""
+    whose: dict[str, list[str]] = {}
+    for band in _bands_of(bands):
+        whose.setdefault(_set_by(band).removeprefix(", "), []).append(WHAT[band.what])
+    parts = (f"{', '.join(labels)} {who}" for who, labels in whose.items())
+    return f"Set by: {'; '.join(parts)}"
 
 
 def _set_by(band: Band) -> str:

@@ -73,4 +73,6 @@ ROWS = [
     silent("/settings"),
     silent("settings"),
     silent("hi"),
+    say("white powder on A2", observation(text="white powder on A2", sites=["A2"])),
+    say("B1 toppled", observation(text="B1 toppled", sites=["B1"])),
 ]
