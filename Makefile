@@ -4,7 +4,7 @@ VENV   := .venv
 BIN    := $(VENV)/bin
 READY  := $(VENV)/.ready
 
-.PHONY: try test lint types rules unit bench clean
+.PHONY: try test lint types rules unit pictures bench clean
 .DEFAULT_GOAL := try
 
 $(READY): requirements.lock pyproject.toml
@@ -32,6 +32,9 @@ rules: $(READY)
 
 unit: $(READY)
 	$(BIN)/pytest -n auto --dist worksteal
+
+pictures: $(READY)
+	$(BIN)/python -m demo.pictures
 
 bench: $(READY)
 	$(BIN)/python -m benchmarks

@@ -75,8 +75,8 @@ def _draw_panel(axes: Axes, chart: Chart, panel: Panel, times: Scale, top: float
     _draw_grid(axes, chart, times, top, foot)
     for value, text in value_ticks(values):
         y = values(value)
-        _line(axes, (left - 3.0, left), (y, y), FAINT, 0.8, f"tick {panel.name}")
-        if y - top > BODY / 2:
+        if y - top > BODY / 2:  # else its figure would touch the title
+            _line(axes, (left - 3.0, left), (y, y), FAINT, 0.8, f"tick {panel.name}")
             write(axes, left - 5.0, y + 3.4, text, BODY, align="right")
     _draw_forecast(axes, panel, times, values)
     _draw_points(axes, panel, times, values)
