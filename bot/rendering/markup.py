@@ -146,16 +146,16 @@ def _belongs(before: str, word: str) -> bool:
 
 
 def _whole(row: list[str]) -> Line:
-    """One row of words: neighbours of the same emphasis as one part, no blank at the end."""
+    """One row of words: neighbours of the same emphasis as one part, no blank at either end."""
     parts: list[str] = []
     for word in row:
         if parts and type(parts[-1]) is type(word) and not isinstance(word, Mention):
             parts[-1] = type(word)(parts[-1] + word)
         else:
             parts.append(word)
-    last = parts[-1]
-    if not isinstance(last, Mention):
-        parts[-1] = type(last)(last.rstrip())
+    for at, strip in ((0, str.lstrip), (-1, str.rstrip)):
+        if not isinstance(parts[at], Mention):
+            parts[at] = type(parts[at])(strip(parts[at]))
     return tuple(parts)
 
 

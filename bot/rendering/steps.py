@@ -22,12 +22,14 @@ def plan_lines(plan: Plan, voice: Voice, now: datetime | None) -> list[Line]:
     if plan.outcome == "nothing":
         return [line("Nothing to add.")]
     shown = steps_before_test(plan)
-    lines = rows(_held(plan.hold, voice, now)) if plan.hold is not None else []
+    beside = plan.hold is not None and f"{plan.hold.code}.beside" in HOLDS and bool(plan.steps)
+    held = rows(_held(plan.hold, voice, now, beside=beside)) if plan.hold is not None else []
+    lines = [] if beside else held
     if (unknown := _unknown(plan, shown)) is not None:
         lines.append(line(unknown))
     steps = [text for step in shown if (text := step_text(step, voice))]
     numbered = steps if len(steps) == 1 else [f"{place}. {text}" for place, text in enumerate(steps, 1)]
-    lines += [line(text) for text in numbered]
+    lines += [*(line(text) for text in numbered), *(held if beside else ())]
     if plan.retest_after is not None and all(step.action != "wait" for step in shown):
         lines.append(line(f"Test again in {minutes(plan.retest_after)}{_then(shown)}."))
     return lines + packed(CAUTIONS[code].brief for code in _beside(plan, shown))
@@ -62,10 +64,10 @@ def steps_before_test(plan: Plan) -> tuple[Step, ...]:
     return plan.steps[: waits + 1]
 
 
-def _held(hold: Hold, voice: Voice, now: datetime | None) -> str:
-    """Why nothing is added now, and what to do instead."""
+def _held(hold: Hold, voice: Voice, now: datetime | None, *, beside: bool) -> str:
+    """Why nothing is added now, and what to do instead. beside : there are other steps, which go first."""
     data = {key: _filled(key, value, voice, now) for key, value in hold.data.items()}
-    by_limit = f"{hold.code}.{hold.data.get('limit')}"
+    by_limit = f"{hold.code}.beside" if beside else f"{hold.code}.{hold.data.get('limit')}"
     return words_for(HOLDS, by_limit if by_limit in HOLDS else hold.code).format(**data)
 
 

@@ -256,6 +256,7 @@ HOLDS = _table(
         "no_ec_reading": "Which strength does the water show?\nSend it, e.g. ec 1.4 or ppm 720.",
         "reading_implausible": "Add nothing: no tank shows that. Check\nthe tester in its fluid, test again.",
         "reading_old": "Test again before you add anything:\nthe last reading is from {at}.",
+        "reading_old.beside": "Test pH too: it was read {at}.",
         "reading_far_from_model": "Add nothing: not what this tank should show.\nCheck the tester, test again, then dose.",
         "target_unsafe": "pH {ph_to} is no aim for roots:\nchoose {low} to {high}.",
         "unlabelled_bottle": "Pour nothing from a bottle with no label.\nGet a labelled adjuster.",

@@ -85,6 +85,7 @@ STORIES = {
         "ph 6.9 ppm 540; added 0.2 ml ph down; how much ph down; ph 6.6; (+2900 min); how much ph down; "
         "how much nutrient"
     ),
+    "feed on a new reading, pH on an old one": "ph 6.0 ppm 720; (+1600 min); ppm 400",
     "far too much": "ph 6.9 ppm 540; added 5 ml ph down; added 50 ml ph down",
     "rescue": "ph 5.9 ppm 720; put in 50 ml ph down instead of 5; ph 4.2; changed half the water",
     "several things at once": (

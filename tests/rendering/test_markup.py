@@ -9,10 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bot.assistant.buttons import VERBS, button, pushed
-from bot.rendering.markup import MOST, Code, Strong, line, name, to_html, to_plain
+from bot.rendering.markup import MOST, Code, Strong, line, name, narrow, to_html, to_plain
 from bot.rendering.voice import Voice
 from domain.household import Choices
 
+IN_BAND = "In band: pH 5.9, 720 ppm and 19 °C."
+RUNS_ON = "a line that runs on and on until there"
 TAGS = re.compile(r"<(?!/?(?:b|code)>)")
 
 anything = st.text(max_size=200)
@@ -37,6 +39,31 @@ def test_a_name_keeps_to_one_line_and_turns_nothing_around(text: str) -> None:
     assert "\u202e" not in shown
     if not shown.isascii():
         assert (shown[0], shown[-1]) == ("\u2068", "\u2069")
+
+
+@pytest.mark.parametrize(
+    ("parts", "rows"),
+    [
+        (("short",), ["short"]),
+        (
+            ("In band", ": pH 5.9, 720 ppm and 19 °C.", " Nothing to add."),
+            ["In band: pH 5.9, 720 ppm and 19 °C.", "Nothing to add."],
+        ),
+        (
+            ("a word that runs on and on until there are 12 ml of it left",),
+            ["a word that runs on and on until there", "are 12 ml of it left"],
+        ),
+        (("x" * 60,), ["x" * 60]),
+    ],
+)
+def test_a_long_line_is_broken_between_words(parts: tuple[str, ...], rows: list[str]) -> None:
+    assert ["".join(row) for row in narrow([line(*parts)])] == rows
+
+
+@given(anything, anything)
+def test_breaking_lines_loses_nothing_but_blanks(a: str, b: str) -> None:
+    broken = narrow([line(a, Strong(b))])
+    assert "".join("".join(map("".join, broken)).split()) == "".join((a + b).split())
 
 
 @given(st.lists(anything, max_size=60))
