@@ -132,7 +132,7 @@ def _return_lines(reply: AwayPlanned, voice: Voice) -> list[Line]:
         low, _, high = at.ec_ms_cm
         parts.append(voice.strength_span(low, high))
     if not parts:
-        return [line("To foretell the tank I need its size and two levels or top-ups.")]
+        return [line("Log two levels, and I foretell the tank.")]
     lines = [line(f"If nobody tops up, on {_day(reply.end)}: {', '.join(parts)}.")]
     if at.least_at is not None:
         local = at.least_at.astimezone(voice.zone)

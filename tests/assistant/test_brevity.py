@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 import pytest
 
+from bot.assistant.due_replies import AwayPlanned
 from bot.assistant.exchange import Letter
 from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, SitesShown
 from bot.assistant.replies import (
@@ -36,6 +37,7 @@ LONG_BY_NATURE = (
     TextShown,  # help, cautions and privacy are looked up, not answered with
     Explained,  # the working is asked for by who wants to know
     DueShown,  # lists grow with what is in them
+    AwayPlanned,  # who takes over must see all that falls due
     PlantsShown,
     JournalShown,
     SitesShown,

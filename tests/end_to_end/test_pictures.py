@@ -284,7 +284,7 @@ async def test_bot_hears_while_it_draws(
         assert go_on.wait(10)
         return drawn(picture)
 
-    monkeypatch.setattr(service, "Carrier", lambda bot: Carrier(bot, draw=slowly))
+    monkeypatch.setattr(service, "Carrier", lambda bot, **others: Carrier(bot, draw=slowly, **others))
     _, chat = await met(home, platform)
     ben, other = someone(platform, 6, "Ben")
     await post(home, chat, Letter("reply", "A1: basil", picture=MAP))
