@@ -1,4 +1,4 @@
-"""Commands about a household's data: ``rillkeeper export``, ``import``."""
+"""Commands about a household's data: ``rillkeeper export``, ``import``, ``backup``."""
 
 from __future__ import annotations
 
@@ -44,6 +44,7 @@ def add_to(app: typer.Typer) -> None:
     """Makes these commands part of the command line."""
     app.command("export")(export)
     app.command("import")(bring_in)
+    app.command("backup")(backup)
 
 
 def export(
@@ -84,6 +85,21 @@ def bring_in(
         except BadFile as bad:
             raise Trouble(f"{file.name}: {bad} Nothing was written.") from None
     print(done)
+
+
+def backup(
+    file: Annotated[Path, typer.Argument(help="Where the copy goes, e.g. monday.db; replaced if there.")],
+    db: Database = None,
+) -> None:
+    """Copy the whole database while the bot runs; the copy is checked, and only its owner may read it."""
+    from storage.backup import BackupError, back_up
+
+    with told_in_one_line():
+        try:
+            size = back_up(database_url(db), file)
+        except BackupError as error:
+            raise Trouble(str(error)) from None
+    print(f"Written and checked: {file} ({size:,} bytes)")
 
 
 @dataclass(frozen=True, slots=True)
