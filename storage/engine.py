@@ -20,6 +20,7 @@ from storage.journal import Journal
 from storage.membership import Membership
 from storage.memory import JournalMemory
 from storage.outbox import Outbox
+from storage.pollers import Pollers
 from storage.questions import Questions
 from storage.reminders import Reminders
 from storage.sqlite import (
@@ -50,6 +51,7 @@ class Transaction:
         "journal",
         "membership",
         "outbox",
+        "pollers",
         "questions",
         "reminders",
         "transfer",
@@ -66,6 +68,7 @@ class Transaction:
         self.questions = Questions(connection)
         self.inbox = Inbox(connection)
         self.outbox = Outbox(connection)
+        self.pollers = Pollers(connection)
         self.transfer = Transfer(connection)
 
 

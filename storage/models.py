@@ -36,6 +36,7 @@ __all__ = [
     "metadata",
     "outbox",
     "persons",
+    "pollers",
     "questions",
     "reminders",
     "revisions",
@@ -319,4 +320,12 @@ outbox = Table(
     Index(None, "amends"),
     # A number that a button carries is never given to another letter.
     sqlite_autoincrement=True,
+)
+
+pollers = Table(
+    "pollers",
+    metadata,
+    Column("bot", Text, primary_key=True),
+    Column("holder", Text, nullable=False),
+    Column("lease_until", UtcDateTime, nullable=False),
 )

@@ -14,7 +14,7 @@ from bot import heartbeat
 from bot.archive.documents import made
 from bot.heartbeat import Heartbeat, tidy
 from bot.settings import Settings
-from bot.telegram import delivery, patience, workers
+from bot.telegram import delivery, patience, turn, workers
 from bot.telegram.carrier import Carrier
 from bot.telegram.client import Client, Limits, make_client
 from bot.telegram.delivery import Delivery
@@ -22,6 +22,8 @@ from bot.telegram.fetch import poll
 from bot.telegram.inbox import Door
 from bot.telegram.patience import until_done
 from bot.telegram.profile import introduce
+from bot.telegram.translate import PLATFORM
+from bot.telegram.turn import Turn
 from bot.telegram.waiting import first_of
 from bot.telegram.workers import Hearer, Workers
 from storage.engine import Store
@@ -49,6 +51,8 @@ class Pace:
     outbox_idle_s: float = delivery.IDLE_S
     outbox_lease_s: float = delivery.LEASE_S
     line_retry_s: float = patience.FIRST_PAUSE_S
+    turn_lease_s: float = turn.LEASE_S
+    turn_renew_s: float = turn.RENEW_S
 
 
 async def serve(
@@ -114,7 +118,7 @@ async def _run_parts(
     try:
         await _until_stopped(
             stop,
-            _news(settings, client, door.keep, stop, pace),
+            _news(settings, client, store, door.keep, clock, stop, pace),
             hands.run(stop),
             sender.run(stop),
             first_of(introduce(client), stop),
@@ -128,7 +132,9 @@ async def _run_parts(
 async def _news(
     settings: Settings,
     client: Client,
+    store: Store,
     keep: Callable[..., Awaitable[int | None]],
+    clock: Callable[[], datetime],
     stop: asyncio.Event,
     pace: Pace,
 ) -> None:
@@ -136,7 +142,15 @@ async def _news(
         # A webhook that an earlier start left behind would refuse us every poll.
         forget = partial(client.delete_webhook, drop_pending_updates=False)
         await until_done(forget, stop, what="the webhook is not taken back", pause_s=pace.line_retry_s)
-        await poll(client, keep, stop, hold_s=pace.limits.poll_s, first_pause_s=pace.line_retry_s)
+        ask = partial(poll, client, keep, hold_s=pace.limits.poll_s, first_pause_s=pace.line_retry_s)
+        mine = Turn(
+            store,
+            f"{PLATFORM}:{client.id}",
+            clock=clock,
+            lease_s=pace.turn_lease_s,
+            renew_s=pace.turn_renew_s,
+        )
+        await mine.run(ask, stop)
         return
     # A bot that polls needs no server of its own, and starts faster without one.
     from bot.telegram.webhook import listen

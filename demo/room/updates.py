@@ -52,11 +52,13 @@ class Updates:
 
     clock : now, aware; tells when an update has waited too long.
     bell : rung at every change.
+    conflicts : how many polls were broken off because somebody else asked.
     """
 
     def __init__(self, clock: Callable[[], datetime], bell: Bell, first_id: int = 101) -> None:
         self.next_id = first_id
         self.webhook_url = ""
+        self.conflicts = 0
         self.allowed: list[str] | None = None
         self._clock = clock
         self._bell = bell
@@ -128,6 +130,7 @@ class Updates:
                 return batch
             await self._bell.wait(left_s)
             if mine != self._poll:
+                self.conflicts += 1
                 raise Refusal(409, f"Conflict: {_OTHER_POLL}")
         return []
 

@@ -38,6 +38,8 @@ QUICK = Pace(
     inbox_retry_s=0.05,
     outbox_idle_s=0.05,
     line_retry_s=0.05,
+    turn_lease_s=5.0,
+    turn_renew_s=0.1,
 )
 """The bot's own pauses, shortened. Leases keep their length: the fast clock shortens them."""
 

@@ -42,6 +42,22 @@ async def test_two_workers_and_a_hundred_due_reminders(
     assert len(platform.sent) == 2 * HOUSEHOLDS
 
 
+async def test_second_program_stands_by_and_takes_over(home: Home, platform: Platform) -> None:
+    """Case 52: two pollers, one token: second waits; takes over after a kill; no 409 storm."""
+    ana, chat = someone(platform)
+    async with home.child() as first, home.child() as second:
+        platform.say(chat, ana, "ph 6.1")
+        await platform.wait_for_sent(1)
+        await platform.settled()
+        assert platform.room.updates.conflicts == 0
+        await first.kill()
+        platform.say(chat, ana, "ph 6.2")
+        await platform.wait_for_sent(2, timeout=20)
+        assert second.is_running
+    assert platform.room.updates.conflicts <= 1  # the poll of the one that was killed
+    assert len(await home.facts(chat)) == 2
+
+
 async def test_tap_that_passes_the_text_sent_before_it(home: Home, platform: Platform) -> None:
     """Case 23: tap delivered before its sibling text, from a parallel queue: both effects right."""
     ana, chat = someone(platform)
