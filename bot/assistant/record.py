@@ -16,6 +16,7 @@ from bot.assistant.emergency import emergency_advice
 from bot.assistant.exchange import Heard
 from bot.assistant.introduced import introduced
 from bot.assistant.next_steps import next_steps
+from bot.assistant.noticed import sign_noticed
 from bot.assistant.origin import Origin
 from bot.assistant.portions import beside_advice
 from bot.assistant.replies import Corrected, Doubted, Hint, Logged, Reply
@@ -47,6 +48,9 @@ async def take(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
     taken = taken or read_in(scene, heard.text, heard.said_at)
     if not taken.facts and not taken.unclear:
         meant_for_us = scene.chat.private or heard.addressed
+        sign = sign_noticed(heard.text) if meant_for_us else None
+        if sign is not None:
+            return await keep(tx, scene, Read(facts=(sign,), unclear=()), Origin.of(heard))
         told = introduced(heard.text, scene.choices, at=heard.said_at) if meant_for_us else None
         if told is not None and told.facts:
             return await keep(tx, scene, told.read(heard.text), Origin.of(heard))

@@ -1,0 +1,45 @@
+"""Signs of trouble told without a site or a crop: ``algae in the tank``, ``roots brown and slimy``.
+
+The reader takes only a line about a plant for an observation, since a group talks of many things. What is
+said to the assistant itself and names a pest or a disease is kept as a note, so that it can say what to do.
+"""
+
+from __future__ import annotations
+
+import re
+
+from bot.reader import Found
+from domain.facts import Observation
+from domain.troubles import Circumstances, troubles_in
+
+__all__ = ["sign_noticed"]
+
+LONGEST = 120
+"""A remark on the plants is short; what is longer is about something else. [characters]"""
+
+_PLAIN = frozenset(
+    (
+        "algae",
+        "aphids",
+        "damping_off",
+        "gnats",
+        "mildew",
+        "mites",
+        "root_rot",
+        "thrips",
+        "whitefly",
+    )
+)
+"""Signs whose words mean nothing else in a kitchen; leaves may be ``pale``, but so may people."""
+_NOT_SEEN = re.compile(r"\?|\b(?:no|not|never|without|gone|if|should|could|will|\w+n't)\b", re.I)
+
+
+def sign_noticed(text: str) -> Found | None:
+    """The note that a text makes; ``None`` where it names no plain sign, asks, or says that there is none."""
+    said = text.strip()
+    if not said or len(said) > LONGEST or _NOT_SEEN.search(said.replace("’", "'")):
+        return None
+    signs = troubles_in(said, Circumstances(ph=None, water_temp_c=None, air_temp_c=None))
+    if not any(trouble.sign in _PLAIN for trouble in signs):
+        return None
+    return Found(fact=Observation(text=said), span=(0, len(text)))
