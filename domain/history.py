@@ -6,18 +6,21 @@ Pure folds over the entries. Where the values go from here is ``domain.forecast`
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from bisect import bisect_right
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal, get_args
 
-from domain.bands import Band, TankBands, tank_bands
-from domain.bed import PLANT_FACTS
+from domain.bands import TankBands, tank_bands
+from domain.bed import PLANT_FACTS, Bed
 from domain.facts import Dose, Fact, Reading, Setting, TopUp, WaterChange
+from domain.folds import Start, folded
 from domain.happenings import level_at_mark
 from domain.household import choices
 from domain.journal import Entry
-from domain.plantings import garden, standing_on_tank
+from domain.own_crops import CROP_SETTINGS
+from domain.plantings import garden, settled, standing_on_tank
 from domain.tank import DEFAULTS
 
 __all__ = [
@@ -42,6 +45,8 @@ HandKind = Literal["ph_down", "ph_up", "nutrient", "other", "top_up", "water_cha
 """What a hand in the water did."""
 
 HANDS: tuple[HandKind, ...] = get_args(HandKind)
+
+_TANK_SETTINGS = ("tank_volume_l", "minimum_level_l")
 
 MOST_BANDS = 40
 """So many moments are enough for the bands of any time: plants change over weeks, a picture has 300 units."""
@@ -109,30 +114,26 @@ def hands(entries: Iterable[Entry]) -> tuple[Hand, ...]:
 
 
 def bands_over(
-    entries: Sequence[Entry], what: Quantity, moments: Sequence[datetime], until: datetime
-) -> tuple[BandSpan, ...]:
-    """Where a value should have been, as the plants of each time wanted it.
+    entries: Sequence[Entry], whats: Sequence[Quantity], moments: Sequence[datetime], until: datetime
+) -> Mapping[Quantity, tuple[BandSpan, ...]]:
+    """Where values should have been, as the plants of each time wanted it.
 
-    entries : the net journal; doubted ones do not count.
-    moments : when to look, in order; of more than ``MOST_BANDS`` so many are taken, evenly.
+    entries : the net journal, in the order in which things happened; doubted ones do not count.
+    moments : when to look; of more than ``MOST_BANDS`` so many are taken, evenly.
     until : where the last span ends.
     Spans that follow each other with the same ends are one. A level has a band only where the household set
     its lowest level.
     """
     taken = _evenly(moments)
-    ends = [_level_ends(entries, at) for at in taken] if what == "level_l" else _ends(entries, what, taken)
-    spans: list[BandSpan] = []
-    for place, (at, found) in enumerate(zip(taken, ends, strict=True)):
-        end = taken[place + 1] if place + 1 < len(taken) else max(until, at)
-        if found is None:
-            continue
-        ideal, tolerable = found
-        last = spans[-1] if spans else None
-        if last is not None and last.end == at and (last.ideal, last.tolerable) == (ideal, tolerable):
-            spans[-1] = BandSpan(last.start, end, ideal, tolerable)
-        else:
-            spans.append(BandSpan(at, end, ideal, tolerable))
-    return tuple(spans)
+    bands = _bands_at(entries, taken) if any(what != "level_l" for what in whats) else []
+    return {
+        what: _spans(
+            taken,
+            _level_ends(entries, taken) if what == "level_l" else [_ends(b, what) for b in bands],
+            until,
+        )
+        for what in whats
+    }
 
 
 _Ends = tuple[tuple[float, float], tuple[float, float]]
@@ -165,31 +166,63 @@ def _evenly(moments: Sequence[datetime]) -> list[datetime]:
     return [each[round(place * step)] for place in range(MOST_BANDS)]
 
 
-def _ends(entries: Sequence[Entry], what: Quantity, moments: Sequence[datetime]) -> list[_Ends | None]:
-    """The ends of the band at each moment. Only what bears on bands is folded, and alike plants once."""
-    bearing = [entry for entry in entries if not entry.doubted and _bears_on_bands(entry.fact)]
+def _spans(
+    moments: Sequence[datetime], ends: Sequence[_Ends | None], until: datetime
+) -> tuple[BandSpan, ...]:
+    spans: list[BandSpan] = []
+    for place, (at, found) in enumerate(zip(moments, ends, strict=True)):
+        end = moments[place + 1] if place + 1 < len(moments) else max(until, at)
+        if found is None:
+            continue
+        ideal, tolerable = found
+        last = spans[-1] if spans else None
+        if last is not None and last.end == at and (last.ideal, last.tolerable) == (ideal, tolerable):
+            spans[-1] = BandSpan(last.start, end, ideal, tolerable)
+        else:
+            spans.append(BandSpan(at, end, ideal, tolerable))
+    return tuple(spans)
+
+
+def _ends(bands: TankBands, what: Quantity) -> _Ends:
+    band = bands.of(what)  # type: ignore[arg-type]  # a level is not asked for here
+    return (band.ideal_low, band.ideal_high), (band.tolerable_low, band.tolerable_high)
+
+
+def _bands_at(entries: Sequence[Entry], moments: Sequence[datetime]) -> list[TankBands]:
+    """The bands at each moment. The bed is folded on from one moment to the next, and alike plants are
+    weighed once: a chart of this month must not cost ten years."""
+    trusted = [entry for entry in entries if not entry.doubted]
+    planted = [entry for entry in trusted if isinstance(entry.fact, PLANT_FACTS)]
+    set_by_household = [
+        entry for entry in trusted if isinstance(entry.fact, Setting) and entry.fact.name in CROP_SETTINGS
+    ]
     known: dict[object, TankBands] = {}
-    found: list[_Ends | None] = []
+    found = []
+    start = Start(0, Bed())
     for at in moments:
-        by_then = [entry for entry in bearing if entry.happened_at <= at]
-        standing = standing_on_tank(garden(by_then, at).plantings, at)
-        chosen = choices(by_then).bands
+        count = bisect_right(planted, at, key=lambda entry: entry.happened_at)
+        by_then = planted[:count]
+        start = Start(count, settled(folded(Bed(), by_then, start)))
+        standing = standing_on_tank(garden(by_then, at, start).plantings, at)
+        chosen = choices([entry for entry in set_by_household if entry.happened_at <= at]).bands
         key = (tuple((each.crop, each.stage, each.count) for each in standing), chosen)
         if key not in known:
             known[key] = tank_bands(standing, chosen)
-        band: Band = known[key].of(what)  # type: ignore[arg-type]  # a level is not asked for here
-        found.append(((band.ideal_low, band.ideal_high), (band.tolerable_low, band.tolerable_high)))
+        found.append(known[key])
     return found
 
 
-def _bears_on_bands(fact: Fact) -> bool:
-    return isinstance(fact, PLANT_FACTS) or (isinstance(fact, Setting) and fact.name == "band")
-
-
-def _level_ends(entries: Sequence[Entry], at: datetime) -> _Ends | None:
-    chosen = choices([entry for entry in entries if entry.happened_at <= at])
-    if chosen.minimum_level_l is None:
-        return None
-    full_l = chosen.tank_volume_l or DEFAULTS.volume_l
-    ends = (min(chosen.minimum_level_l, full_l), full_l)
-    return ends, ends
+def _level_ends(entries: Sequence[Entry], moments: Sequence[datetime]) -> list[_Ends | None]:
+    of_tank = [
+        entry for entry in entries if isinstance(entry.fact, Setting) and entry.fact.name in _TANK_SETTINGS
+    ]
+    found: list[_Ends | None] = []
+    for at in moments:
+        chosen = choices([entry for entry in of_tank if entry.happened_at <= at])
+        if chosen.minimum_level_l is None:
+            found.append(None)
+            continue
+        full_l = chosen.tank_volume_l or DEFAULTS.volume_l
+        ends = (min(chosen.minimum_level_l, full_l), full_l)
+        found.append((ends, ends))
+    return found

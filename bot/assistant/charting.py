@@ -9,7 +9,7 @@ from bot.assistant.replies import Hint
 from bot.assistant.scene import Scene
 from bot.reader.charts import ChartWish, chart_wish, quantities_named
 from domain.bands import Verdict, verdict
-from domain.forecast import LOOKS_BACK, Leaves, Trend, trend
+from domain.forecast import LOOKS_BACK, Leaves, TooLittle, Trend, trend
 from domain.history import QUANTITIES, BandSpan, Hand, Point, Quantity, bands_over, hands, points
 
 __all__ = ["chart", "chart_asked", "leaves_of", "trends_asked"]
@@ -49,12 +49,12 @@ def chart(
         )
     first = min(found[0].at for found in shown.values() if found)
     is_now = scene.at - until < timedelta(minutes=1)
+    drawn = {what: found for what, found in shown.items() if found}
+    looked_at = [point.at for found in drawn.values() for point in found]
+    bands = bands_over(scene.trusted, tuple(drawn), looked_at, until)
+    moves = {what: trend(read[what], all_hands, what, scene.at) if is_now else None for what in drawn}
     return ChartShown(
-        panels=tuple(
-            _panel(scene, what, found, read[what], all_hands, until, is_now=is_now)
-            for what, found in shown.items()
-            if found
-        ),
+        panels=tuple(_panel(scene, what, found, bands[what], moves[what]) for what, found in drawn.items()),
         hands=tuple(hand for hand in all_hands if since <= hand.at <= until),
         since=max(since, first),
         until=until,
@@ -102,28 +102,20 @@ def _panel(
     scene: Scene,
     what: Quantity,
     shown: tuple[Point, ...],
-    read: tuple[Point, ...],
-    all_hands: tuple[Hand, ...],
-    until: datetime,
-    *,
-    is_now: bool,
+    bands: tuple[BandSpan, ...],
+    moves: Trend | TooLittle | None,
 ) -> ChartPanel:
     trusted = [point for point in shown if not point.doubted]
     last = trusted[-1] if trusted else shown[-1]
-    moves = trend(read, all_hands, what, scene.at) if is_now else None
     return ChartPanel(
         what=what,
         points=shown,
-        bands=_bands(scene, what, shown, until),
+        bands=bands,
         last=last,
-        verdict=_verdict(scene, what, last) if is_now and trusted else None,
+        verdict=_verdict(scene, what, last) if moves is not None and trusted else None,
         trend=moves,
         leaves=leaves_of(scene, moves) if isinstance(moves, Trend) else None,
     )
-
-
-def _bands(scene: Scene, what: Quantity, shown: tuple[Point, ...], until: datetime) -> tuple[BandSpan, ...]:
-    return bands_over(scene.trusted, what, [point.at for point in shown], until)
 
 
 def _verdict(scene: Scene, what: Quantity, last: Point) -> Verdict | None:

@@ -61,7 +61,7 @@ def test_bands_are_those_of_each_day_and_not_of_today() -> None:
         (10.01, Growing(crop="lettuce", count=4)),
         (20, Removed(crop="lettuce")),
     )
-    spans = bands_over(told, "ec_ms_cm", [day(1), day(5), day(11), day(15)], day(16))
+    spans = bands_over(told, ["ec_ms_cm"], [day(1), day(5), day(11), day(15)], day(16))["ec_ms_cm"]
     assert [(span.start, span.end) for span in spans] == [(day(1), day(11)), (day(11), day(16))]
     for span in spans:
         stood = garden([entry for entry in told if entry.happened_at <= span.start], span.start)
@@ -73,7 +73,7 @@ def test_bands_are_those_of_each_day_and_not_of_today() -> None:
 
 def test_a_band_that_the_household_set_counts_from_then_on() -> None:
     told = journal((5, Setting(name="band", what="ph", low=5.0, high=5.5)))
-    before, after = bands_over(told, "ph", [day(1), day(6)], day(7))
+    before, after = bands_over(told, ["ph"], [day(1), day(6)], day(7))["ph"]
     assert after.ideal == (5.0, 5.5) != before.ideal
 
 
@@ -81,13 +81,13 @@ def test_a_level_has_a_band_once_its_lowest_is_set() -> None:
     told = journal(
         (0, Setting(name="tank_volume_l", value="45")), (5, Setting(name="minimum_level_l", value="20"))
     )
-    (span,) = bands_over(told, "level_l", [day(1), day(6)], day(7))
+    (span,) = bands_over(told, ["level_l"], [day(1), day(6)], day(7))["level_l"]
     assert (span.start, span.tolerable) == (day(6), (20.0, 45.0))
 
 
 @pytest.mark.parametrize("count", [1, MOST_BANDS, 500])
 def test_however_long_the_time_it_is_covered(count: int) -> None:
     moments = [day(0) + timedelta(hours=hour) for hour in range(count)]
-    spans = bands_over(journal((0, Growing(crop="basil", count=1))), "ph", moments, day(40))
+    spans = bands_over(journal((0, Growing(crop="basil", count=1))), ["ph"], moments, day(40))["ph"]
     assert (spans[0].start, spans[-1].end) == (day(0), day(40))
     assert all(one.end == other.start for one, other in pairwise(spans))
