@@ -220,7 +220,8 @@ def _plant(fact: Fact, voice: Voice) -> str:
         case Lost():
             return f"{what or 'plants'}{at} lost" + (f" ({name(fact.reason)})" if fact.reason else "")
         case Moved():
-            return f"moved {what or 'plants'} {sites_shown(fact.from_sites)} → {sites_shown(fact.to_sites)}"
+            from_ = f" from {sites_shown(fact.from_sites)}" if fact.from_sites else ""
+            return f"moved {what or 'plants'}{from_} to {sites_shown(fact.to_sites)}"
         case Tended():
             return f"{words_for(TENDED, fact.task)} {what or 'plants'}{at}"
         case Harvest():

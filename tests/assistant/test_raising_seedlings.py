@@ -35,6 +35,7 @@ async def test_from_the_tray_to_the_tower(talk: Talk, clock: Any) -> None:
     (moved,) = outcome.facts
     assert isinstance(moved, Moved)
     assert (moved.from_sites, moved.to_sites) == (("tray",), ("B2",))
+    assert "moved basil from the tray to B2" in talk.text
     assert [(p.sites, p.count) for p in outcome.scene.plantings] == [(("B2",), 1), (("TRAY",), 5)]
 
 
