@@ -117,6 +117,7 @@ async def tidy(store: Store, now: datetime) -> None:
     async with store.write() as tx:
         updates = await tx.inbox.forget(now - INBOX_KEPT)
         letters = await tx.outbox.forget(now - OUTBOX_KEPT)
+        await tx.photos.forget_loose(now - INBOX_KEPT)
         await tx.questions.forget(now - QUESTIONS_KEPT, but=ASKED_ONCE)
     await store.scrub()
     logger.info("upkeep: %d updates and %d letters deleted", updates, letters)

@@ -13,7 +13,7 @@ from typing import Any
 
 from bot.archive.documents import made
 from bot.assistant.assistant import Assistant
-from bot.assistant.exchange import ChatRef, Heard, Letter, PersonRef
+from bot.assistant.exchange import KEPT_PHOTO, ChatRef, Heard, Letter, PersonRef
 from bot.assistant.replies import Advice, Logged
 from bot.assistant.scene import Outcome
 from bot.rendering import to_plain
@@ -76,7 +76,7 @@ def _put_down(letters: Sequence[Letter], documents: Sequence[bytes | None]) -> t
     files: list[Path | None] = []
     for place, (letter, document) in enumerate(zip(letters, documents, strict=True)):
         file = None
-        if letter.picture is not None:
+        if letter.picture is not None and letter.picture.kind != KEPT_PHOTO:
             file = folder / f"{place + 1}-{letter.picture.kind}.png"
             file.write_bytes(drawn(letter.picture))
         elif letter.document is not None and document is not None:

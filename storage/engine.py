@@ -20,6 +20,7 @@ from storage.journal import Journal
 from storage.membership import Membership
 from storage.memory import JournalMemory
 from storage.outbox import Outbox
+from storage.photos import Photos
 from storage.pollers import Pollers
 from storage.questions import Questions
 from storage.reminders import Reminders
@@ -51,6 +52,7 @@ class Transaction:
         "journal",
         "membership",
         "outbox",
+        "photos",
         "pollers",
         "questions",
         "reminders",
@@ -65,6 +67,7 @@ class Transaction:
         self.erasure = Erasure(connection, memory)
         self.history = History(connection)
         self.reminders = Reminders(connection)
+        self.photos = Photos(connection)
         self.questions = Questions(connection)
         self.inbox = Inbox(connection)
         self.outbox = Outbox(connection)

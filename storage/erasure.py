@@ -29,6 +29,7 @@ from storage.models import (
     metadata,
     outbox,
     persons,
+    photos,
     questions,
     reminders,
     revisions,
@@ -75,7 +76,7 @@ class Erasure(Repository):
             await self._unread_asides(address)
         keys = await self._inbox_keys(household_id)
         await self._connection.execute(delete(inbox).where(inbox.c.household_key.in_(keys)))
-        for table in (outbox, questions):
+        for table in (outbox, questions, photos):
             await self._connection.execute(delete(table).where(table.c.chat_id.in_(homes)))
         told_there = update(reminders).where(reminders.c.chat_id.in_(homes))
         await self._connection.execute(told_there.values(chat_id=None))
@@ -110,6 +111,7 @@ class Erasure(Repository):
         for table, theirs in (
             (questions, questions.c.person_id == person_id),
             (hands, hands.c.person_id == person_id),
+            (photos, photos.c.person_id == person_id),
             (invites, or_(invites.c.made_by == person_id, invites.c.used_by == person_id)),
             (members, members.c.person_id == person_id),
         ):

@@ -37,6 +37,7 @@ __all__ = [
     "outbox",
     "persons",
     "pollers",
+    "photos",
     "questions",
     "reminders",
     "revisions",
@@ -195,6 +196,24 @@ entries = Table(
     Column("doubted", Boolean, nullable=False),
     Index(None, "household_id", "happened_at", "id"),
     Index(None, "revision_id"),
+)
+
+photos = Table(
+    "photos",
+    metadata,
+    _number(),
+    _household(),
+    _chat(),
+    Column("person_id", _Id, ForeignKey("persons.id")),
+    Column("message", Text, nullable=False),
+    # What the photos share that were sent together; each is a message of its own.
+    Column("album", Text),
+    Column("reference", Text, nullable=False),
+    Column("is_file", Boolean, nullable=False),
+    Column("kept_at", UtcDateTime, nullable=False),
+    UniqueConstraint("chat_id", "message"),
+    Index(None, "household_id"),
+    Index(None, "chat_id", "album"),
 )
 
 reminders = Table(

@@ -17,6 +17,7 @@ from bot.assistant import (
     dialogue,
     forgetting,
     household,
+    kept_photos,
     orders,
     record,
     remind,
@@ -81,6 +82,8 @@ class Assistant:
             scene = await open_scene(tx, heard.chat, heard.person, at=at, now=now)
             scene = self._folded.with_checkpoint(scene)
             outcome = await two_hands.considered(tx, await _respond(tx, scene, heard))
+            if heard.photo is not None:
+                outcome = await kept_photos.considered(tx, outcome, heard, heard.photo)
             if looked is not None:
                 outcome = await _with_offer(tx, outcome, looked)
             if (outcome.facts or heard.addressed) and (scene.chat.thread or GENERAL) != scene.thread:

@@ -19,6 +19,7 @@ VERBS = frozenset(
         "hand",
         "forget",
         "bring",
+        "photo",
         "pick",
         "step",
         "skip",

@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Literal
 
 from bot.assistant.exchange import Document
+from domain.facts import Fact
 
 __all__ = [
     "ArchiveLooked",
@@ -20,6 +21,7 @@ __all__ = [
     "ForgetSure",
     "NotesLooked",
     "OfferedInPrivate",
+    "PhotoShown",
     "Whom",
 ]
 
@@ -131,8 +133,22 @@ class FileRefused:
     why: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoShown:
+    """A photo of the household's, with what was said with it. place, total : among those of its album."""
+
+    reference: str
+    is_file: bool
+    at: datetime
+    author: str
+    facts: tuple[Fact, ...]
+    place: int
+    total: int
+
+
 DataReply = (
-    FileOffered
+    PhotoShown
+    | FileOffered
     | FileRefused
     | OfferedInPrivate
     | ForgetAsked

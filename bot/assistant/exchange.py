@@ -16,8 +16,10 @@ __all__ = [
     "Document",
     "Heard",
     "Letter",
+    "KEPT_PHOTO",
     "LetterKind",
     "PersonRef",
+    "PhotoRef",
     "Picture",
     "Pressed",
 ]
@@ -72,6 +74,19 @@ class Brought:
 
 
 @dataclass(frozen=True, slots=True)
+class PhotoRef:
+    """A photo that came with a message.
+
+    reference : how the platform shows it again. album : what those share that were sent together.
+    is_file : it was sent as a file.
+    """
+
+    reference: str
+    album: str | None = None
+    is_file: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Heard:
     """One message as it came in.
 
@@ -82,6 +97,7 @@ class Heard:
     command, args : for ``/name args``; ``text`` is then the whole message.
     addressed : in a group, it was meant for the assistant (mention, reply, command).
     file : a document that came with it; ``text`` is then its caption, and may be empty.
+    photo : a photo that came with it; likewise.
     """
 
     chat: ChatRef
@@ -94,6 +110,7 @@ class Heard:
     args: str = ""
     addressed: bool = True
     file: Brought | None = None
+    photo: PhotoRef | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +143,10 @@ class Button:
 
 
 LetterKind = Literal["reply", "reminder", "edit", "reaction"]
+
+
+KEPT_PHOTO = "photo"
+"""The kind of picture that nobody draws: a photo of the household's, by the platform's reference."""
 
 
 @dataclass(frozen=True, slots=True)

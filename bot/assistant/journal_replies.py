@@ -19,12 +19,14 @@ class JournalLine:
     """What one message says.
 
     at : when it happened. author : who said so. mark : what became of it since.
+    photo : the entry by which the photos that came with it are asked for; ``None`` where none did.
     """
 
     at: datetime
     author: str
     facts: tuple[Fact, ...]
     mark: Mark | None = None
+    photo: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -85,6 +85,7 @@ def _page(
 async def _lines(tx: Transaction, scene: Scene, asked: Lookback) -> list[JournalLine]:
     """A line for each message that says something of what was asked for, in order of happening."""
     amended = await tx.history.amended(scene.household_id)
+    pictured = await tx.photos.messages(scene.household_id)
     stands = _by_message(entry for entry in scene.entries if _is_asked(entry, asked))
     gone = _by_message(entry for entry in amended.taken_back if _is_asked(entry, asked))
     found: list[tuple[datetime, int, JournalLine]] = []
@@ -95,6 +96,7 @@ async def _lines(tx: Transaction, scene: Scene, asked: Lookback) -> list[Journal
             author=first.author,
             facts=tuple(entry.fact for entry in said),
             mark=_mark(key, said, amended) if key in stands else "taken_back",
+            photo=first.id if key in stands and key[0] in pictured else None,
         )
         found.append((first.happened_at, first.id, line))
     return [line for _, _, line in sorted(found, key=lambda each: each[:2])]

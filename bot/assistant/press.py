@@ -12,6 +12,7 @@ from bot.assistant import (
     dialogue,
     forgetting,
     jar,
+    kept_photos,
     looking_back,
     orders,
     remind,
@@ -354,6 +355,11 @@ async def _bring(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Eff
     return Effect(Answer(), Outcome(await refreshed(tx, scene), replies=(reply,)), rewrites=True)
 
 
+async def _photo(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    replies = await kept_photos.shown(tx, scene, push.number())
+    return Effect(Answer(), Outcome(scene, replies=replies)) if replies else Effect(OLD)
+
+
 _ACTIONS: dict[str, Callable[[Transaction, Scene, Pressed, Pushed], Awaitable[Effect]]] = {
     "why": _why,
     "undo": _undo,
@@ -380,4 +386,5 @@ _ACTIONS: dict[str, Callable[[Transaction, Scene, Pressed, Pushed], Awaitable[Ef
     "hand": _hand,
     "forget": _forget,
     "bring": _bring,
+    "photo": _photo,
 }

@@ -107,6 +107,8 @@ HintCode = Literal[
     "no_week",
     "nothing_to_export",
     "forget_keeper",
+    "photo_no_words",
+    "photo_gone",
     "file_known",
     "file_not_empty",
     "file_not_yours",

@@ -17,9 +17,11 @@ from bot.assistant.data_replies import (
     ForgetSure,
     NotesLooked,
     OfferedInPrivate,
+    PhotoShown,
     Whom,
 )
 from bot.assistant.exchange import Button
+from bot.rendering.describe import described
 from bot.rendering.markup import Line, Strong, joined, line, name
 from bot.rendering.voice import Voice
 from bot.rendering.words import COLUMNS
@@ -46,6 +48,11 @@ def data_lines(reply: DataReply, voice: Voice) -> list[Line]:
             ]
         case ForgetAsked() | ForgetSure() | ForgetPlanned() | ForgetCalledOff():
             return _forget_lines(reply, voice)
+        case PhotoShown():
+            of = f" ({reply.place} of {reply.total})" if reply.total > 1 else ""
+            at = f"{voice.date(reply.at)} {voice.clock(reply.at)}"
+            what = joined([described(fact, voice) for fact in reply.facts])
+            return [line(f"{at} {name(reply.author)}{of}: {what}")]
         case FileRefused():
             return [line(Strong("Nothing was kept.")), line(reply.why)]
         case NotesLooked():

@@ -15,6 +15,8 @@ from bot.rendering.words import MARKS, words_for
 
 __all__ = ["journal_buttons", "journal_lines"]
 
+PHOTOS_A_ROW = 4
+
 
 def journal_lines(reply: JournalShown, voice: Voice) -> list[Line]:
     """The page, the newest at the bottom: what was asked for, then day by day who said what and when."""
@@ -31,7 +33,8 @@ def journal_lines(reply: JournalShown, voice: Voice) -> list[Line]:
         if date != day:
             lines.append(line(Strong(_heading(said.at, reply.now, voice))))
             day = date
-        lines.append(_said(said, voice))
+        photo = f" [photo {_place(reply, said)}]" if said.photo is not None else ""
+        lines.append((*_said(said, voice), photo) if photo else _said(said, voice))
     if reply.question is not None:
         first = reply.end - len(reply.lines) + 1
         lines.append(line(f"{first}–{reply.end} of {reply.total}"))
@@ -39,7 +42,14 @@ def journal_lines(reply: JournalShown, voice: Voice) -> list[Line]:
 
 
 def journal_buttons(reply: JournalShown) -> tuple[tuple[Button, ...], ...]:
-    """Older and newer, where there are such."""
+    """The photos of the page by number; older and newer, where there are such."""
+    pictured = [said.photo for said in reply.lines if said.photo is not None]
+    photos = [button(f"Photo {nth}", "photo", entry) for nth, entry in enumerate(pictured, start=1)]
+    rows = tuple(tuple(photos[at : at + PHOTOS_A_ROW]) for at in range(0, len(photos), PHOTOS_A_ROW))
+    return (*rows, *_page_buttons(reply))
+
+
+def _page_buttons(reply: JournalShown) -> tuple[tuple[Button, ...], ...]:
     if reply.question is None:
         return ()
     keys = []
@@ -54,6 +64,11 @@ def _said(said: JournalLine, voice: Voice) -> Line:
     mark = f" ({words_for(MARKS, said.mark)})" if said.mark else ""
     what = joined([described(fact, voice) for fact in said.facts], last="and")
     return line(f"{voice.clock(said.at)} {name(said.author)}: {what}{mark}")
+
+
+def _place(reply: JournalShown, said: JournalLine) -> int:
+    """Which photo of the page it is, as its button says."""
+    return [line for line in reply.lines if line.photo is not None].index(said) + 1
 
 
 def _heading(at: datetime, now: datetime, voice: Voice) -> str:

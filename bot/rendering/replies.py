@@ -18,9 +18,10 @@ from bot.assistant.data_replies import (
     ForgetSure,
     NotesLooked,
     OfferedInPrivate,
+    PhotoShown,
 )
 from bot.assistant.due_replies import AwayPlanned
-from bot.assistant.exchange import Button, Letter, Picture
+from bot.assistant.exchange import KEPT_PHOTO, Button, Letter, Picture
 from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, SitesShown
 from bot.assistant.household_replies import (
     DidWhat,
@@ -145,6 +146,8 @@ def parted(letter: Letter) -> tuple[Letter, ...]:
 
 
 def _picture(reply: Reply, voice: Voice) -> Picture | None:
+    if isinstance(reply, PhotoShown):
+        return Picture(KEPT_PHOTO, {"reference": reply.reference, "is_file": reply.is_file})
     if isinstance(reply, PlantsShown) and reply.spots:
         return site_map_picture(reply.spots, voice.date(reply.now))
     if isinstance(reply, DigestShown) and reply.chart is not None:
@@ -195,6 +198,7 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
             | ForgetPlanned()
             | ForgetCalledOff()
             | FileRefused()
+            | PhotoShown()
             | NotesLooked()
             | ArchiveLooked()
             | BroughtIn()

@@ -283,7 +283,11 @@ WARM_WHY = _table(
 )
 
 CAPTIONS = _table(
-    {"site_map": "What stands where. The list follows.", "chart": "The water. Its words follow."}
+    {
+        "photo": "The photo. Its words follow.",
+        "site_map": "What stands where. The list follows.",
+        "chart": "The water. Its words follow.",
+    }
 )
 """Under a picture whose text is too long to stand there."""
 
@@ -347,6 +351,8 @@ HINTS = _table(
         "chart_unread": "I cannot chart “{about}”.\nTry: chart ph 30 days\nor: ph and ec since the water change",
         "no_week": "Nothing was logged in the last 7 days. Send a reading, e.g. ph 6.1 ec 1.4.",
         "chart_no_hand": "No {about} is logged yet.\nTry: chart ph 30 days",
+        "photo_no_words": "A photo alone is not kept. Send it with\nwords under it: note: yellow tips on B2",
+        "photo_gone": "That photo is no longer kept.",
         "file_known": "That file is in the journal already.\nNothing was kept twice.",
         "file_not_empty": "Nothing was kept: an archive goes into\nan empty journal. /forget empties this one.",
         "file_not_yours": "Nothing was kept: only who looks after\nthe tank may bring in a file.",

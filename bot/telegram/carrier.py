@@ -20,7 +20,7 @@ from telegram import (
 from telegram.constants import ParseMode
 from telegram.error import BadRequest, TelegramError
 
-from bot.assistant.exchange import Button, Document, Letter, LetterKind, Picture
+from bot.assistant.exchange import KEPT_PHOTO, Button, Document, Letter, LetterKind, Picture
 from bot.rendering.markup import MOST_CAPTION
 from bot.rendering.pictures import drawn
 from bot.telegram.outcomes import Failed, NotSent, Outcome, Sent, outcome_of, wording
@@ -55,8 +55,10 @@ class Parcel:
     thread : the topic to send it to.
     answers : the message that it is shown as a reply to, or that it reacts to.
     amends : the message to rewrite. captioned : that message is a picture, and its caption is rewritten.
-    picture : what to draw; photo : the drawing, a PNG, whose caption ``text`` is.
-    document : what file to make; file : its bytes, whose caption ``text`` is.
+    picture : what to draw; photo : the drawing, a PNG, whose caption ``text`` is, or the
+        platform's reference to a photo.
+    document : what file to make; file : its bytes, or the platform's reference, whose caption
+        ``text`` is.
     """
 
     kind: LetterKind
@@ -69,9 +71,9 @@ class Parcel:
     silent: bool
     parse_mode: str | None = ParseMode.HTML
     picture: Picture | None = None
-    photo: bytes | None = None
+    photo: bytes | str | None = None
     document: Document | None = None
-    file: bytes | None = None
+    file: bytes | str | None = None
     captioned: bool = False
 
 
@@ -122,6 +124,13 @@ class Carrier:
         """Draws what is to be shown. Where that fails the words still go, for they say the same."""
         if sending.picture is None or sending.amends is not None:
             return sending
+        if sending.picture.kind == KEPT_PHOTO:
+            kept: str = sending.picture.data["reference"]
+            return (
+                replace(sending, file=kept)
+                if sending.picture.data["is_file"]
+                else replace(sending, photo=kept)
+            )
         try:
             return replace(sending, photo=await asyncio.to_thread(self._draw, sending.picture))
         except Exception:
@@ -176,7 +185,7 @@ class Carrier:
             )
         return str(edited.message_id) if isinstance(edited, Message) else str(message)
 
-    async def _show(self, sending: Parcel, photo: bytes) -> str:
+    async def _show(self, sending: Parcel, photo: bytes | str) -> str:
         sent = await self._bot.send_photo(
             sending.chat,
             photo,
@@ -190,7 +199,7 @@ class Carrier:
         )
         return str(sent.message_id)
 
-    async def _enclose(self, sending: Parcel, file: bytes) -> str:
+    async def _enclose(self, sending: Parcel, file: bytes | str) -> str:
         sent = await self._bot.send_document(
             sending.chat,
             file,
@@ -261,9 +270,9 @@ def _mended(sending: Parcel, error: BadRequest) -> Parcel | None:
         return replace(sending, text=as_plain_text(sending.text), parse_mode=None)
     if why == "no_text" and sending.amends is not None and not sending.captioned:
         return replace(sending, captioned=True)
-    if why in ("other", "too_long") and sending.photo is not None:
+    if why in ("other", "too_long") and (sending.photo or isinstance(sending.file, str)):
         logger.warning("the platform does not take the picture; its text goes alone")
-        return replace(sending, photo=None)
+        return replace(sending, photo=None, file=None)
     most = MOST_CAPTION if sending.captioned else LONGEST_TEXT
     if why == "too_long" and len(sending.text) > most:
         logger.error("a text of %d characters was cut", len(sending.text))

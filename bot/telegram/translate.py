@@ -14,7 +14,7 @@ from typing import Any, Final
 
 from telegram import Chat, ChatMember, ChatMemberRestricted, Message, MessageEntity, Update, User
 
-from bot.assistant.exchange import Brought, ChatRef, Heard, PersonRef, Pressed
+from bot.assistant.exchange import Brought, ChatRef, Heard, PersonRef, PhotoRef, Pressed
 
 __all__ = [
     "ALLOWED_UPDATES",
@@ -145,9 +145,11 @@ def _pressed(update: Update, received_at: datetime) -> Pressed | None:
 
 def _heard(message: Message, me: Me, *, edited: bool) -> Heard | None:
     said = message.text or message.caption
-    file = _file(message) if not edited else None  # a file that was looked at is not looked at again
+    photo = _photo(message)
+    # A file that was looked at is not looked at again.
+    file = _file(message) if photo is None and not edited else None
     speaker = _speaker(message)
-    if not (said or file) or speaker is None:
+    if not (said or file or photo) or speaker is None:
         return None
     text, mentioned = _without_mention(message, me)
     order = _command(message)
@@ -165,7 +167,18 @@ def _heard(message: Message, me: Me, *, edited: bool) -> Heard | None:
         args=_clean(order.args) if order else "",
         addressed=private or mentioned or order is not None or _answers(message, me),
         file=file,
+        photo=photo,
     )
+
+
+def _photo(message: Message) -> PhotoRef | None:
+    """The photo of a message in its largest size; also one that was sent as a file, without loss."""
+    if message.photo:
+        return PhotoRef(message.photo[-1].file_id, message.media_group_id)
+    document = message.document
+    if document is not None and (document.mime_type or "").startswith("image/"):
+        return PhotoRef(document.file_id, message.media_group_id, is_file=True)
+    return None
 
 
 def _file(message: Message) -> Brought | None:
