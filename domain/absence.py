@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from domain.due import Due
+from domain.due import CHORE_TIME, Due
 from domain.forecast import FARTHEST, Trend, trend
 from domain.history import hands, points
 from domain.household import Choices
@@ -62,7 +62,7 @@ def falls_due(
         at = due.next_at or (due.due_at if due.task != "own" else None)
         if at is None or at >= ends or due.task == "retest":
             continue
-        first_at = max(at, begins)
+        first_at = at if at >= begins else instant_of(start, CHORE_TIME, zone)
         found.append(Ahead(due, first_at, _times(due, first_at, ends, zone, use)))
     return tuple(sorted(found, key=lambda ahead: (ahead.first_at, ahead.due.key)))
 

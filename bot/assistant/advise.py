@@ -21,6 +21,7 @@ from domain.rescue import mended
 from domain.site_tasks import site_tasks
 from domain.sites import spots
 from domain.stages import Stage
+from domain.tanks import due_key
 
 __all__ = ["aim_of", "answer", "bands_shown", "crop_in", "logged", "plants_shown"]
 
@@ -238,4 +239,4 @@ def aim_of(bands: TankBands) -> Aim:
 
 def _retest_at(scene: Scene) -> datetime | None:
     dues = scene.dues_at(scene.at)
-    return next((due.due_at for due in dues if due.key == "retest"), None)
+    return next((due.due_at for due in dues if due.key == due_key("retest", scene.other_tank)), None)

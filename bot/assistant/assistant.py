@@ -31,10 +31,11 @@ from bot.assistant import press as presses
 from bot.assistant.bringing_in import Looked
 from bot.assistant.exchange import GENERAL, Answer, ChatRef, Heard, Letter, Pressed
 from bot.assistant.fold_memory import FoldMemory
-from bot.assistant.replies import EmergencyAdvice, Hint, Logged, Reply
+from bot.assistant.replies import Advice, BandsShown, Doubted, EmergencyAdvice, Hint, Logged, Reply
 from bot.assistant.scene import Outcome, Scene, open_scene, refreshed
 from bot.reader.reminder_orders import reminder_order
 from bot.rendering import Voice, parted, render
+from bot.rendering.markup import Strong, line, name, to_html
 from domain.household import choices
 from storage.engine import Store, Transaction
 from storage.inbox import InboxClaim, LeaseLost
@@ -271,8 +272,17 @@ def _letters(outcome: Outcome, answers: str | None) -> Sequence[Letter]:
     if _is_quiet(outcome):
         return (Letter(kind="reaction", html="👌", answers=answers, thread=scene.thread),)
     voice = Voice.of(scene.choices, speaks_ppm=scene.speaks_ppm)
-    return tuple(
+    letters = [
         replace(render(reply, voice), answers=answers, thread=scene.thread) for reply in outcome.replies
+    ]
+    if not scene.tanks:
+        return tuple(letters)
+    # Where there are several, what is said of the water says of which.
+    tank = to_html([line(Strong(name(scene.tank_name or "")))])
+    of_one = (Logged, Advice, BandsShown, Doubted)
+    return tuple(
+        replace(letter, html=f"{tank}\n{letter.html}") if isinstance(reply, of_one) else letter
+        for reply, letter in zip(outcome.replies, letters, strict=True)
     )
 
 

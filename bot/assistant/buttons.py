@@ -37,6 +37,7 @@ VERBS = frozenset(
         "revoke",
         "home",
         "leave",
+        "tank",
     ]
 )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.assistant import sharing
+from bot.assistant import sharing, tanks
 from bot.assistant.exchange import Heard
 from bot.assistant.replies import Hint, Reply
 from bot.assistant.scene import Outcome, Scene
@@ -24,6 +24,9 @@ async def heard(tx: Transaction, scene: Scene, said: Heard) -> Outcome | None:
         return None
     if order.action == "leave":
         return await sharing.leave(tx, scene, sure=False)
+    if order.action == "tank":
+        known = any(tank.casefold() == order.name.casefold() for tank in scene.tanks)
+        return await tanks.chosen(tx, scene, order.name) if known else None
     reply = await _reply(tx, scene, order)
     return None if reply is None else Outcome(scene, replies=(reply,))
 

@@ -16,6 +16,7 @@ from bot.assistant import (
     setup,
     sharing,
     take_out,
+    tanks,
 )
 from bot.assistant.replies import (
     Explained,
@@ -152,6 +153,12 @@ async def _household(tx: Transaction, scene: Scene, _: str) -> tuple[Reply, ...]
     return (await sharing.household_shown(tx, scene),)
 
 
+async def _tank(tx: Transaction, scene: Scene, args: str) -> tuple[Reply, ...]:
+    if not args.strip():
+        return (tanks.tanks_shown(scene),)
+    return (await tanks.chosen(tx, scene, args)).replies
+
+
 async def _invite(tx: Transaction, scene: Scene, args: str) -> tuple[Reply, ...]:
     return (await sharing.invited(tx, scene, args.strip().lower()),)
 
@@ -200,6 +207,7 @@ COMMANDS: dict[str, Order] = {
     "start": _start,
     "help": _text("help"),
     "settings": _settings,
+    "tank": _tank,
     "household": _household,
     "invite": _invite,
     "leave": _leave,

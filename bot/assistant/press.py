@@ -21,6 +21,7 @@ from bot.assistant import (
     setup,
     sharing,
     take_out,
+    tanks,
     two_hands,
 )
 from bot.assistant.buttons import Pushed, pushed
@@ -302,6 +303,13 @@ async def _home(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effe
     return Effect(Answer(), outcome) if outcome is not None else Effect(OLD)
 
 
+async def _tank(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
+    place = push.number()
+    if place is None or place >= len(scene.tanks):
+        return Effect(OLD)
+    return Effect(Answer(), await tanks.chosen(tx, scene, scene.tanks[place]))
+
+
 async def _leave(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effect:
     return Effect(Answer(), await sharing.leave(tx, scene, sure=push.parts[:1] == ("sure",)))
 
@@ -381,6 +389,7 @@ _ACTIONS: dict[str, Callable[[Transaction, Scene, Pressed, Pushed], Awaitable[Ef
     "revoke": _revoke,
     "home": _home,
     "leave": _leave,
+    "tank": _tank,
     "confirm": _confirm,
     "turn": _turn,
     "hand": _hand,

@@ -21,6 +21,7 @@ from bot.assistant.origin import Origin
 from bot.assistant.portions import beside_advice
 from bot.assistant.replies import Corrected, Doubted, Hint, Logged, Reply
 from bot.assistant.scene import Outcome, Scene, refreshed, stays_in_journal
+from bot.assistant.tanks import in_its_tank, told_tanks
 from bot.assistant.two_hands import SameDose, counted_once
 from bot.reader import Found, Read, read
 from bot.reader.places import zones_named
@@ -45,7 +46,7 @@ def read_in(scene: Scene, text: str, said_at: datetime | None = None) -> Read:
 async def take(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
     """Keeps what a message says and answers it. In a group, talk is met with silence."""
     taken = _about_replies(scene, heard.text) or about_digest(heard.text, scene.at)
-    taken = taken or read_in(scene, heard.text, heard.said_at)
+    taken = taken or told_tanks(scene, heard.text) or read_in(scene, heard.text, heard.said_at)
     if not taken.facts and not taken.unclear:
         meant_for_us = scene.chat.private or heard.addressed
         sign = sign_noticed(heard.text) if meant_for_us else None
@@ -79,6 +80,7 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
     A revision that is there already, or is older than the one that stands, gets no answer.
     """
     taken, no = await sharing.permitted(tx, scene, taken)
+    scene, taken = in_its_tank(scene, taken)
     facts = tuple(found.fact for found in taken.facts)
     kept, doubtful_zone = _with_zone(found for found in taken.facts if stays_in_journal(found.fact))
     key = message_key(scene.chat.id, origin.message)

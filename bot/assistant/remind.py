@@ -26,6 +26,7 @@ from domain.facts import Chore, ChoreTask, Fact, Setting, TopUp, WaterChange, na
 from domain.household import Choices, choices
 from domain.recurrence import Rule
 from domain.routine import after_telling, habits, quiet_until, task_meant
+from domain.tanks import tank_of_key
 from storage.engine import Store, Transaction
 from storage.households import Chat, Person
 from storage.reminders import ReminderRow
@@ -220,7 +221,7 @@ def _late_since(rows: Iterable[ReminderRow], now: datetime) -> datetime | None:
 async def done(tx: Transaction, scene: Scene, row: ReminderRow) -> Outcome:
     """The thing was done: it is logged as if typed, which moves the reminder by construction."""
     task = (task_meant(row.text) or row.task) if row.task == "own" else row.task
-    fact = _fact_of(task, scene.at)
+    fact = _fact_of(task, scene.at, tank_of_key(row.key))
     if fact is None:
         await passed_over(tx, scene, row)
         asks_for_values = task in ("retest", "test_water")
@@ -230,14 +231,14 @@ async def done(tx: Transaction, scene: Scene, row: ReminderRow) -> Outcome:
     return await keep(tx, scene, Read(facts=(found,), unclear=()), origin)
 
 
-def _fact_of(task: str, at: datetime) -> Fact | None:
+def _fact_of(task: str, at: datetime, tank: str | None) -> Fact | None:
     """What doing a task puts into the journal; a test of the water is logged by its values alone."""
     if task == "water_change":
-        return WaterChange(when=at)
+        return WaterChange(when=at, tank=tank)
     if task == "top_up":
-        return TopUp(when=at)
+        return TopUp(when=at, tank=tank)
     if task in names_of(ChoreTask):
-        return Chore(task=task, when=at)  # type: ignore[arg-type]
+        return Chore(task=task, when=at, tank=tank)  # type: ignore[arg-type]
     return None
 
 
@@ -276,7 +277,7 @@ async def stopped(tx: Transaction, scene: Scene, row: ReminderRow) -> Outcome | 
         return None
     if row.task == "own":
         return await _taken_back(tx, scene, int(row.key.removeprefix(OWN_KEY)))
-    never = Setting(name="interval", task=row.task, rrule="", when=scene.at)
+    never = Setting(name="interval", task=row.task, rrule="", when=scene.at, tank=tank_of_key(row.key))
     text = f"no more: {row.text}"
     origin = Origin(f"press:off:{row.id}:{int(row.planned_at.timestamp())}", text, "pressed")
     found = Found(fact=never, span=(0, len(text)))

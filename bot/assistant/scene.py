@@ -27,11 +27,15 @@ from domain.plantings import Garden, Planting, garden, standing_on_tank
 from domain.routine import Due, due_dates
 from domain.supplies import Supply, supplies
 from domain.tank import TankState, tank_state
+from domain.tanks import due_key, of_tank, tank_names
 from storage.engine import Transaction
 from storage.households import Chat, Person
 
 __all__ = ["Outcome", "Scene", "open_scene", "reader_settings_of", "refreshed", "stays_in_journal"]
 
+
+HOUSEHOLD_TASKS = frozenset({"own", "stock"})
+"""What falls due for the household as a whole, however many tanks it has."""
 
 _STRENGTH_UNITS: Mapping[str, Literal["ppm", "us_cm"]] = {"ppm": "ppm", "us_cm": "us_cm"}
 
@@ -45,6 +49,7 @@ class Scene:
     entries : the net journal, in the order in which things happened.
     checkpoint : where folding it may start, if it still fits.
     thread : the topic in which it was said; GENERAL for the one without a number, and where there are none.
+    about : the tank that is named; ``None`` for the one that the chat is about.
     """
 
     chat: Chat
@@ -54,6 +59,7 @@ class Scene:
     entries: tuple[Entry, ...]
     checkpoint: Checkpoint | None = None
     thread: str = GENERAL
+    about: str | None = None
 
     @cached_property
     def choices(self) -> Choices:
@@ -107,11 +113,25 @@ class Scene:
         return tuple(due for due in self.dues.values() if due.task != DIGEST)
 
     def dues_at(self, moment: datetime) -> tuple[Due, ...]:
-        """What the journal says is due, the soonest first, as of a moment."""
+        """What the journal says is due, the soonest first, as of a moment; of every tank."""
         digest = digest_due(self.trusted, self.choices, moment, self.zone)
         return (*self._chores_at(moment), *([digest] if digest is not None else []))
 
     def _chores_at(self, moment: datetime) -> tuple[Due, ...]:
+        if not self.tanks:
+            return self._chores_here(moment)
+        found: list[Due] = []
+        for tank in self.tanks:
+            here = replace(self, about=tank)
+            for due in here._chores_here(moment):
+                if due.task not in HOUSEHOLD_TASKS:
+                    key = due_key(due.key, here.other_tank)
+                    found.append(replace(due, key=key, text=f"{due.text} ({tank})"))
+                elif here.other_tank is None:
+                    found.append(due)
+        return tuple(sorted(found, key=lambda due: (due.due_at, due.key)))
+
+    def _chores_here(self, moment: datetime) -> tuple[Due, ...]:
         return due_dates(
             self.trusted,
             now=moment,
@@ -125,8 +145,15 @@ class Scene:
 
     @cached_property
     def trusted(self) -> tuple[Entry, ...]:
-        """The entries that advice may build on."""
-        return tuple(filterfalse(attrgetter("doubted"), self.entries))
+        """The entries that advice may build on, of the tank that is meant."""
+        standing = tuple(filterfalse(attrgetter("doubted"), self.entries))
+        return standing if self.tank_name is None else of_tank(standing, self.tank_name, self.tanks)
+
+    @cached_property
+    def tanks(self) -> tuple[str, ...]:
+        """The household's tanks by name; empty where it has one."""
+        named = tank_names(self.entries)
+        return named if len(named) > 1 else ()
 
     @property
     def zone(self) -> ZoneInfo:
@@ -138,12 +165,19 @@ class Scene:
 
     @property
     def tank_name(self) -> str | None:
-        """The tank that is meant where none is named; ``None`` in a household with one."""
-        return self.chat.tank
+        """The tank that is meant; ``None`` in a household with one."""
+        wanted = (self.about or self.chat.tank or "").casefold()
+        first = self.tanks[0] if self.tanks else None
+        return next((tank for tank in self.tanks if tank.casefold() == wanted), first)
+
+    @property
+    def other_tank(self) -> str | None:
+        """The tank that is meant, where that is not the household's first."""
+        return self.tank_name if self.tanks and self.tank_name != self.tanks[0] else None
 
     @cached_property
     def reader_settings(self) -> ReaderSettings:
-        return reader_settings_of(self.choices)
+        return replace(reader_settings_of(self.choices), tanks=self.tanks)
 
     @cached_property
     def assumed(self) -> tuple[Assumption, ...]:

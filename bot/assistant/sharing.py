@@ -170,7 +170,9 @@ async def _settled(tx: Transaction, scene: Scene, household_id: int | None) -> S
     speaker = scene.person
     person = await tx.households.person(speaker.platform, speaker.address, speaker.name, home)
     entries = tuple(await tx.journal.entries(home))
-    return Scene(chat=chat or scene.chat, person=person, at=scene.at, now=scene.now, entries=entries)
+    return replace(
+        scene, chat=chat or scene.chat, person=person, entries=entries, checkpoint=None, about=None
+    )
 
 
 async def member_named(tx: Transaction, scene: Scene, name: str) -> Person | None:

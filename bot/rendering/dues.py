@@ -127,7 +127,8 @@ def _return_lines(reply: AwayPlanned, voice: Voice) -> list[Line]:
     at, parts = reply.on_return, []
     if at.level_l is not None:
         low, middle, high = at.level_l
-        parts.append(f"{voice.volume(middle)} left ({voice.volume(low)}–{voice.volume(high)})")
+        span = f"{voice.volume(low).rsplit(' ', 1)[0]}–{voice.volume(high)}"
+        parts.append(f"{voice.volume(middle)} left ({span})")
     if at.ec_ms_cm is not None:
         low, _, high = at.ec_ms_cm
         parts.append(voice.strength_span(low, high))

@@ -214,6 +214,7 @@ SETTINGS = _table(
         "source_ph": "tap water pH",
         "source_ec_ms_cm": "tap water EC",
         "replies": "replies in the group",
+        "tanks": "tanks",
         "setup_skipped": "skipped in the set-up",
     }
 )
@@ -413,6 +414,7 @@ MENU = _table(
         "why": "The working behind my last answer",
         "undo": "Take back my last message",
         "settings": "Tank, products, units, clock",
+        "tank": "Which tank this chat is about",
         "household": "Who belongs here, and who may do what",
         "invite": "Let one more person in",
         "leave": "Leave this household",
