@@ -63,7 +63,7 @@ async def test_what_the_tank_should_show_on_return_is_a_range(home: Talk) -> Non
 async def test_nothing_is_foretold_of_an_unknown_tank(talk: Talk) -> None:
     plan = await planned(talk)
     assert (plan.on_return.level_l, plan.on_return.ec_ms_cm) == (None, None)
-    assert "I need its size" in " ".join(talk.text.split())
+    assert "foretell the tank" in " ".join(talk.text.split())
 
 
 async def test_an_absence_without_an_end_or_in_the_past_has_no_plan(home: Talk) -> None:
