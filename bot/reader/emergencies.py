@@ -131,6 +131,7 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
     ("exposure", _near("WATER|TANK|PUMP", "tingles|tingling|zaps|zapped", gap=1)),
     ("exposure", _near("burning|burnt|gas|chlorine", "smell|smells", gap=0)),
     ("exposure", _near("fumes|gas", "coughing|choking|dizzy", gap=5)),
+    ("exposure", _near("fumes|gas|vapour|vapours|vapors", "from|of|off", "bleach|chlorine|ammonia", gap=1)),
     ("exposure", _near("coughing|choking", "fumes|gas|bleach|chlorine", gap=5)),
     ("exposure", _near("there|there's", "smoke|fire|sparks|flames", gap=1)),
     ("exposure", _near(_DEVICES, "shocked|zapped|electrocuted", gap=2)),

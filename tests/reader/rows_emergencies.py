@@ -101,6 +101,8 @@ ROWS = [
             "smells like chlorine",
             "burning smell from the plug",
             "fumes from the tank, coughing",
+            "fumes from bleach",
+            "gas from the bleach!",
             "there is smoke from the plug",
             "sparks from the pump",
             "pump is on fire",
