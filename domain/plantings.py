@@ -47,7 +47,8 @@ class Planting:
     crop : its canonical name, or the household's own word for one that is not in the table.
     count : how many stand.
     is_count_said : the count was told, not taken to be one for each site.
-    sites : where they stand; empty where no site was told.
+    sites : where they stand; empty where no site was told. site_counts : how many at each of them, before
+        what is gone from sites that nobody named.
     lot : the seed packet as named; ``None`` where it was not, or for what was found growing.
     sown_at : UTC; ``None`` for what was found growing. said_at : when the household told of it, UTC.
     days : whole days from seed; ``None`` for what was found growing. [days]
@@ -75,6 +76,11 @@ class Planting:
     harvested_at: datetime | None
     harvested_g: float
     on_tank: bool
+    site_counts: tuple[int, ...] = ()
+
+    def count_at(self, site: str) -> int:
+        """How many stand at one of its sites."""
+        return self.site_counts[self.sites.index(site)]
 
     @property
     def drawing_count(self) -> int:
@@ -216,12 +222,17 @@ def _planting(
     up_at = min((at for at in (loose.up_at, *(plot.up_at for plot in group)) if at is not None), default=None)
     age = (now - first.started_at) / _DAY
     lags = up_at is None and first.entry_id in bed.came and _still_waits(group, age, kind)
+    at: dict[str, int] = {}
+    for plot in group:
+        if plot.site is not None:
+            at[plot.site] = at.get(plot.site, 0) + plot.count
     return Planting(
         key=_key(group),
         crop=first.crop,
         count=count,
         is_count_said=first.is_count_said,
-        sites=tuple(dict.fromkeys(plot.site for plot in group if plot.site is not None)),
+        sites=tuple(at),
+        site_counts=tuple(at.values()),
         tank=first.tank,
         lot=first.lot,
         sown_at=first.started_at if first.was_sown else None,

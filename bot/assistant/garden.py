@@ -149,12 +149,13 @@ def _is_about(fact: Fact, planting: Planting) -> bool:
 
 
 def _only_there(planting: Planting, facts: Sequence[Fact]) -> Planting:
-    """The planting without the sites that no fact names, where all its plants stand one to a site."""
+    """The planting without the sites that no fact names, where it is known how many stand at each."""
     sites = {site for fact in facts for site in (*labels(getattr(fact, "sites", None)), *_goals(fact))}
     there = tuple(at for at in planting.sites if any(_matches(site, (at,)) for site in sites))
-    if not there or planting.count != len(planting.sites):
+    counts = tuple(planting.count_at(at) for at in there)
+    if not there or planting.count != sum(planting.site_counts):
         return planting
-    return replace(planting, sites=there, count=len(there))
+    return replace(planting, sites=there, site_counts=counts, count=sum(counts))
 
 
 def _goals(fact: Fact) -> tuple[str, ...]:

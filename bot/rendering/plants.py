@@ -105,11 +105,11 @@ def garden_lines(reply: SitesShown | CameUpShown | LotsShown | HarvestShown, voi
             return _harvests(reply, voice)
 
 
-def plant_shown(planting: Planting, *, with_sites: bool = True) -> str:
-    """``A1–A3: 3 basil, day 12, seedling``."""
+def plant_shown(planting: Planting, *, at_site: str | None = None) -> str:
+    """``A1–A3: 3 basil, day 12, seedling``; with ``at_site``, what stands there, without naming it."""
     where = sites_shown(planting.sites)
-    at = f"{where[:1].upper()}{where[1:]}: " if where and with_sites else ""
-    there = planting.count if with_sites else planting.count // max(1, len(planting.sites))
+    at = f"{where[:1].upper()}{where[1:]}: " if where and at_site is None else ""
+    there = planting.count if at_site is None else planting.count_at(at_site)
     count = f"{there} " if there > 1 else ""
     days = f", day {planting.days}" if planting.days is not None else ""
     return f"{at}{count}{name(planting.crop)}{days}, {planting.stage}"
@@ -339,7 +339,7 @@ def _site(site: SiteSeen, voice: Voice, now: datetime) -> list[Line]:
     label = label[:1].upper() + label[1:]
     if site.plantings:
         return [
-            line(Strong(f"{label}: {plant_shown(p, with_sites=False)}"), _lot(p, voice, now))
+            line(Strong(f"{label}: {plant_shown(p, at_site=site.label)}"), _lot(p, voice, now))
             for p in site.plantings
         ]
     if site.last is None or site.last.ended_at is None or site.last.end is None:

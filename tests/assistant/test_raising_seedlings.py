@@ -57,3 +57,11 @@ async def test_a_packet_is_sown_out_and_said_so_once(talk: Talk) -> None:
     assert "About 5 basil seeds left" in talk.text
     await talk.say("sowed 1 basil in A3")
     assert "left" not in talk.text
+
+
+async def test_a_site_says_how_many_stand_there(talk: Talk) -> None:
+    await talk.say("sowed 5 lettuce in A1-A2")
+    await talk.say("what's in A1")
+    assert talk.text.startswith("A1: 3 lettuce")
+    await talk.say("what's in A2")
+    assert talk.text.startswith("A2: 2 lettuce")

@@ -44,6 +44,11 @@ def test_plants_are_shared_out_over_the_sites() -> None:
     assert shown(made) == [("lettuce", ("A1", "A2"), 5)]
 
 
+def test_how_many_stand_at_each_site_is_kept() -> None:
+    lettuce = one((0, Sow(crop="lettuce", sites=("A1", "A2"), count=5)), (9, Lost(sites=("A2",), count=1)))
+    assert (lettuce.count_at("A1"), lettuce.count_at("A2")) == (3, 1)
+
+
 def test_any_name_of_a_crop_will_do() -> None:
     assert one((0, Sow(crop="Rocket", sites=("a1",)))).crop == "arugula"
     assert one((0, Sow(crop="Grandma's greens"))).crop == "Grandma's greens"
