@@ -102,6 +102,14 @@ _PERSON = _BOTH.outerjoin(members, _HERE).where(
 )
 
 
+_PEOPLE = (
+    select(*_PERSON_COLUMNS, members.c.role)
+    .join(members, members.c.person_id == persons.c.id)
+    .where(members.c.household_id == bindparam("household_id"), members.c.role != "removed")
+    .order_by(persons.c.id)
+)
+
+
 class Households(Repository):
     async def chat(
         self, platform: str, address: str, *, private: bool, title: str, thread: str | None, now: datetime
@@ -187,13 +195,8 @@ class Households(Repository):
 
     async def people(self, household_id: int) -> list[Person]:
         """The household's members, those who came first first; not who was removed."""
-        found = (
-            select(*_PERSON_COLUMNS, members.c.role)
-            .join(members, members.c.person_id == persons.c.id)
-            .where(members.c.household_id == household_id, members.c.role != "removed")
-            .order_by(persons.c.id)
-        )
-        return [Person(*row) for row in await self._connection.execute(found)]
+        found = await self._connection.execute(_PEOPLE, {"household_id": household_id})
+        return [Person(*row) for row in found]
 
     async def lock(self, household_id: int) -> None:
         """Holds the household until the transaction ends, so that its messages are handled one at a time."""

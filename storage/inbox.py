@@ -172,6 +172,13 @@ class Inbox(Repository):
             freed |= {"not_before": retry_at}
         await self._connection.execute(mine.values(freed))
 
+    async def more_waits(self, household_id: int, claim: InboxClaim) -> bool:
+        """Whether the household has said more than what is being handled."""
+        more = exists().where(
+            inbox.c.household_key == household_key(household_id), _OPEN, inbox.c.id != claim.id
+        )
+        return bool((await self._connection.execute(select(more))).scalar_one())
+
     async def depth(self, now: datetime) -> tuple[int, datetime | None]:
         """How many updates are open and due, and when the oldest of them came in."""
         waiting = select(func.count(), func.min(inbox.c.received_at)).where(_OPEN, inbox.c.not_before <= now)

@@ -13,6 +13,7 @@ from zlib import crc32
 from bot.archive.bad_file import BadFile
 from bot.assistant import (
     absence,
+    backlog,
     bringing_in,
     dialogue,
     forgetting,
@@ -87,6 +88,7 @@ class Assistant:
                 outcome = await kept_photos.considered(tx, outcome, heard, heard.photo)
             if looked is not None:
                 outcome = await _with_offer(tx, outcome, looked)
+            outcome = await backlog.considered(tx, outcome, heard, claim)
             if (outcome.facts or heard.addressed) and (scene.chat.thread or GENERAL) != scene.thread:
                 await tx.households.set_home(scene.chat.id, scene.thread or None)
             key = f"heard:{scene.chat.id}:{heard.message}:{_stamp(heard)}"

@@ -117,6 +117,7 @@ HintCode = Literal[
     "jar_no_start",
     "jar_wrong_way",
     "jar_stopped",
+    "caught_up",
     "hello_group",
     "hello_private_group",
 ]

@@ -322,6 +322,7 @@ DEEDS = _table(
 
 HINTS = _table(
     {
+        "caught_up": "I was away. All that you wrote meanwhile\nis kept (/journal); I answer the newest.",
         "hello_group": "Hello. Write here what you read, e.g.\n{reading}\nI keep it and say what to do. /help",
         "hello_private_group": "Hello. Here only replies to my messages\nand commands reach me. Reply to this one\nwith what you read: {reading}\nOr make me an administrator of the group;\nthen just write. More: /help",
         "not_understood": "I could not read that. Try:\n{reading}\nTank, crops, bottles: /settings. More: /help",

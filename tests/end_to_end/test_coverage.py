@@ -14,7 +14,6 @@ CASES = range(1, 80)
 NAMED = re.compile(r"\bCases? ((?:\d+(?:, | and )?)+)")
 
 NOT_OURS = {
-    9: "a backlog in a group is kept and dated, and paced; it is not answered by one summary yet",
     76: "there is no mini app",
     79: "lengths, labels and captions of every reply are held by tests/rendering",
 }

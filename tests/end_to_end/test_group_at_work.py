@@ -57,6 +57,26 @@ async def test_hundred_logs_in_half_a_minute(home: Home, platform: Platform, clo
     assert _most_in_a_minute(platform, group) <= 20
 
 
+async def test_backlog_of_a_night(home: Home, platform: Platform, clock: FastClock) -> None:
+    """Case 9: 300 updates, dates 20 h old, one group: all kept, dated by when they were sent; one summary.
+
+    100 here, each out of band, so that each alone would be answered at length.
+    """
+    ana = platform.person(5, "Ana")
+    group = platform.group("Balcony", [ana])
+    began = clock() - timedelta(hours=20)
+    for number in range(100):
+        platform.say(group, ana, f"ph {7.5 + number / 1000:.3f}", date=began + timedelta(seconds=number))
+    await home.start()
+    summary, newest = await platform.wait_for_sent(2, timeout=40)
+    await platform.settled(calm=0.3)
+    entries = await home.entries(group)
+    assert [int((entry.happened_at - began).total_seconds() + 0.5) for entry in entries] == list(range(100))
+    assert "I was away" in summary.text
+    assert "7.6" in newest.text
+    assert len(platform.sent) == 2
+
+
 def _most_in_a_minute(platform: Platform, chat: Chat) -> int:
     """How many calls that put something into a chat fell into one minute at most."""
     shows = {"sendMessage", "editMessageText", "setMessageReaction"}
