@@ -16,6 +16,7 @@ MODULES = (
     "garden",
     "forecast",
     "journal_of_ten_years",
+    "archive",
     "dosing",
 )
 DIGITS = 3
