@@ -191,6 +191,14 @@ class Reminders(Repository):
         told |= {"ended": True} if due_at is None else {"due_at": due_at}
         await self._connection.execute(update(reminders).where(reminders.c.id == reminder_id).values(told))
 
+    async def release(self, chat_id: int) -> None:
+        """The household's reminders that were told in this chat are told wherever it has another.
+
+        What somebody asked for themselves stays with the chat.
+        """
+        theirs = update(reminders).where(reminders.c.chat_id == chat_id, reminders.c.task != "own")
+        await self._connection.execute(theirs.values(chat_id=None))
+
     async def next_due_at(self) -> datetime | None:
         """When the next reminder of all is due; ``None`` where there is none."""
         first = select(reminders.c.due_at).where(~reminders.c.ended, ~reminders.c.paused)

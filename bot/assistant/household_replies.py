@@ -10,6 +10,7 @@ from domain.facts import Fact, ProductRole
 from domain.roles import Deed
 
 __all__ = [
+    "ChatLost",
     "DidWhat",
     "HouseholdShown",
     "InWater",
@@ -146,6 +147,14 @@ class DidWhat:
 
     people: tuple[tuple[str, tuple[Fact, ...]], ...]
     days: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChatLost:
+    """A chat of the household cannot be written to any more: blocked, or the assistant was removed."""
+
+    title: str
+    private: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,6 +21,7 @@ from bot.assistant.due_replies import (
 )
 from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, PlantNotes, SitesShown
 from bot.assistant.household_replies import (
+    ChatLost,
     DidWhat,
     HouseholdShown,
     InviteMade,
@@ -381,6 +382,7 @@ Reply = (
     | Refused
     | DidWhat
     | StepTaken
+    | ChatLost
     | TanksShown
     | Explained
     | Hint

@@ -9,6 +9,7 @@ from datetime import datetime
 from bot.assistant.buttons import button
 from bot.assistant.exchange import Button
 from bot.assistant.household_replies import (
+    ChatLost,
     DidWhat,
     HouseholdShown,
     InviteMade,
@@ -37,6 +38,7 @@ HouseholdReply = (
     | Refused
     | DidWhat
     | StepTaken
+    | ChatLost
     | TanksShown
 )
 
@@ -80,6 +82,9 @@ def household_lines(reply: HouseholdReply, voice: Voice) -> list[Line]:
             since, test = (voice.moment(at, reply.at) for at in (reply.at, reply.until))
             start = "You are" if reply.by_you else f"{name(reply.who)} is"
             return [line(f"{start} {what} since {since}. Log it when it is in; test at {test}.")]
+        case ChatLost():
+            where = f"{name(reply.title) or 'a member'} in private" if reply.private else name(reply.title)
+            return [line(f"I can no longer write to {where}."), line("Reminders come here now.")]
         case DidWhat():
             return _did(reply)
         case TanksShown():

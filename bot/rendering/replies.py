@@ -24,6 +24,7 @@ from bot.assistant.due_replies import AwayPlanned
 from bot.assistant.exchange import KEPT_PHOTO, Button, Letter, Picture
 from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, SitesShown
 from bot.assistant.household_replies import (
+    ChatLost,
     DidWhat,
     HouseholdShown,
     InviteMade,
@@ -226,6 +227,7 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
             | Refused()
             | DidWhat()
             | StepTaken()
+            | ChatLost()
             | TanksShown()
         ):
             return household_lines(reply, voice), household_buttons(reply), []

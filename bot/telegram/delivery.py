@@ -12,6 +12,7 @@ import logging
 from collections.abc import Awaitable, Callable
 from datetime import datetime, timedelta
 
+from bot.assistant.lost import chat_lost
 from bot.telegram.outcomes import Failed, Moved, NotSent, Outcome, Sent, Uncertain
 from bot.telegram.translate import PLATFORM
 from bot.telegram.waiting import Crew, wait_until_set
@@ -126,4 +127,4 @@ async def _settle(tx: Transaction, claim: OutboxClaim, outcome: Outcome, now: da
         case Failed(code, shut_out):
             await tx.outbox.failed(claim, code)
             if shut_out:
-                await tx.households.set_active(claim.chat.id, False, now)
+                await chat_lost(tx, claim.chat, now, claim.letter)

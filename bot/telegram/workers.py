@@ -18,6 +18,7 @@ from telegram import Bot, Update
 from telegram.error import BadRequest, TelegramError
 
 from bot.assistant.exchange import GENERAL, Answer, ChatRef, Heard, Letter, Pressed
+from bot.assistant.lost import chat_lost
 from bot.telegram.outcomes import wording
 from bot.telegram.translate import PLATFORM, Me, Migration, Presence, envelope, news, translate
 from bot.telegram.waiting import Crew, wait_until_set
@@ -213,8 +214,10 @@ class Workers:
                 await tx.households.readdress(PLATFORM, old, new, self._clock())
             case Presence(place, is_welcome, rules):
                 chat = await tx.households.find_chat(PLATFORM, place.address)
-                if chat is not None:
-                    await tx.households.set_active(chat.id, is_welcome, self._clock())
+                if chat is not None and is_welcome:
+                    await tx.households.set_active(chat.id, True, self._clock())
+                elif chat is not None:
+                    await chat_lost(tx, chat, self._clock())
                 elif is_welcome and not place.private:
                     hears_all = rules or self._bot.can_read_all_group_messages
                     await self._assistant.greet(place, tx, hears_all=hears_all)
