@@ -16,7 +16,7 @@ from bot.reader.times import time_at
 from bot.reader.timewords import DAYS, ELAPSED, TimePhrase
 from domain.history import HandKind, Quantity
 
-__all__ = ["ChartWish", "chart_wish", "quantities_named", "wishes_chart"]
+__all__ = ["ChartWish", "chart_wish", "names_picture", "quantities_named", "wishes_chart"]
 
 _NAMES: Mapping[str, Quantity] = MappingProxyType(
     {
@@ -104,6 +104,11 @@ def quantities_named(text: str) -> tuple[Quantity, ...]:
     return tuple(dict.fromkeys(what for what in found if what is not None))
 
 
+def names_picture(tokens: list[Token]) -> bool:
+    """Whether the message says that a picture is wanted."""
+    return any(token.text in _PICTURES for token in tokens)
+
+
 def wishes_chart(tokens: list[Token], *, day_first: bool = True) -> int | None:
     """Where the words of a wish for a chart begin, if the whole message is one and does not say ``chart``
     first: it names a picture, or values and a time."""
@@ -116,7 +121,7 @@ def wishes_chart(tokens: list[Token], *, day_first: bool = True) -> int | None:
     start = 0
     while start < end and tokens[start].text in _ASKED | _PICTURES | _BEFORE_NAME:
         start += 1
-    named = any(token.text in _PICTURES for token in tokens)
+    named = names_picture(tokens)
     rest = [token for token in tokens[start:] if token.text not in _PICTURES]
     asked = _Grammar(rest, day_first)
     if start == end or asked.read(0) < len(rest) or not asked.whats:

@@ -89,14 +89,15 @@ def clock_at(tokens: list[Token], i: int, after: str) -> TimePhrase | None:
     if hour > 23:
         return None
     padded = tokens[i].text.startswith("0")
-    if word_at(tokens, end) in ("o'clock", "oclock", "o'clk"):
-        return TimePhrase(end + 1, clock=Clock(hour, bare=1 <= hour <= 12))
+    if word_at(tokens, end) in ("o'clock", "oclock", "o'clk", "uhr"):
+        said_of_24 = word_at(tokens, end) == "uhr"
+        return TimePhrase(end + 1, clock=Clock(hour, bare=1 <= hour <= 12 and not said_of_24))
     if minute is not None:
         if number.style != "whole" and after != "at":
             return None
         return TimePhrase(end, clock=Clock(hour, minute, loose=1 <= hour <= 12 and not padded))
     is_hours = word_at(tokens, end) == "h" and not tokens[end].gap and word_at(tokens, end + 1) != "ago"
-    if is_hours and after == "at":
+    if is_hours and after in ("at", "day"):
         return TimePhrase(end + 1, clock=Clock(hour))
     if after == "name" or not _bare_hour(tokens, i, end, after):
         return None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from bot.reader.charts import wishes_chart
+from bot.reader.charts import names_picture, wishes_chart
 from bot.reader.fillers import words
 from bot.reader.lexicon import SLOTS
 from bot.reader.names import Names
@@ -78,8 +78,11 @@ def _is_kept(tokens: list[Token], i: int, names: Names) -> bool:
 
 
 def _chart_in(cleaned: Cleaned, tokens: list[Token]) -> Command | None:
-    """``ph and ec since the water change``: a wish for a chart that does not begin with the word."""
+    """``ph and ec since the water change``: a wish for a chart that does not begin with the word.
+
+    ``ec over the last week?`` asks, and an answer in words is what it asks for.
+    """
     start = wishes_chart(tokens)
-    if start is None:
+    if start is None or (tokens[-1].text == "?" and not names_picture(tokens)):
         return None
     return Command(name="chart", args=cleaned.raw(tokens[start].start, tokens[-1].end).rstrip("?!. "))

@@ -15,7 +15,7 @@ _BEFORE = words(
     "full complete total partial whole big small large weekly monthly regular routine quick little good "
     "proper half after following during since before with from by for of in to on at and plus also then "
     "now today yes ok okay it was is note log logged TANK #tank WATER FOOD fresh clean new CHANGED ADDED "
-    "TOPPED gave another first second third emergency urgent successful"
+    "TOPPED gave rainwater rain another first second third emergency urgent successful"
 )
 _AFTER = words(
     "done complete completed finished of with w in and but so then now today on at by for from i we he she "

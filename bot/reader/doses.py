@@ -74,6 +74,15 @@ def _dose(scene: Scene, hit: Hit) -> Finding | None:
     return Finding((dose,), earlier=hit.said("after"), weak=bare)
 
 
+def _signed_ph(scene: Scene, hit: Hit) -> Finding | None:
+    """``pH- 4 ml``, ``4 ml pH+``: the bottles as their labels call them."""
+    amount = hit.item("amount")
+    if amount is None:
+        return None
+    dose = _dose_of(amount, "ph_down" if "-" in hit.match[0].split() else "ph_up", None)
+    return dose if isinstance(dose, Finding) else Finding((dose,))
+
+
 def _is_rate(hit: Hit) -> bool:
     """``5 ml per 10 L`` is what a label says, not what was done."""
     items = hit.line.items
@@ -159,6 +168,9 @@ _FILLERS = words(
     "maybe i think we later just and still him them myself"
 )
 
+_SPLASHES = "glug|glugs|splash|splashes|dash|dashes|shot|shots|spoon|spoons|handful|handfuls"
+"""What people pour by that has no size."""
+
 _DOSE, _PARTS = Phrase(thinned(_dose)), Phrase(thinned(_parts))
 
 DOSE_PHRASES: tuple[tuple[str, Phrase], ...] = (
@@ -166,7 +178,7 @@ DOSE_PHRASES: tuple[tuple[str, Phrase], ...] = (
         "<after>? ADDED? <amount> each? of? (part|FOOD|bottle)? <part> (and|&|+|/ <part:other>)?",
         _PARTS,
     ),
-    ("<after>? ADDED? <amount> of? (diluted|dilute)? <product>", _DOSE),
+    ("<after>? ADDED? <amount> (of|from)? (diluted|dilute)? <product>", _DOSE),
     ("ADDED <amount> of? #num : #num <product>", _DOSE),
     ("<after>? ADDED <product> :? =? ,? <amount>", _DOSE),
     (
@@ -178,9 +190,12 @@ DOSE_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("ADD <amount> of? <product>", Phrase(_order_or_record)),
     ("<product> :|=? <amount>", _DOSE),
     ("ADDED? <part> (:|=|-)? <amount>", _PARTS),
+    ("ADDED? <amount> (of)? PH -|+ $$", Phrase(thinned(_signed_ph))),
+    ("ADDED? PH -|+ <amount>", Phrase(thinned(_signed_ph))),
     ("ADDED <number> <some:unit> of? <product>", Phrase(unknown_unit)),
+    (f"<number> {_SPLASHES} of? <product>", Phrase(unknown_unit)),
     (
-        "ADDED <number> glug|glugs|splash|splashes|dash|dashes|shot|shots|spoon|spoons|handful|handfuls",
+        f"ADDED <number> {_SPLASHES}",
         Phrase(unknown_unit),
     ),
     ("ADDED <number> of? <product>", Phrase(_missing_unit)),

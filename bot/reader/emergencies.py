@@ -38,7 +38,7 @@ _RUNS = "working|running|pumping|on|work|run|start|starting|going|turn|works|run
 _TANKS = "TANK|tower|system|WATER|tub|pipe|pipes|hose|fitting|seal|pump|PUMP|floor|it's|everywhere"
 _STOPPED = (
     "DIED|stopped|broken|broke|dead|seized|jammed|burnt|burned|silent|quit|stuck|failed|fail|"
-    "fails|kaput|bust|busted"
+    "fails|kaput|bust|busted|stoped|stoppd|stopt|stpped"
 )
 
 
@@ -140,6 +140,7 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
     ("overdose", _near("ADDED|ADD|TOPPED", "#vol|#mass|#cnt|#oz|#num", "instead")),
     ("overdose", _near("overdosed|overdose|overdosing|overfed")),
     ("overdose", _near("ADDED|ADD", "too", "much", _POURED, gap=2)),
+    ("overdose", _near("too", "much", _POURED, "in|into", "TANK|#tank|WATER", gap=1)),
     ("overdose", _near("ADDED|ADD", "too", "many", "#cnt|drops|squirts|scoops|pumps|capfuls", gap=2)),
     ("overdose", _near("ADDED", "x|times|double|triple|twice", "dose|amount|recommended|ADDED", gap=2)),
     ("overdose", _near("ADDED|ADD", "whole|entire|full", "bottle|jug|bag|BOTTLE", gap=1)),
@@ -151,6 +152,16 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
     ),
     ("spill", _near(f"{_CHEMICAL}|DOWN|bottle", "spilled|spilt|spill|everywhere|leaked")),
     ("spill", _near("knocked|dropped", "bottle", "over|#prod|acid|DOWN", gap=3)),
+    (
+        "spill",
+        _near(
+            f"{_CHEMICAL}|DOWN|FOOD",
+            "bottle|BOTTLE|jug|canister",
+            "tipped|PINCHED|fell|fallen",
+            "over",
+            gap=1,
+        ),
+    ),
     ("spill", _near("knocked", "over", f"{_CHEMICAL}|DOWN|FOOD", "bottle|jug|canister", gap=1)),
     (
         "leak",
@@ -164,7 +175,9 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
         _near("leak|leaking|WATER", "on|onto|into", "power|socket|sockets|outlet|extension", gap=2),
     ),
     ("leak", _near("WATER", "everywhere|floor|carpet|downstairs")),
+    ("leak", _near("WATER", "running|coming|pouring|dripping", "out", "TANK|bottom", gap=1)),
     ("pump_stopped", _near("PUMP", _STOPPED, gap=3)),
+    ("pump_stopped", _near("PUMP", "no", "WATER", gap=2)),
     (
         "pump_stopped",
         _near("PUMP", "isn't|isnt|not|wont|won't|doesn't|doesnt|no|stop|hasn't|didn't", _RUNS, gap=3),
@@ -197,7 +210,7 @@ _SENTENCE_ENDS = frozenset((".", "!", "?", "nl", ";"))
 
 _LEAKS = frozenset(("leak", "leaking", "flood", "flooding", "overflow", "overflowing"))
 _SHORT_LEAK = _LEAKS | words(
-    "help there is we have GOT HAVE there's a ! it it's its big . , omg oh no shit quick urgent sos"
+    "help there is theres we have GOT HAVE there's a ! it it's its big . , omg oh no shit quick urgent sos"
 )
 """A message of these words alone is a cry for help."""
 
@@ -253,9 +266,11 @@ def _is_power_cut(line: Line, first: int, last: int) -> bool:
     after = line.items[last + 1].key if last + 1 < len(line.items) else ""
     if line.items[last].key == "EMERGED" and not line.typed(last, last).lower().endswith("out"):
         return False
-    return before not in _OTHER_POWER and after not in ("over", "to", "nap", "of", "bank", "in")
+    return before not in _OTHER_POWER and after not in _NO_CUT
 
 
+_NO_CUT = words("over to nap of bank in PICKED cut cuts outage outages failure failures")
+"""``lost power over me``; ``no power cut`` has lost none."""
 _OTHER_POWER = words("phone laptop battery car star will flower horse have wind solar girl")
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from bot.reader.fillers import CHANGES
 from bot.reader.items import Line
 from bot.reader.numbers import Number, Quantity
-from bot.reader.slots import ACCEPTS, BY_UNIT, LEAST_DOOR, STRICT
+from bot.reader.slots import ACCEPTS, BY_UNIT, JOINTS, LEAST_DOOR, STRICT
 
 __all__ = ["is_change", "is_clear_oxygen", "is_door", "is_ph_moved", "is_weak", "is_weather"]
 
@@ -26,7 +26,7 @@ def is_clear_oxygen(line: Line, i: int, j: int) -> bool:
     """``do 8`` is oxygen only where nothing makes it the verb."""
     after = line.around[j + 1]
     typed = line.typed(i, i)
-    before = line.around[i - 1]
+    before = line.around[i - 2] if line.around[i - 1] in JOINTS else line.around[i - 1]
     number = line.items[j].value
     return (
         j > i + 1
@@ -34,7 +34,7 @@ def is_clear_oxygen(line: Line, i: int, j: int) -> bool:
         or len(typed) > 2
         or number.style in ("point", "comma")
         or after in ACCEPTS
-        or before in ("#num", "#temp", "#ec", "#ppm")
+        or before in ("#num", "#temp", "#pct", "#ec", "#ppm")
     ) and (after in ("", ",", ".", ";", "nl", "and", ")", "]") or after in ACCEPTS)
 
 

@@ -87,6 +87,8 @@ def _goes_on(items: list[Item], i: int) -> bool:
         return True
     if following in ("#mass", "#oz") and after in ("", ".", "nl", ",", "!"):
         return True  # ``B1 picked, 120 g``
+    if after == "#site" and _may_be_crop(following):
+        return True  # ``sowed basil A1 and flurb A2``
     if following not in ("#site", "#crop", "lot", "batch", "in") and not (
         following in ("#num", "#mass", "#oz") and after in ("#crop", "#site", "seeds", "of")
     ):
@@ -102,6 +104,11 @@ def _goes_on(items: list[Item], i: int) -> bool:
         "",
     )
     return later not in PLANT_VERBS or later in _TAILS
+
+
+def _may_be_crop(key: str) -> bool:
+    """Whether a word stands where a crop should, and is no verb."""
+    return key.isalpha() and key.islower() and key not in _NO_CROP and not key.endswith(("ed", "ing"))
 
 
 def _has_own_verb(items: list[Item], i: int) -> bool:
@@ -152,7 +159,9 @@ def _up_to(line: Line, start: int, last: int) -> str:
 
 def gather(line: Line, start: int, end: int, verb: int, lot: Lot | None) -> list[Group]:
     """The crops of items ``start`` to before ``end``, each with its own sites and count."""
-    gatherer = _Gatherer(line.items, end, moving=line.items[verb].key == "MOVED")
+    gatherer = _Gatherer(
+        line.items, end, after=line.items[verb].start, moving=line.items[verb].key == "MOVED"
+    )
     for i in range(start, end):
         if i != verb and not (lot is not None and lot.first <= i < lot.end):
             gatherer.take(i)
@@ -160,9 +169,10 @@ def gather(line: Line, start: int, end: int, verb: int, lot: Lot | None) -> list
 
 
 class _Gatherer:
-    def __init__(self, items: list[Item], end: int, *, moving: bool) -> None:
+    def __init__(self, items: list[Item], end: int, *, after: int, moving: bool) -> None:
         self._items = items
         self._end = end
+        self._after = after
         self._moving = moving
         self._preposition = ""
         self.groups = [Group()]
@@ -175,9 +185,11 @@ class _Gatherer:
             if key in _PLACE_WORDS or key == ">":
                 self._preposition = key
             if key[0].isalpha() and key not in _NO_CROP:
+                if group.crop is not None and group.sites and self._key(i + 1) == "#site":
+                    self.groups.append(group := Group())
                 group.words.append(item)
         elif key == "#crop":
-            if group.crop is not None and group.crop != item.value:
+            if (group.crop is not None and group.crop != item.value) or self._has_stranger(group):
                 self.groups.append(group := Group())
             group.crop = item.value
         elif key == "#site":
@@ -191,6 +203,10 @@ class _Gatherer:
             if group.crop is not None and (said or listed):
                 self.groups.append(group := Group())
             group.grams = item.value.value * (OUNCE_G if key == "#oz" else 1)
+
+    def _has_stranger(self, group: Group) -> bool:
+        """``sowed flurb A1 and basil A2``: the first site has a crop already, though nobody knows it."""
+        return bool(group.sites) and any(word.start > self._after for word in group.words)
 
     def _site(self, i: int, labels: tuple[str, ...]) -> None:
         group = self.groups[-1]

@@ -6,6 +6,7 @@ import re
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from bot.reader.doses import amount_of
+from bot.reader.fillers import words
 from bot.reader.findings import Finding, Phrase, Scene, found, no
 from bot.reader.items import Item, sites_of
 from bot.reader.numbers import Number, Quantity
@@ -217,10 +218,16 @@ def _interval(task: str) -> Phrase:
     return Phrase(build)
 
 
+_SHAPES = words("cubes plugs blocks pots cups")
+
+
 def _stock(scene: Scene, hit: Hit) -> Finding | None:
     item, amount, number = hit.typed("item"), hit.item("amount"), _number(hit, "number")
-    if item is None:
+    at = hit.number_of("item")
+    if item is None or at is None:
         return None
+    if hit.line.around[at + 1] in _SHAPES:
+        item = hit.line.typed(at, at + 1)  # ``rockwool cubes``
     if amount is not None:
         product = hit.item("item")
         value, unit = amount_of(amount, str(product.value) if product else "", hit.line.keys)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 
-from bot.reader.fillers import SKIPPED, words
+from bot.reader.fillers import APPROX, SKIPPED, words
 from bot.reader.items import Item, Line, framed, sites_of
 from bot.reader.lexicon import DROPPED, SLOTS
 from bot.reader.long_dates import MOST_ASKED, long_date_end, long_date_of
@@ -92,6 +92,8 @@ class _Itemizer:
             i = end
 
     def _add(self, i: int, token: Token, item: Item, before: str) -> None:
+        if before in APPROX and _is_told_amount(self.items, item):
+            self.items.pop()
         item.negative = before == "-" and _is_minus(self._tokens, i) and item.key in _AMOUNT_KEYS
         if item.key != "#site" or not _joined_to_sites(self.items, item):
             self.items.append(item)
@@ -251,6 +253,16 @@ _LARGE = ("EC", "PPM", "STRENGTH", "LEVEL")
 """Names whose values may have thousands; but in ``ppm500 720`` the first number is the scale."""
 
 _AMOUNT_KEYS = frozenset(("#num", *_QUANTITY_KEYS.values()))
+
+
+_POURERS = words("TOPPED TOPUP FILLED ADDED CHANGED DRAINED DUMPED TOOKOUT PICKED GOT")
+
+
+def _is_told_amount(items: list[Item], item: Item) -> bool:
+    """``topped up about 3 l``: an amount is an amount; only readings keep that they are ``about``."""
+    if item.key in ("#vol", "#mass", "#cnt", "#oz"):
+        return not _expects_value(items[:-1])
+    return item.key == "#num" and len(items) > 1 and items[-2].key in _POURERS
 
 
 def _is_minus(tokens: list[Token], i: int) -> bool:

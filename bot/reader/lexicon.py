@@ -121,6 +121,7 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ("AWAY", "in holidays|holidays|in vacation|in holiday|on leave"),
     ("WTEMP", "temp agua|temp del agua|temperatura agua|temperatura del agua|temp da agua|wasser|wassertemp"),
     ("TEMP", "temperatura"),
+    ("please", "pls|plz|plss|plse"),
     ("STARTED", "started|have started"),
     ("SOW", "sow|plant|seed"),
     (
@@ -215,7 +216,7 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ),
     (
         "PICKED",
-        "i pick|we pick|i harvest|we harvest|picked|harvested|cut|snipped|have picked|have harvested|"
+        "cutted|i pick|we pick|i harvest|we harvest|picked|harvested|cut|snipped|have picked|have harvested|"
         "took|collected|clipped|gathered|harvest|picking|harvesting",
     ),
     ("PULLED", "pulled|removed|pulled out|ripped out|composted|binned|tossed|pulled up|cleared|chucked out"),
@@ -258,7 +259,7 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ("ADJUSTED", "adjusted|raised|lowered|moved up|moved down|lifted|set"),
     ("CHECKED", "checked|tested|inspected|looked at|have checked"),
     ("FILTER", "filter|filters|pump filter|sponge|filter sponge|filter pad|prefilter|pre - filter|strainer"),
-    ("PUMP", "pump|water pump|circulation pump|impeller|air pump|pumps"),
+    ("PUMP", "pump|pump's|water pump|circulation pump|impeller|air pump|pumps"),
     ("PHMETER", "ph meter|ph pen|ph probe|ph tester|ph metre|ph sensor|ph electrode"),
     (
         "ECMETER",
@@ -377,6 +378,6 @@ PHRASES.update(
 )
 
 DROPPED = words(
-    "the teh hte my our your this these those just also really actually finally already very so only pls plz"
+    "the teh hte my our your this these those just also really actually finally already very so only"
 )
 """Words that say nothing to the phrase tables."""

@@ -22,7 +22,7 @@ _PLANS = words(
     "usually always normally often generally typically sometimes label recipe instructions manual "
     "recommended "
     "recommends suggests suggested tried trying friend neighbour neighbor forum article video "
-    "youtube supposedly"
+    "youtube supposedly see about"
 )
 _QUESTIONS = words(
     "how what when why which who where is are can could do does did should shall will would"
@@ -76,11 +76,20 @@ _TURNS = (
 _DOERS = _PAST | {"i", "we"}
 
 
+_APPOINTMENTS = words(
+    "dinner lunch breakfast supper tea meeting train bus flight party movie film game match school doctor "
+    "dentist concert class call appointment"
+)
+"""``dinner at 7, ph 6.1``: what happens at a time that says nothing of when the rest was."""
+
+
 def moods(line: Line) -> list[str]:
     """For each item ``""`` where it is plainly stated, else ``negated``, ``planned`` or ``asked``."""
     result = _by_words(line)
     marked = 0
     for place, item in line.times:
+        if place and line.items[place - 1].key in _APPOINTMENTS:
+            result[place - 1] = PLANNED
         if item.value.is_future and (place >= marked or not marked):
             marked = _mark_plan(line, result, place)
     return result
@@ -125,6 +134,8 @@ def _by_words(line: Line) -> list[str]:
                 mood = NEGATED
                 if all(item.key in _BEFORE_CALLED_OFF for item in items[clause:i]):
                     result[clause:i] = [NEGATED] * (i - clause)
+            if _only_seems(items, i):
+                continue
             if key in _NEGATIONS or (key in ("almost", "nearly") and _next(items, i) in _PAST):
                 mood = NEGATED
             elif _is_no_plan(key, _next(items, i)):
@@ -142,6 +153,20 @@ def _by_words(line: Line) -> list[str]:
 
 _PRONOUNS = words("that it this ok okay good fine too normal i we is right a high low")
 _PEOPLE = words("you anyone someone anybody somebody we i he she they u everyone")
+
+
+_PARTED = words("you u ya yall")
+_TOLD = words("say mention tell log note write record report post")
+
+
+def _only_seems(items: list[Item], i: int) -> bool:
+    """``forgot to say i topped up``: the telling was; ``see`` plans before ``you`` alone."""
+    key, following = items[i].key, _next(items, i)
+    if key == "forgot":
+        return following == "to" and _next(items, i + 1) in _TOLD and _next(items, i + 2) != ""
+    if key == "about":
+        return following != "to"
+    return key == "see" and following not in _PARTED
 
 
 def _takes_back(items: list[Item], i: int) -> bool:

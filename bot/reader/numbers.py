@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from bot.reader.fillers import words
 from bot.reader.scan import Token, word_at
 from domain.units import UNITS, Dimension
 
@@ -204,7 +205,7 @@ def quantity_at(tokens: list[Token], number: Number) -> Quantity | None:
     return Quantity(value, unit.canonical, unit.dimension, end, number.value, number.finite)
 
 
-_DEGREES = frozenset(("°", "deg", "degs", "degree", "degrees"))
+_DEGREES = words("° deg degs degree degrees grad grado grados grau graus gradi stopni")
 _SCALES = {
     "c": "celsius",
     "celsius": "celsius",

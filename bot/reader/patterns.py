@@ -44,6 +44,7 @@ PIECES: dict[str, str] = {
     "percent": "#pct",
     "length": "#len",
     "part": "#part",
+    "line": "(?:line|mark|top|brim|max|rim)",
     "share": "(?:#pct|#num|all|everything)",
     "after": "after",
     "the": "the",
@@ -171,6 +172,8 @@ def _piece_regex(piece: str) -> str:
     name = name or kind
     if kind == "rest":  # to the end of the clause
         return f"(?P<{name}>{_ITEM}{{1,40}}){mark}"
+    if kind == "shown":  # to what comes after it
+        return f"(?P<rest>(?:(?!then |now |after |PH |EC |so |but |TEMP |WTEMP ){_ITEM}){{1,40}}){mark}"
     if kind == "gap":  # anything short that does not matter
         return f"{_ITEM}{{0,6}}?"
     if kind == "some":  # as few items as will do
@@ -219,7 +222,7 @@ def _next_keys(pieces: list[str]) -> tuple[frozenset[str], bool]:
             return keys | {"", *_ENDS[piece]}, False
         else:
             bare, optional = _optional(piece)
-            if bare.startswith(("<rest", "<gap", "<some")):
+            if bare.startswith(("<rest", "<shown", "<gap", "<some")):
                 return frozenset(), True
             keys |= set(_keys_of(bare))
         if not optional:

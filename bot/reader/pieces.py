@@ -7,6 +7,7 @@ from itertools import takewhile
 
 from bot.reader.away import AWAY_PHRASES
 from bot.reader.chores import CHORE_PHRASES
+from bot.reader.continuing import BREAKS, NAMED, is_second, moves_from, tells_later
 from bot.reader.fillers import CHANGES, LINKS, words
 from bot.reader.findings import Finding, Phrase, Scene, found
 from bot.reader.gather import PLANT_VERBS
@@ -27,7 +28,7 @@ from bot.reader.water import WATER_PHRASES
 from bot.reader.whereabouts import is_elsewhere, is_in_vessel, is_of_source, is_of_water
 from domain.facts import Fact
 
-__all__ = ["BREAKS", "Piece", "clauses_of", "find_pieces", "is_quiet"]
+__all__ = ["Piece", "clauses_of", "find_pieces", "is_quiet"]
 
 _TABLE: Table[Phrase] = Table(
     (
@@ -44,13 +45,9 @@ _TABLE: Table[Phrase] = Table(
     )
 )
 
-BREAKS = words(", ; . ! ? nl and then but & because so ( ) vs versus")
 _LINE_BREAKS = frozenset((".", ";", "!", "?", "nl"))
 _ORDER_WORDS = frozenset(("then", "after", "afterwards", "now", "later", ">", "again", "before"))
 _TOWARDS = LINKS | CHANGES | words(", it its it's then came")
-NAMED = frozenset(("PH", "EC", "PPM", "CF", "STRENGTH", "TEMP", "WTEMP", "RH"))
-"""Names that are asked for their number where they stand without one."""
-
 _BENIGN = words(
     "TANK #tank today it it's its ok okay hi hello hey all everyone everybody good fine so here in on "
     "with we i have had got GOT and morning evening afternoon nice great perfect update daily check CHECK "
@@ -209,7 +206,7 @@ class _Finder:
         last = self.pieces[-1] if self.pieces else None
         if last is None or last.value is None:
             return False
-        return any(self._keys[i] == "to" for i in range(last.first - 1, last.last))
+        return any(self._keys[i] in ("to", ">") for i in range(last.first - 1, last.last))
 
     def _repeats(self, phrase: Phrase, last: int) -> bool:
         """``we change the water every 3 weeks`` tells of a habit, not of a change."""
@@ -260,19 +257,14 @@ class _Finder:
             j -= 1
         if self._has_own_time(i):
             return True
-        if self._keys[i + 1] in ("after", "afterwards", "later") and self._keys[i + 2] in (
-            "",
-            ",",
-            ".",
-            "nl",
-        ):
+        if tells_later(self._keys, i):
             self._step += 1
             return True
-        if self._corrects(i):
+        if self._corrects(i) or (is_second(self._items, self._keys, i) and self.pieces[-1].last == i - 2):
             return True
         return j >= 0 and (
             self._items[j].key in _ORDER_WORDS
-            or (self._items[j].key == "to" and self._moves_from(i - 2))
+            or (self._items[j].key == "to" and moves_from(self._keys, i - 2))
             or (self._keys[i - 1] == "from" and self._keys[i - 2] == "#num")
             or (self._keys[i - 1] == "was" and self._keys[i - 2] in BREAKS)
         )
@@ -300,12 +292,6 @@ class _Finder:
         while self._keys[j] in _BEFORE_CORRECTED and i - j < 5:
             j -= 1
         return self._keys[j] in _CORRECTIONS
-
-    def _moves_from(self, i: int) -> bool:
-        """Whether item ``i`` ends ``6.4``, or ``6.4 down``, before ``to 5.9``."""
-        while self._keys[i] in CHANGES:
-            i -= 1
-        return self._keys[i] == "#num"
 
     def _has_own_time(self, i: int) -> bool:
         """``6.4 yesterday, 5.9 today``, ``5.9 (6.2 yesterday)``: a number of another time than the last."""

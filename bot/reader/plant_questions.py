@@ -39,6 +39,7 @@ PLANT_QUESTIONS: tuple[tuple[str, Phrase], ...] = (
     (f"WHATS|what|which {_SEED} (is|are|has|have|should|will)? come|coming up|UP", _about("site")),
     ("has|have|did <gap> <plant> <gap> EMERGED|GERMINATE|come|emerge|sprout", _about("site")),
     ("is|are <gap> <plant> up|UP|EMERGED yet", _about("site")),
+    ("is|are <sites> (up|UP) ?", _about("site")),
     ("when|WHENS <gap> <plant> <gap> EMERGED|GERMINATE|come|emerge|sprout", _about("site")),
     (f"HOWIS|how (the|my|our)? <crop> {_SEED} doing|germinating|coming|going|growing", _about("site")),
     (

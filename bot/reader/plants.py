@@ -11,6 +11,7 @@ from bot.reader.items import Item, Line, sites_of
 from bot.reader.numbers import Number, Quantity
 from bot.reader.patterns import Hit
 from bot.reader.plausibility import MAX_HARVEST_G
+from bot.reader.result import Reason
 from domain.facts import (
     Emerged,
     Fact,
@@ -111,6 +112,7 @@ def _facts(
         if _has_unknown_site(line, verb, end, groups):
             return no("unknown")
     facts: list[Fact] = []
+    reason: Reason | None = None
     for group in groups:
         if key in ("PICKED", "GOT") and group.grams is not None and group.grams > MAX_HARVEST_G:
             return no("implausible")
@@ -121,13 +123,14 @@ def _facts(
             if mended:
                 group.crop = mended[0]
             elif _wants_crop(key, group, has_seed_word or lot is not None):
-                return no("unknown")
+                reason = "unknown"
+                continue
             elif group.to_sites or (key in _ENDINGS and any(item.key in _PARTS for item in group.words)):
                 return None
         fact = _fact(scene, key, verb, group, lot, end)
         if fact is not None:
             facts.append(fact)
-    return found(*facts) if facts else None
+    return Finding(tuple(facts), reason) if facts or reason else None
 
 
 def _are_many(sites: tuple[str, ...]) -> bool:
@@ -139,6 +142,8 @@ def _has_unknown_site(line: Line, verb: int, end: int, groups: list[Group]) -> b
     """``sowed basil in zorp``: a word where a site should stand."""
     if any(group.sites for group in groups) or end - verb < 3:
         return False
+    if line.typed(verb, verb).lower() == "planted" and not any(group.crop for group in groups):
+        return False  # ``planted a tree in the park``
     place, word = line.items[end - 2], line.items[end - 1]
     return place.key in ("in", "at") and word.key.isalpha() and word.key.islower() and word.key not in _PLACES
 

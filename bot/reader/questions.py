@@ -145,6 +145,14 @@ def _is_value_right(scene: Scene, hit: Hit) -> Finding | None:
     return None if is_count and not named else asked(scene, hit, "bands")
 
 
+def _when_due(scene: Scene, hit: Hit) -> Finding | None:
+    """``when is the filter due``, but not ``when is dinner due``."""
+    of_others = any(
+        item.key.isalpha() and item.key.islower() and item.key not in _OF_DUE for item in _clause(hit)[1:]
+    )
+    return None if of_others and "due" in hit.match[0].split() else asked(scene, hit, "due")
+
+
 def _about_water(scene: Scene, hit: Hit) -> Finding | None:
     """``how much water``: to bring the strength down, or to fill up."""
     keys = {item.key for item in _clause(hit)}
@@ -188,6 +196,10 @@ def _alone(about: QuestionAbout) -> Phrase:
     return Phrase(build, stated=False)
 
 
+_OF_DUE = words(
+    "is it are they was next due again the be will should does do a for of get something anything"
+)
+"""Words beside ``due`` that leave it ours."""
 _AFTER_LOT = words(
     "do doing did germinate germinating GERMINATE EMERGED come up UP DO going perform work out go "
     "sprout so far"
@@ -263,7 +275,11 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("which|what <gap> first <gap> #part|FOOD|#prod", _about("mix")),
     # What for, what if, why
     ("WHATIF <gap> <topic>", _about("what_if")),
-    ("WHATIF <gap> ADD|ADDED|CHANGE|TOPUP|dilute|SOW|MOVED", _about("what_if")),
+    ("WHATIF <gap> ADD|ADDED|CHANGE|TOPUP|dilute|SOW|MOVED|power|electricity|leak|leaks", _about("what_if")),
+    *(
+        (f"what (do|DO|SHOULD)? (i|we)? do|DO (if|when) <gap> {topic}", _about("what_if"))
+        for topic in ("<topic>", "power|electricity|leak|leaks")
+    ),
     ("WHY <gap> <topic>", _about("why")),
     ("why <gap> <topic>", _about("why")),
     ("WHATS wrong|eating|happening <gap> <topic>", _about("why")),
@@ -283,7 +299,7 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
         "works|better|worst",
         _about("seed_lot"),
     ),
-    ("which|what|WHATS lot|batch (is|was|did|are|were)? <gap> <plant>", _about("seed_lot")),
+    ("which|what|WHATS (SOW|seed|seeds)? lot|batch (is|was|did|are|were)? <gap> <plant>", _about("seed_lot")),
     ("HOWIS|how|WHATS <gap> lot|batch <rest:lot>", Phrase(_seed_lot, stated=False)),
     ("germination|GERMINATION rate? (of|for|in) <rest:lot>", Phrase(_seed_lot, stated=False)),
     ("WHATS|what|who|whos|who's|which <gap> in|on|at <sites>", _about("site")),
@@ -352,17 +368,18 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
         _about("status"),
     ),
     ("WHATS|what (was|is|were)? (last|latest|current|newest) reading|readings|values", _about("status")),
+    ("<value_name> (over|for|in|since|during|from|after|last|past|this|#every) <gap> ?", _alone("trend")),
     ("<value_name> ?", _alone("status")),
     ("status (now|please|today|report)? ?", _alone("status")),
     ("status (now|please|today|report)? $$", _alone("status")),
     # What is to be done
-    ("what SHOULD DO|do $$", _about("due")),
+    ("what SHOULD DO|do (this|next)? (week|weekend|tonight)? $$", _about("due")),
     ("WHATS|what <gap> due|todo|overdue|pending", _about("due")),
     ("WHATS|what <gap> (need|needs|have|left) <gap> (do|doing|done|DO)", _about("due")),
     ("WHATS|what (jobs|chores|tasks|do) <gap> (today|week|due|DO|do)", _about("due")),
     (
         "when|WHENS <gap> WATERCHANGE|CHANGE|CHANGED|TOPUP|CLEAN|CALIBRATE|RINSED|feeding|due <gap>",
-        _about("due"),
+        Phrase(_when_due, stated=False),
     ),
     ("is|are <gap> WATERCHANGE|FILTER|CALIBRATE|TOPUP|anything|something <gap> due", _about("due")),
     ("anything due|DUE", _about("due")),

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from bot.reader.bare import bare_numbers, lone_number, meanings
 from bot.reader.commands import command_in
+from bot.reader.continuing import NAMED
 from bot.reader.emergencies import Alarm, alarm_in
 from bot.reader.fillers import words
 from bot.reader.findings import Scene
@@ -17,7 +18,7 @@ from bot.reader.items import Line
 from bot.reader.moments import Moments, NoSuchMoment
 from bot.reader.mood import STATED, moods
 from bot.reader.names import Mender, Names
-from bot.reader.pieces import NAMED, Piece, clauses_of, find_pieces, is_quiet
+from bot.reader.pieces import Piece, clauses_of, find_pieces, is_quiet
 from bot.reader.readings import reading_of
 from bot.reader.result import Found, Read, ReaderSettings, Reason, Unclear
 from bot.reader.scan import Cleaned, clean, tokens_of

@@ -24,8 +24,8 @@ _PLAIN = {
     "\t": " ", "\r": "\n", "\v": "\n", "\f": "\n", "\u2028": "\n", "\u2029": "\n", "\u0085": "\n",
 }  # fmt: skip
 
-_LOOK_ALIKES = str.maketrans("авекмнорстухі", "abekmhopctyxi")
-"""Cyrillic letters that look like ours: ``рН`` is typed on many keyboards."""
+_LOOK_ALIKES = str.maketrans("авекмнорстухіł", "abekmhopctyxil")
+"""Cyrillic letters that look like ours: ``рН`` is typed on many keyboards; and the one with a stroke."""
 
 _ODD_ASCII = re.compile(r"[\x00-\x08\x0b-\x1f\x7f`]")
 
@@ -70,6 +70,8 @@ def clean(typed: str) -> Cleaned:
 
 _SCRIPT = re.compile(r"<(script|style)\b[^<>]{0,80}>[^<]{0,400}</\1>")
 _WITH = re.compile(r"\bw/(?!o\b)")
+_NO_TALK = re.compile(r"https?://[^\s)>\]]+|\bwww\.\S+|\bph\.d\b\.?")
+"""Addresses, whatever values they carry, and a doctor's degree."""
 _TAG = re.compile(r"</?[a-z][^<>\n]{0,80}>")
 
 
@@ -77,6 +79,8 @@ def _without_tags(text: str) -> str:
     """The text with spaces where mark-up and the stroke of ``w/`` stood: every character keeps its place."""
     if "w/" in text:
         text = _WITH.sub("w ", text)
+    if "://" in text or "www." in text or "ph.d" in text:
+        text = _NO_TALK.sub(_blank, text)
     if "<" not in text:
         return text
     return _TAG.sub(_blank, _SCRIPT.sub(_blank, text))

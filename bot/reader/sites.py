@@ -117,7 +117,11 @@ def _label(tokens: list[Token], i: int) -> tuple[str, str, int, list[str]] | Non
     letter, number = tokens[i], tokens[i + 1]
     if letter.kind != "w" or len(letter.text) != 1 or not letter.text.isascii():
         return None
-    if number.kind != "n" or number.gap or (i > 0 and tokens[i - 1].kind == "n" and not letter.gap):
+    if (
+        number.kind != "n"
+        or (number.gap and not _is_spaced(tokens, i))
+        or (i > 0 and tokens[i - 1].kind == "n" and not letter.gap)
+    ):
         return None
     head, *more = number.text.split(",")
     if not all(n.isdigit() and 1 <= len(n) <= 2 for n in (head, *more)):
@@ -125,6 +129,14 @@ def _label(tokens: list[Token], i: int) -> tuple[str, str, int, list[str]] | Non
     if i + 2 < len(tokens) and not tokens[i + 2].gap and tokens[i + 2].kind == "w":
         return None
     return letter.text.upper(), head, i + 2, more
+
+
+def _is_spaced(tokens: list[Token], i: int) -> bool:
+    """``in a 1``: after a word of place, and with nothing counted behind it."""
+    after = tokens[i + 2] if i + 2 < len(tokens) else None
+    return (
+        word_at(tokens, i - 1) in ("in", "at", "into") and i > 0 and (after is None or after.text in ".,;!\n")
+    )
 
 
 def _bare_number(tokens: list[Token], i: int, last: str, end: int) -> Sites | None:

@@ -11,6 +11,7 @@ from dataclasses import replace
 from bot.reader.clocks import amount_of_time, clock_at, elapsed_at
 from bot.reader.dates import date_at, day_of_month, dotted_day, iso_date, month_first, weekday_at
 from bot.reader.fillers import words
+from bot.reader.foreign_times import FOREIGN_STARTS, FOREIGN_UNITS, foreign_at
 from bot.reader.numbers import WORDS
 from bot.reader.scan import Token, word_at
 from bot.reader.timewords import (
@@ -37,12 +38,16 @@ _STARTERS = (
     | frozenset(WEEKDAYS)
     | frozenset(MONTHS)
     | frozenset(PARTS)
-    | words("on at in this last next the a an midnight early late @ around about day by")
+    | FOREIGN_STARTS
+    | words("um as las on at in this last next the a an midnight early late @ around about day by")
 )
+_AT_ABROAD = {"um": ("uhr", ":"), "as": ("h", ":", "horas"), "las": ("", "h", ":", "horas", ",", ".")}
+"""``um 7 Uhr``, ``as 19h``, ``a las 7``: words for ``at``, with what must follow the hour."""
 _AFTER_NUMBERS = (
     frozenset(FOREIGN_MONTHS)
     | frozenset(ELAPSED)
     | frozenset(DAYS)
+    | FOREIGN_UNITS
     | words("st nd rd th of de di / - : . am pm a p in this o'clock oclock 1")
 )
 """What stands after a number that starts a time phrase."""
@@ -119,12 +124,15 @@ def _piece(tokens: list[Token], i: int, day_first: bool, after: str) -> TimePhra
             or date_at(tokens, i, day_first, after)
             or clock_at(tokens, i, after)
             or elapsed_at(tokens, i)
+            or foreign_at(tokens, i)
         )
     word = token.text
     if word in ("on", "by"):
         return _on(tokens, i + 1, day_first)
     if word in ("at", "@", "around", "about"):
         return _at(tokens, i + 1, "" if after == "name" or word in ("around", "about") else "at")
+    if word in _AT_ABROAD and word_at(tokens, i + 2) in _AT_ABROAD[word]:
+        return _at(tokens, i + 1, "at")
     if word == "in":
         return _in(tokens, i + 1)
     return _named(tokens, i, day_first, after)
@@ -156,7 +164,7 @@ def _named(tokens: list[Token], i: int, day_first: bool, after: str) -> TimePhra
         return TimePhrase(i + 1, part=word) if _stands_alone(tokens, i) or after == "day" else None
     if word in ("the", "day"):
         return _the(tokens, i if word == "day" else i + 1, day_first)
-    return elapsed_at(tokens, i) or clock_at(tokens, i, after)
+    return elapsed_at(tokens, i) or foreign_at(tokens, i) or clock_at(tokens, i, after)
 
 
 def _the(tokens: list[Token], i: int, day_first: bool) -> TimePhrase | None:

@@ -157,16 +157,6 @@ OFFSETS = {
     "2moro": 1,
     "2morrow": 1,
     "2nite": 0,
-    "hoy": 0,
-    "hoje": 0,
-    "heute": 0,
-    "oggi": 0,
-    "vandaag": 0,
-    "ayer": -1,
-    "ontem": -1,
-    "gestern": -1,
-    "ieri": -1,
-    "gisteren": -1,
 }
 
 ELAPSED = {

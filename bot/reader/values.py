@@ -210,6 +210,8 @@ class ValueReader:
             return mark
         at = i + 2 if link in ("is", ":", "=", "-", "has", "have") else i + 1
         at += self._keys[at] == "of"
+        if self._keys[at] == "#vol" and self._keys[at + 1] in POURED:
+            return None  # ``herb tank: 5 ml down``
         if self._keys[at] == "#vol" or (self._keys[at] == "#num" and len(self._items) == at + 1):
             typed = self._line.typed(at, at)
             value = self._no("LEVEL", i, at, "ambiguous")
@@ -233,12 +235,22 @@ class ValueReader:
             return self._value(self._keys[j + 2], i, j, j + 2, approx=approx)
         if slot in ACCEPTS and key in ACCEPTS[slot] and slot not in ("DO", "LEVEL"):
             value = self._value(slot, i, j, j + 1, approx=approx)
-            owns_number = self._named(slot, j + 1) is not None
-            if value is not None and not (owns_number and value.reason):
+            owned = self._named(slot, j + 1)
+            if value is not None and not (owned is not None and (value.reason or self._is_next(owned))):
                 return value
         if key in BY_UNIT and not is_weather(self._line, j):
             return self._value(BY_UNIT[key], i, j, j, approx=approx)
         return None
+
+    def _is_next(self, owned: Value) -> bool:
+        """``week 3 ph 5.9 ec 1.4``: where every name has a number right after it, the one before is odd."""
+        following: Value | None = owned
+        while following is not None and following.reason is None and following.last == following.first + 1:
+            key = self._keys[following.last + 1]
+            if key not in ACCEPTS:
+                return True
+            following = self._named(key, following.last + 1)
+        return False
 
     def _value(
         self, slot: str, first: int, at: int, last: int, *, approx: bool = False, signed: bool = False

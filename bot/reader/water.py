@@ -10,6 +10,7 @@ from bot.reader.items import Item
 from bot.reader.numbers import Number, Quantity
 from bot.reader.patterns import Hit
 from bot.reader.plausibility import ec_from_unnamed, is_plausible
+from bot.reader.result import Reason
 from domain.facts import Feed, TopUp, WaterChange
 from domain.units import US_FLUID_OUNCE_ML, US_GALLON_L
 
@@ -47,6 +48,20 @@ def _feed(hit: Hit) -> Feed | None:
     return "plain" if "plain" in keys or "tap" in keys or "ro" in keys else None
 
 
+def _strength_of(hit: Hit) -> float | Reason | None:
+    """The EC of what went in; why it cannot be one; ``None`` where it was not said."""
+    strength = hit.item("strength")
+    if strength is None:
+        return None
+    if strength.key == "#ec":
+        ec: float | Reason = strength.value.value
+    else:
+        ec = ec_from_unnamed(strength.value.value) if strength.key == "#num" else "ambiguous"
+    if isinstance(ec, str):
+        return ec
+    return ec if is_plausible("ec_ms_cm", ec) else "implausible"
+
+
 def _with_article(hit: Hit, name: str) -> str | None:
     """What is found under ``name`` as typed, with ``the`` where that stands before it."""
     items = hit.items(name)
@@ -63,6 +78,11 @@ def _is_strength(hit: Hit, amount: Item) -> bool:
     """``topped up with half strength feed``: the half is of the strength, not of a litre."""
     following = hit.line.around[hit.line.items.index(amount) + 1]
     return isinstance(amount.value, Number) and following in ("strength", "STRENGTH")
+
+
+def _of_bucket(scene: Scene, hit: Hit) -> Finding | None:
+    """``half a bucket``, ``half the tank``: parts of what nobody said the size of."""
+    return None if hit.line.items[hit.last].key == "#tank" else no("unknown")
 
 
 def _top_up(scene: Scene, hit: Hit) -> Finding | None:
@@ -85,20 +105,9 @@ def _top_up(scene: Scene, hit: Hit) -> Finding | None:
         and amount is None
     ):
         return None
-    ec_ms_cm: float | None = None
-    strength = hit.item("strength")
-    if strength is not None:
-        value = strength.value
-        ec = (
-            value.value
-            if strength.key == "#ec"
-            else ec_from_unnamed(value.value)
-            if strength.key == "#num"
-            else "ambiguous"
-        )
-        if isinstance(ec, str) or not is_plausible("ec_ms_cm", ec):
-            return no("ambiguous" if isinstance(ec, str) else "implausible")
-        ec_ms_cm = ec
+    ec_ms_cm = _strength_of(hit)
+    if isinstance(ec_ms_cm, str):
+        return no(ec_ms_cm)
     return found(TopUp(litres=litres, to_mark=mark, feed=_feed(hit), ec_ms_cm=ec_ms_cm))
 
 
@@ -144,7 +153,10 @@ def _change(scene: Scene, hit: Hit) -> Finding | None:
         litres = litres_of(volume, us=scene.settings.units == "us")
         if litres is None or not is_plausible("level_l", litres) or litres == 0:
             return no("implausible")
-    return found(WaterChange(litres=litres, fraction=fraction, feed=_feed(hit)))
+    ec_ms_cm = _strength_of(hit)
+    if isinstance(ec_ms_cm, str):
+        return no(ec_ms_cm)
+    return found(WaterChange(litres=litres, fraction=fraction, feed=_feed(hit), ec_ms_cm=ec_ms_cm))
 
 
 def _partial(scene: Scene, hit: Hit) -> Finding | None:
@@ -156,7 +168,13 @@ _FEED_WORDS = "(half|full|#num|plain|tap|ro)? (strength|STRENGTH)? (FOOD|nutrien
 
 _WITH_FEED = f" ((with|w|to|for) {_FEED_WORDS})?"
 
-_VESSELS = "jug|jugs|buckets|bottle|bottles|can|cans|pitcher|pitchers|glass|glasses|jar|jars|pail|pails"
+_FEED_AFTER = ("plain (WATER)?", "half|full strength|STRENGTH|FOOD (FOOD|WATER)?")
+"""``changed the water, full feed``: how strong it was, after a comma."""
+_WITH_EC = "(TANK|WATER|FOOD)? (at|with|w|of|to) EC (of|at|=|:)? <strength>"
+
+_VESSELS = (
+    "jug|jugs|buckets|watering|bottle|bottles|can|cans|pitcher|pitchers|glass|glasses|jar|jars|pail|pails"
+)
 
 _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
     (
@@ -164,6 +182,30 @@ _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
         Phrase(unknown_unit),
     ),
     (f"TOPPED|TOPUP (with|w)? (<number>)? {_VESSELS} $$", Phrase(unknown_unit)),
+    ("TOPPED|TOPUP watering can $$", Phrase(unknown_unit)),
+    ("TOPPED|TOPUP|FILLED (up|UP)? (with|w|by)? <number> (of)? TANK", Phrase(_of_bucket)),
+    *(
+        (f"TOPPED|TOPUP|FILLED TANK? (with|w|by|of|:)? <litres>? (of)? (WATER)? , {feed} $$", Phrase(_top_up))
+        for feed in _FEED_AFTER
+    ),
+    (
+        "TOPPED|TOPUP|FILLED TANK? WATER? (up|UP)? (with|w|by|of|:)? <litres> (of|more)? WATER? "
+        "(to|till|until) <some:mark> $",
+        Phrase(_top_up),
+    ),
+    (
+        "TOPPED|TOPUP|FILLED TANK? WATER? (up|UP)? (to|till|until) <line:mark> (,|with|w|by) "
+        f"(with|w|by)? <litres> {_FEED_WORDS}",
+        Phrase(_top_up),
+    ),
+    (
+        f"TOPPED|TOPUP|FILLED TANK? WATER? (up|UP)? (to|till|until) <line:mark> (with|w) {_FEED_WORDS}",
+        Phrase(_top_up),
+    ),
+    (
+        "ADDED <volume> of? more? (plain|tap|ro|fresh|new|rain)? WATER (at|with|w|of) EC <strength>",
+        Phrase(_top_up),
+    ),
     ("TOPPED TANK? (up|UP)? (a)? bit|little|some|more $$", Phrase(_top_up)),
     ("TOPPED|TOPUP with|w TANK $$", Phrase(unknown_unit)),
     ("TOPUP done|complete|finished", Phrase(_top_up)),
@@ -204,6 +246,12 @@ _CHANGES: tuple[tuple[str, Phrase], ...] = (
     ("CHANGED some|part of? WATER|TANK", Phrase(_partial)),
     ("partial WATERCHANGE|CHANGE (of)? <volume>", Phrase(_change)),
     ("partial WATERCHANGE", Phrase(_partial)),
+    *(
+        (f"CHANGED (whole|all)? <{what}>? (of)? (WATER|TANK)? WATER? , {feed} $$", Phrase(_change))
+        for what in ("volume", "share")
+        for feed in _FEED_AFTER
+    ),
+    *((f"CHANGED (whole|all)? <{what}>? (of)? {_WITH_EC}", Phrase(_change)) for what in ("volume", "share")),
     ("full|complete|total CHANGE $$", Phrase(_change)),
     ("<share> CHANGE $$", Phrase(_change)),
     ("DUMPED (TANK|WATER)? ((with|w)? <volume>)?" + _WITH_FEED, Phrase(_change)),

@@ -5,9 +5,10 @@ from __future__ import annotations
 from bisect import bisect_right
 from itertools import takewhile
 
+from bot.reader.continuing import BREAKS
 from bot.reader.items import Item, Line
 from bot.reader.mood import STATED
-from bot.reader.pieces import BREAKS, Piece
+from bot.reader.pieces import Piece
 
 __all__ = ["Coverage", "clause_of_time", "is_own", "times_of_plans"]
 

@@ -15,7 +15,7 @@ ELSEWHERE = words(
     "tap mains rain well pool aquarium aquariums soil buffer vinegar lemon fish sea river tub "
     "blood urine shampoo vase "
     "dog dog's cat cat's bowl radiator car kettle bath shower garden lawn pond runoff compost "
-    "lemonade juice coffee"
+    "lemonade juice coffee flight flights train bus airline"
 )
 """Whatever these words stand beside is not in the household's tank."""
 

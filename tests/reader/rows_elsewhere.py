@@ -104,7 +104,7 @@ ROWS = [
     silent("page 72"),
     say("ph", unclear="missing_value"),
     silent("ph who?"),
-    say("ph.d. at 7", unclear="missing_value"),
+    silent("ph.d. at 7"),
     silent("phd thesis"),
     silent("PhD 5 years"),
     silent("ec meeting at 4"),

@@ -15,6 +15,7 @@ import rows_corrected
 import rows_elsewhere
 import rows_emergencies
 import rows_evening_rounds
+import rows_foreign_days
 import rows_green_thumbs
 import rows_half_and_full
 import rows_hostile
@@ -26,6 +27,7 @@ import rows_logs
 import rows_looks
 import rows_mishaps
 import rows_named
+import rows_odd_ones
 import rows_order
 import rows_orders
 import rows_other_waters
@@ -34,6 +36,7 @@ import rows_plans
 import rows_plants
 import rows_poured
 import rows_poured_at_home
+import rows_poured_how
 import rows_questions
 import rows_readings
 import rows_reminders
@@ -103,6 +106,9 @@ CORPUS = {
         rows_mishaps,
         rows_orders,
         rows_poured_at_home,
+        rows_foreign_days,
+        rows_odd_ones,
+        rows_poured_how,
     )
 }
 
