@@ -6,6 +6,7 @@ must name a loopback host and come from no other site, and whatever changes some
 
 from __future__ import annotations
 
+from base64 import b64decode
 from collections.abc import Awaitable, Callable
 from dataclasses import asdict, fields
 from datetime import UTC, datetime
@@ -15,6 +16,7 @@ from urllib.parse import urlsplit
 from aiohttp import web
 
 from demo.room.faults import Fault
+from demo.room.pictures import picture_size
 from demo.room.state import Chat, Person
 from demo.room.watching import Watching, line_view
 from demo.room.wire import BadRequest, Refusal, failure, success
@@ -27,6 +29,9 @@ __all__ = ["Control", "only_this_machine"]
 _LOOPBACK = frozenset({"127.0.0.1", "localhost", "[::1]"})
 _LONGEST_WAIT_S = 60.0
 _LONGEST_TEXT = 4096
+_LONGEST_CAPTION = 1024
+_LONGEST_NAME = 120
+_MOST_FILE_BYTES = 40 * 2**20
 Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 
 
@@ -77,7 +82,7 @@ class Control:
         router.add_get("/room/api/sent", self._sent)
         router.add_get("/room/api/calls", self._calls)
         router.add_get("/room/api/events", self.watching.stream)
-        for name in ("say", "edit", "press", "deliver", "fail", "person", "group", "limits"):
+        for name in ("say", "enclose", "edit", "press", "deliver", "fail", "person", "group", "limits"):
             router.add_post(f"/room/api/{name}", getattr(self, f"_{name}"))
 
     def tell_awake(self, awake: bool) -> None:
@@ -157,6 +162,24 @@ class Control:
         if "date" in given:
             options["date"] = datetime.fromtimestamp(int(given["date"]), UTC)
         return success(self._platform.say(chat, person, text, **options))
+
+    async def _enclose(self, request: web.Request) -> web.Response:
+        """A person sends a file (in base64), with words under it; a picture goes as a photo."""
+        given = await _body(request)
+        chat, person = self._find_chat(given), self._find_person(given)
+        text = str(given.get("text", "")).strip()[:_LONGEST_CAPTION]
+        if person.id not in chat.members:
+            raise BadRequest(f"{person.name} is not in this chat")
+        try:
+            content = b64decode(str(given["content"]), validate=True)
+        except (KeyError, ValueError):
+            raise BadRequest("content must be base64") from None
+        if not 1 <= len(content) <= _MOST_FILE_BYTES:
+            raise BadRequest(f"a file has 1 byte to {_MOST_FILE_BYTES // 2**20} MB here")
+        if picture_size(content) is not None:
+            return success(self._platform.send_photo(chat, person, content, caption=text))
+        name = str(given.get("name", "file"))[:_LONGEST_NAME]
+        return success(self._platform.send_file(chat, person, name, content, caption=text))
 
     async def _edit(self, request: web.Request) -> web.Response:
         given = await _body(request)

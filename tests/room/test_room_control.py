@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+from base64 import b64encode
 from collections.abc import AsyncIterator
 from typing import Any
 
@@ -13,6 +14,14 @@ from telegram import Bot, InlineKeyboardButton, InlineKeyboardMarkup
 from telegram.error import BadRequest, Forbidden
 
 from demo.room.platform import Platform
+
+PIXEL = b64encode(
+    bytes.fromhex(
+        "89504e470d0a1a0a0000000d49484452000000010000000108060000001f15c489"
+        "0000000d49444154789c63606060f80f00010401005fe5c34b0000000049454e44ae426082"
+    )
+).decode()
+"""A PNG of one pixel."""
 
 
 class Desk:
@@ -174,3 +183,22 @@ async def test_a_mention_that_could_run_is_shown_as_text(platform: Platform, bot
     assert line["html"].endswith("&lt;script&gt; <em>x</em>")
     with pytest.raises(BadRequest):
         await bot.send_message(5, "<script>alert(1)</script>", parse_mode="HTML")
+
+
+async def test_a_file_is_enclosed_and_a_picture_goes_as_a_photo(
+    platform: Platform, bot: Bot, desk: Desk
+) -> None:
+    await desk.post("person", id=5, name="Wren")
+    table = b64encode(b"date,ph\n2026-05-04,6.1\n").decode()
+    await desk.post("enclose", chat=5, person=5, name="notes.csv", content=table, text="my notes")
+    await desk.post("enclose", chat=5, person=5, name="tips.png", content=PIXEL, text="note: tips")
+    sheet, photo = [update.message for update in await bot.get_updates()]
+    assert sheet is not None
+    assert sheet.document is not None
+    assert (sheet.document.file_name, sheet.caption) == ("notes.csv", "my notes")
+    fetched = await (await bot.get_file(sheet.document.file_id)).download_as_bytearray()
+    assert bytes(fetched) == b"date,ph\n2026-05-04,6.1\n"
+    assert photo is not None
+    assert [(size.width, size.height) for size in photo.photo] == [(1, 1)]
+    for wrong in ({"content": "%%%"}, {"content": ""}, {}):
+        assert not (await desk.post("enclose", chat=5, person=5, name="x", **wrong))["ok"]

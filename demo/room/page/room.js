@@ -17,6 +17,7 @@ export const room = {
   lines: (chat) => ask(`chats/${chat}`),
   understood: (chat) => ask(`understood/${chat}`),
   say: (chat, person, text) => ask("say", { chat, person, text }),
+  enclose: (chat, person, name, content, text) => ask("enclose", { chat, person, name, content, text }),
   edit: (chat, person, message, text) => ask("edit", { chat, person, message, text }),
   press: (chat, person, message, button) => ask("press", { chat, person, message, button }),
   season: () => ask("season", {}),

@@ -268,6 +268,26 @@ async function write(event) {
   grow();
 }
 
+// A file goes with what stands in the field, which is then the words under it.
+async function enclose(file) {
+  const bytes = new Uint8Array(await file.arrayBuffer());
+  let packed = "";
+  for (let from = 0; from < bytes.length; from += 8192) packed += String.fromCharCode(...bytes.subarray(from, from + 8192));
+  try {
+    await room.enclose(desk.chat.id, desk.person.id, file.name, btoa(packed), field.value.trim());
+    field.value = "";
+    grow();
+  } catch (error) {
+    tell(`Not enclosed: ${error.message}`);
+  }
+}
+
+at("enclose").addEventListener("click", () => at("enclosed").click());
+at("enclosed").addEventListener("change", (event) => {
+  const [file] = event.target.files;
+  event.target.value = "";
+  if (file) enclose(file);
+});
 form.addEventListener("submit", write);
 at("leave").addEventListener("click", () => { leaveAmending(); field.focus(); });
 field.addEventListener("input", grow);
