@@ -225,6 +225,8 @@ def find_ph(amounts: Amounts, start: Array | None = None) -> Found:
         moved = _move(state, step, equations.gamma(now.ionic))
         # Asked so that a NaN, which stays one, keeps no other sample waiting.
         if not (moved >= _SETTLED).any():
+            if start is not None and np.isnan(state).any():
+                break
             return _settled(amounts, state, now, step, negative)
     if start is not None:
         # Where a start that looked near leads nowhere, the long way is left.

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from domain.chemistry.equilibrium import Amounts, Found, find_ph
+from domain.chemistry.species import LN10
 
 __all__ = ["carbon_after", "roughly_after"]
 
@@ -28,6 +29,7 @@ _LEAST_AWAY_MOL_L = 1e-9
 """Nearer to rest than this no time matters."""
 _LEAST_YIELD = 0.2
 _LARGEST_SHIFT = 7.0
+_START_LN_H = (-9.0 * LN10, -4.0 * LN10)
 _REFINEMENTS = 4
 
 
@@ -62,7 +64,8 @@ def roughly_after(amounts: Amounts, rest: Array, elapsed: Array) -> Found:
     now = find_ph(amounts)
     follow = np.log(np.maximum(rest, _NO_CO2_MOL_L) / np.maximum(now.co2, _NO_CO2_MOL_L))
     start = now.state.copy()
-    start[0] += np.clip(follow, -_LARGEST_SHIFT, _LARGEST_SHIFT)
+    # A start too alkaline draws in carbonate without end.
+    start[0] = np.clip(start[0] + follow, *_START_LN_H)
     there = find_ph(replace(amounts, co2=rest), start)
     away = now.co2 - rest
     is_away = np.abs(away) > _LEAST_AWAY_MOL_L
@@ -70,6 +73,7 @@ def roughly_after(amounts: Amounts, rest: Array, elapsed: Array) -> Found:
     left = np.exp(-elapsed / np.maximum(mean, 1.0))
     co2 = rest + away * left
     between = there.state + (now.state - there.state) * left
+    between[0] = np.clip(between[0], *_START_LN_H)
     return find_ph(replace(amounts, co2=co2), between)
 
 

@@ -161,6 +161,18 @@ def test_the_short_way_to_rest_stays_near_the_long_one(alkalinity: float, hours:
     np.testing.assert_allclose(short, long, atol=0.1)
 
 
+def test_the_short_way_never_loses_itself():
+    """Acid, lye, no buffer and much of it: the search that starts from the state before still ends."""
+    draw, count = np.random.default_rng(1), 2000
+    tap = source_water(ph=8.5, alkalinity_eq_l=np.geomspace(1e-5, 8e-3, count), temperature_c=20.0)
+    charge = np.asarray(tap.strong_charge_eq_l) + draw.uniform(-1, 1, count) * np.geomspace(1e-5, 1e-2, count)
+    water = replace(with_nutrient(tap, ec_ms_cm=draw.uniform(0, 3, count)), strong_charge_eq_l=charge)
+    water = replace(water, phosphate_mol_l=draw.permutation(np.geomspace(1e-5, 4e-3, count)))
+    folds, pressure = draw.permutation(np.geomspace(1e-3, 60, count)), 10 ** draw.uniform(-3.6, -2.5, count)
+    later, shown = exchanged_roughly(water, folds=folds, pco2_atm=pressure)
+    np.testing.assert_allclose(shown, np.asarray(ph(later)), atol=1e-4)
+
+
 def test_quantiles_count_weight_and_err_low():
     belief = believed(state((0, Reading(ph=6.9, ec_ms_cm=1.4))))
     values = np.arange(len(belief.weight), dtype=float)
