@@ -28,6 +28,7 @@ __all__ = [
     "dose_amount",
     "is_noted",
     "level_at_mark",
+    "measured_in",
     "product_of",
 ]
 
@@ -72,6 +73,10 @@ _HOUSEHOLD_ML: Mapping[str, tuple[float, float]] = MappingProxyType(
 )
 """Measure -> (ml or g, share of it that one deviation is). 20 drops a ml: pharmacists' rule; the rest: common
 practice."""
+
+_OWN_MEASURE_SHARE = 0.15
+"""What a capful that was measured once differs by from time to time (common practice)."""
+_NONE_SAID: Mapping[str, float] = MappingProxyType({})
 
 _TOLD_TWICE = timedelta(hours=1)
 """A slip is noticed soon: our own design rule."""
@@ -150,10 +155,20 @@ def changes_all(change: WaterChange, full_l: float) -> bool:
     return change.litres is None or change.litres >= WHOLE_CHANGE * full_l
 
 
-def dose_amount(dose: Dose) -> tuple[float, str, float]:
-    """A dose in ml or g: the amount, its unit, and one deviation of it as a share."""
+def measured_in(unit: str) -> str:
+    """ml, or g for what is weighed or comes as a powder."""
+    return "g" if unit in ("g", "scoop") else "ml"
+
+
+def dose_amount(dose: Dose, measures: Mapping[str, float] = _NONE_SAID) -> tuple[float, str, float]:
+    """A dose in ml or g: the amount, its unit, and one deviation of it as a share.
+
+    measures : what the household says that a measure of its own holds; the usual one where it says nothing.
+    """
     factor, share = _HOUSEHOLD_ML.get(dose.unit, (1.0, 0.5))
-    return dose.amount * factor, "g" if dose.unit in ("g", "scoop") else "ml", share
+    if dose.unit in measures:
+        factor, share = measures[dose.unit], _OWN_MEASURE_SHARE
+    return dose.amount * factor, measured_in(dose.unit), share
 
 
 def is_noted(happenings: Sequence[Happening], dose: Dose, at: datetime) -> bool:
@@ -171,10 +186,36 @@ def is_noted(happenings: Sequence[Happening], dose: Dose, at: datetime) -> bool:
     )
 
 
-def level_at_mark(mark: str, full_l: float) -> float | None:
-    """The litres that a mark stands for; ``None`` for one that cannot be read (``12 cm``)."""
+def level_at_mark(mark: str, full_l: float, known: Mapping[str, float] = _NONE_SAID) -> float | None:
+    """The litres that a mark stands for; ``None`` for one that nobody has told of (``12 cm``).
+
+    known : litres at the household's own marks, by name. Between two heights it is a straight line. [L]
+    """
     said = mark.casefold()
+    by_height = sorted((height, litres) for name, litres in known.items() if (height := _height_cm(name)))
+    height = _height_cm(said)
+    if height is not None:
+        return _between(height, by_height)
     return next((share * full_l for pattern, share in _MARKS if pattern.search(said)), None)
+
+
+def _between(height: float, known: Sequence[tuple[float, float]]) -> float | None:
+    """Litres at a height; ``None`` outside the heights that are known, in rising order."""
+    for (low, litres_low), (high, litres_high) in zip(known, known[1:] or known, strict=False):
+        if low <= height <= high:
+            share = (height - low) / (high - low) if high > low else 0.0
+            return litres_low + share * (litres_high - litres_low)
+    return None
+
+
+def _height_cm(mark: str) -> float | None:
+    """The height that a mark names; ``None`` where it names a place, such as ``2 cm below the line``."""
+    found = _HEIGHT.fullmatch(mark.strip())
+    return float(found[1]) * _CM[found[2]] if found else None
+
+
+_HEIGHT = re.compile(r"(\d+(?:\.\d+)?)\s*(cm|mm|in|inch|inches)")
+_CM = {"cm": 1.0, "mm": 0.1, "in": 2.54, "inch": 2.54, "inches": 2.54}
 
 
 def product_of(dose: Dose, products: Sequence[Product]) -> tuple[Product, float]:

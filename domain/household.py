@@ -6,7 +6,7 @@ The defaults that stand in for silence are the constants below; each is said alo
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from zoneinfo import ZoneInfo
@@ -40,6 +40,8 @@ class Choices:
     products : the newest product of each role and name.
     bands, intervals : settings that override the tables, the newest last; among ``bands`` also what the
         household said of crops of its own (``domain.own_crops``).
+    marks : litres at a mark on the tank, such as ``12 cm``. [L]
+    measures : what one drop, squirt, capful, scoop or pump of theirs holds. [ml or g]
     away : when nobody is home, and who takes over, the newest last.
     """
 
@@ -61,6 +63,8 @@ class Choices:
     intervals: tuple[Setting, ...] = ()
     away: tuple[Away, ...] = ()
     skipped: frozenset[str] = field(default=frozenset())
+    marks: Mapping[str, float] = field(default_factory=dict)
+    measures: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def zone(self) -> ZoneInfo:
@@ -137,6 +141,9 @@ def _with_setting(chosen: Choices, setting: Setting) -> Choices:
     name, value = setting.name, setting.value
     if name in CROP_SETTINGS:
         return replace(chosen, bands=(*chosen.bands, setting))
+    if name in ("mark", "measure") and value is not None and setting.what is not None:
+        kept = chosen.marks if name == "mark" else chosen.measures
+        return replace(chosen, **{f"{name}s": {**kept, setting.what: float(value)}})  # type: ignore[arg-type]
     if name == "interval":
         return replace(chosen, intervals=(*_without_task(chosen.intervals, setting), setting))
     if value is None:

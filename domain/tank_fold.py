@@ -120,7 +120,7 @@ class TankFold:
     def _read(self, entry: Entry, reading: Reading) -> None:
         level_l = reading.level_l
         if level_l is None and reading.level_mark:
-            level_l = level_at_mark(reading.level_mark, self.volume.value)
+            level_l = level_at_mark(reading.level_mark, self.volume.value, self.chosen.marks)
         if level_l is not None:
             level_l = max(level_l, _LEAST_SHARE * self.volume.value)
             self.level = Figure(level_l, "read", 0.05 * level_l, entry.happened_at)
@@ -144,7 +144,7 @@ class TankFold:
         )
 
     def _dosed(self, entry: Entry, dose: Dose) -> Dosed:
-        amount, unit, share = dose_amount(dose)
+        amount, unit, share = dose_amount(dose, self.chosen.measures)
         product, portion = product_of(dose, self.chosen.products)
         return Dosed(entry.happened_at, entry.id, dose.product, product, amount * portion, unit, share)
 

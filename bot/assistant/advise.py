@@ -28,9 +28,9 @@ __all__ = ["aim_of", "answer", "bands_shown", "crop_in", "logged", "plants_shown
 SETTLES_WITHIN = timedelta(minutes=30)
 """So soon after an adjuster went in a reading in band is no reason to rest: common practice."""
 _DOSES = frozenset({"ph_down", "ph_up", "adjuster", "nutrient", "dilute", "top_up", "mix"})
-_THOUGHT_OF = re.compile(
-    r"^.*?\b(?:add(?:ed|ing)?|pour(?:ed)?|put(?: in)?|give|top(?:ped)? up(?: with)?)\b", re.I | re.S
-)
+_THOUGHT_OF = re.compile(r"^.*?\b(?:add(?:ed|ing)?|pour(?:ed)?|put(?: in)?|give)\b", re.I | re.S)
+_TOP_UP = re.compile(r"\btop(?:ped|ping)?[ -]?ups?\b|\btop(?:ped|ping)? (?:it |the tank )?up\b", re.I)
+_WATER = re.compile(r"\d+(?:[.,]\d+)?\s*(?:l|lit(?:er|re)s?|gal(?:lon)?s?)\b", re.I)
 
 
 def logged(
@@ -209,7 +209,8 @@ def _plan(scene: Scene, question: Question, text: str) -> Plan:
 
 def _supposed(scene: Scene, text: str) -> Plan | None:
     """What a dose or a top-up that is only thought of would do; ``None`` where the text names none."""
-    done = _THOUGHT_OF.sub("added ", text, count=1)
+    water = _WATER.search(text) if _TOP_UP.search(text) else None
+    done = f"topped up {water[0]}" if water else _THOUGHT_OF.sub("added ", text, count=1)
     taken = read(done, now=scene.at, zone=scene.zone, settings=scene.reader_settings)
     for found in taken.facts:
         match found.fact:

@@ -54,6 +54,35 @@ def _volume_setting(setting: str) -> Phrase:
     return Phrase(build)
 
 
+def _mark(scene: Scene, hit: Hit) -> Finding | None:
+    """``12 cm is 25 litres``: what a mark on the tank stands for."""
+    depth, volume = hit.typed("depth"), hit.item("volume")
+    litres = litres_of(volume, us=scene.settings.units == "us") if volume is not None else None
+    if depth is None or litres is None:
+        return None
+    if not is_plausible("level_l", litres) or litres <= 0:
+        return no("implausible")
+    return found(Setting(name="mark", what=depth.casefold(), value=_text(litres)))
+
+
+def _measure(scene: Scene, hit: Hit) -> Finding | None:
+    """``1 capful is 4 ml``: what a household's own measure holds."""
+    measure, portion = hit.item("measure"), hit.item("portion")
+    if measure is None or portion is None:
+        return None
+    count, unit = amount_of(measure, "", "")
+    value, measured_in = amount_of(portion, "", "")
+    if unit in ("ml", "g") or measured_in not in ("ml", "g"):
+        return None
+    if not count > 0 or not 0 < value / count <= _MOST_IN_A_MEASURE_ML:
+        return no("implausible")
+    return found(Setting(name="measure", what=unit, value=_text(value / count)))
+
+
+_MOST_IN_A_MEASURE_ML = 50.0
+"""The largest caps and scoops hold about that (common practice)."""
+
+
 def _plain(setting: str, value: str) -> Phrase:
     return Phrase(lambda scene, hit: found(Setting(name=setting, value=value)))
 
@@ -244,6 +273,10 @@ def _none_left(scene: Scene, hit: Hit) -> Finding | None:
 
 _IS = "(is|to|=|:|of|at|are|was)?"
 _SOURCE = "source|tap|mains|well"
+_ANIMALS = (
+    "fish|fishes|goldfish|koi|guppy|guppies|tilapia|shrimp|shrimps|snail|snails|turtle|turtles|axolotl|"
+    "axolotls"
+)
 
 _TASKS: tuple[tuple[str, str], ...] = (
     ("water_change", "CHANGE|CHANGED WATER|TANK"),
@@ -264,6 +297,12 @@ _TASKS: tuple[tuple[str, str], ...] = (
 
 HOUSEHOLD_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("TANK holds|takes <litres>", _volume_setting("tank_volume_l")),
+    (f"ADJUSTED {_ANIMALS} {_IS} no|none|gone", _plain("fish", "no")),
+    (f"{_ANIMALS} (are|is|have)? moved|gone|MOVED (out)? (of|from)? TANK?", _plain("fish", "no")),
+    (f"{_ANIMALS} (are|is|live|lives|swim|swims|swimming|living|stay|stays)? in TANK", _plain("fish", "yes")),
+    (f"TANK has|have|HAVE (some|a|two|three|my|our)? {_ANIMALS}", _plain("fish", "yes")),
+    ("<length:depth> (mark|level|deep)? is|=|holds|means|are <volume>", Phrase(_mark)),
+    ("<amount:measure> of? <product>? is|=|holds|gives <amount:portion>", Phrase(_measure)),
     (f"TANK size|volume|capacity {_IS} <litres>", _volume_setting("tank_volume_l")),
     (f"ADJUSTED TANK (size|volume|capacity)? {_IS} <litres>", _volume_setting("tank_volume_l")),
     ("have|GOT|HAVE <volume> TANK", _volume_setting("tank_volume_l")),

@@ -275,6 +275,7 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("which|what <gap> first <gap> #part|FOOD|#prod", _about("mix")),
     # What for, what if, why
     ("WHATIF <gap> <topic>", _about("what_if")),
+    ("what will|would|does <gap> TOPUP", _about("what_if")),
     ("WHATIF <gap> ADD|ADDED|CHANGE|TOPUP|dilute|SOW|MOVED|power|electricity|leak|leaks", _about("what_if")),
     *(
         (f"what (do|DO|SHOULD)? (i|we)? do|DO (if|when) <gap> {topic}", _about("what_if"))

@@ -34,6 +34,7 @@ from domain.facts import (
     TopUp,
     WaterChange,
 )
+from domain.happenings import measured_in
 from domain.plots import spoken
 from domain.recurrence import Rule
 from domain.tank import UNLABELLED
@@ -143,6 +144,12 @@ def _setting(setting: Setting, voice: Voice) -> str:
         return f"{(setting.task or '').replace('_', ' ')}: {rule or 'not reminded of any more'}"
     if setting.name == "crop_group":
         return f"{name(setting.crop or 'crop')} grown as {words_for(GROUPS, setting.value or '')}"
+    if setting.name == "mark":
+        return f"{setting.what} is {voice.volume(float(setting.value or 0))}"
+    if setting.name == "measure":
+        return f"1 {setting.what} is {number(float(setting.value or 0), 2)} {measured_in(setting.what or '')}"
+    if setting.name == "fish":
+        return "animals live in the tank" if setting.value == "yes" else "no animals in the tank"
     label = words_for(SETTINGS, setting.name)
     value = setting.value or ""
     if setting.name in ("tank_volume_l", "minimum_level_l"):

@@ -30,7 +30,12 @@ def plan_lines(plan: Plan, voice: Voice, now: datetime | None) -> list[Line]:
     steps = [text for step in shown if (text := step_text(step, voice))]
     numbered = steps if len(steps) == 1 else [f"{place}. {text}" for place, text in enumerate(steps, 1)]
     lines += [*(line(text) for text in numbered), *(held if beside else ())]
-    if plan.retest_after is not None and all(step.action != "wait" for step in shown):
+    # A hold says in its own words when to test again.
+    if (
+        plan.retest_after is not None
+        and plan.outcome != "hold"
+        and all(step.action != "wait" for step in shown)
+    ):
         lines.append(line(f"Test again in {minutes(plan.retest_after)}{_then(shown)}."))
     return lines + packed(CAUTIONS[code].brief for code in _beside(plan, shown))
 

@@ -213,6 +213,7 @@ SETTINGS = _table(
         "source_alkalinity_mg_l_caco3": "tap water alkalinity",
         "source_ph": "tap water pH",
         "source_ec_ms_cm": "tap water EC",
+        "fish": "fish in the tank",
         "replies": "replies in the group",
         "tanks": "tanks",
         "setup_skipped": "skipped in the set-up",

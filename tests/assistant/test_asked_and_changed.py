@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from bot.assistant.replies import Doubted, EmergencyAdvice, Hint, Logged
+import pytest
+
+from bot.assistant.replies import Advice, Doubted, EmergencyAdvice, Hint, Logged
 from bot.rendering.words import STEP_TITLES
 from domain.facts import Product, Reading
 from domain.household import choices
@@ -229,3 +231,26 @@ async def test_the_other_way_is_told_from_the_values_that_were_asked_about(talk:
     await talk.say("ph down for 45 l from 5.2 to 6")
     assert "5.2" in talk.text
     assert "6.6" not in talk.text
+
+
+@pytest.mark.parametrize(
+    "asked", ["what if I top up 5 l", "what will 5 l top up do", "what will a top-up of 5 l do to ph and ec"]
+)
+async def test_what_a_top_up_would_do_is_foretold(talk: Talk, asked: str) -> None:
+    await talk.say("tank holds 40 L")
+    await talk.say("ph 6.0 ec 1.4")
+    outcome = await talk.say(asked)
+    reply = outcome.replies[0]
+    assert isinstance(reply, Advice)
+    assert reply.plan.reason == "what_if"
+    step = reply.plan.steps[0]
+    assert (step.action, step.first, step.unit) == ("top_up", 5.0, "l")
+
+
+async def test_a_tank_with_fish_is_not_dosed_from_the_day_it_is_told(talk: Talk) -> None:
+    await talk.say("we have a goldfish in the tank")
+    outcome = await talk.say("ph 7.2 ec 1.4")
+    reply = outcome.replies[0]
+    assert isinstance(reply, Logged)
+    assert reply.plan is not None
+    assert (reply.plan.outcome, reply.plan.reason) == ("hold", "fish")

@@ -14,6 +14,11 @@ from rows import (
 )  # fmt: skip
 
 ROWS = [
+    say("we have a goldfish in the tank", setting(name="fish", value="yes")),
+    say("the fish moved out of the tank", setting(name="fish", value="no")),
+    say("12 cm is 25 litres", setting(name="mark", what="12 cm", value="25")),
+    say("a capful of ph down is 4 ml", setting(name="measure", what="capful", value="4")),
+    say("20 drops = 1 ml", setting(name="measure", what="drop", value="0.05")),
     say("i change the water today", change()),
     say("today I change water", change()),
     say(
