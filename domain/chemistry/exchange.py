@@ -66,7 +66,7 @@ def roughly_after(amounts: Amounts, rest: Array, elapsed: Array) -> Found:
     start = now.state.copy()
     # A start too alkaline draws in carbonate without end.
     start[0] = np.clip(start[0] + follow, *_START_LN_H)
-    there = find_ph(replace(amounts, co2=rest), start)
+    there = _found_near(replace(amounts, co2=rest), start)
     away = now.co2 - rest
     is_away = np.abs(away) > _LEAST_AWAY_MOL_L
     mean = np.where(is_away, (now.carbon - there.carbon) / np.where(is_away, away, 1.0), 1.0)
@@ -74,7 +74,13 @@ def roughly_after(amounts: Amounts, rest: Array, elapsed: Array) -> Found:
     co2 = rest + away * left
     between = there.state + (now.state - there.state) * left
     between[0] = np.clip(between[0], *_START_LN_H)
-    return find_ph(replace(amounts, co2=co2), between)
+    return _found_near(replace(amounts, co2=co2), between)
+
+
+def _found_near(amounts: Amounts, start: Array) -> Found:
+    """``find_ph`` from a start that may lead nowhere: what overflows on the way is thrown away there."""
+    with np.errstate(over="ignore", invalid="ignore"):
+        return find_ph(amounts, start)
 
 
 def _folds_after(elapsed: Array, fold: Array, co2: Array, carbon: Array, carbon_yield: Array) -> Array:
