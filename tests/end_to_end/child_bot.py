@@ -54,7 +54,7 @@ def main(begin: str, rate: str, *ways: str) -> None:
     leases = [float(way) for way in ways if way not in {"deaf", "mute"}]
     clock = FastClock(datetime.fromisoformat(begin), float(rate))
     lease_s = (leases[0] if leases else 1.0) * clock.rate
-    pace = replace(QUICK, inbox_lease_s=lease_s, outbox_lease_s=lease_s)
+    pace = replace(QUICK, inbox_lease_s=lease_s, outbox_lease_s=lease_s, turn_lease_s=lease_s)
     asyncio.run(run_bot(settings, clock=clock, pace=pace))
 
 

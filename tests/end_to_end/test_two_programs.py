@@ -45,14 +45,15 @@ async def test_two_workers_and_a_hundred_due_reminders(
 async def test_second_program_stands_by_and_takes_over(home: Home, platform: Platform) -> None:
     """Case 52: two pollers, one token: second waits; takes over after a kill; no 409 storm."""
     ana, chat = someone(platform)
-    async with home.child() as first, home.child() as second:
+    # Four seconds of lease: on a busy machine a renewal may be late.
+    async with home.child("4") as first, home.child("4") as second:
         platform.say(chat, ana, "ph 6.1")
         await platform.wait_for_sent(1)
         await platform.settled()
         assert platform.room.updates.conflicts == 0
         await first.kill()
         platform.say(chat, ana, "ph 6.2")
-        await platform.wait_for_sent(2, timeout=20)
+        await platform.wait_for_sent(2, timeout=30)
         assert second.is_running
     assert platform.room.updates.conflicts <= 1  # the poll of the one that was killed
     assert len(await home.facts(chat)) == 2
