@@ -124,11 +124,8 @@ def _forget_lines(
 
 def _notes_lines(reply: NotesLooked, voice: Voice) -> list[Line]:
     """What was understood of a table, before anything of it is kept."""
-    columns = [
-        f"{name(heading)} = {COLUMNS[role]}{f' ({_SIGNS.get(unit, unit)})' if unit else ''}"
-        for heading, role, unit in reply.columns
-    ]
-    lines = [line(Strong(f"{reply.rows:,} rows. I read the columns as: "), ", ".join(columns) + ".")]
+    columns = [_column(*column) for column in reply.columns]
+    lines = [line(Strong(f"{reply.rows:,} rows. I read these columns: "), ", ".join(columns) + ".")]
     if reply.unused:
         lines.append(line(f"Not used: {', '.join(name(each) for each in reply.unused[:8])}."))
     if reply.errors:
@@ -142,6 +139,12 @@ def _notes_lines(reply: NotesLooked, voice: Voice) -> list[Line]:
     if reply.date_order is not None:
         lines.append(line(f"Dates such as 5/6 are taken as {_ORDERS[reply.date_order]}."))
     return [*lines, line("Nothing is kept yet.")]
+
+
+def _column(heading: str, role: str, unit: str) -> str:
+    """``pH``, or ``TDS as ppm`` where the heading says it otherwise than we do."""
+    ours = COLUMNS[role] + (f" ({_SIGNS.get(unit, unit)})" if unit else "")
+    return ours if heading.lower() == ours.lower() else f"{name(heading)} as {ours}"
 
 
 def _archive_lines(reply: ArchiveLooked, voice: Voice) -> list[Line]:
