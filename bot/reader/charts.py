@@ -31,11 +31,12 @@ _NAMES: Mapping[str, Quantity] = MappingProxyType(
     }
 )  # fmt: skip
 _BEFORE_NAME = words("water tank the my our of")
-_JOINS = words("and & + , . : / with vs") | _BEFORE_NAME
 _PICTURES = words("chart charts graph graphs plot plots picture curve curves")
+_JOINS = words("and & + , . : / ! with vs please pls now") | _BEFORE_NAME | _PICTURES
 _ASKED = words("show me us draw plot graph give a the please pls can you chart see i want")
 _EVERYTHING = words("all everything ever whole")
 _LEADS = words("for over in during within the last past previous this of from")
+_MOMENT = timedelta(seconds=1)
 _MOST_DAYS = 3660
 """Ten years: nobody looks back farther, and a date that far is still in the calendar."""
 
@@ -165,13 +166,13 @@ class _Grammar:
             return moments.elapsed(-self.back), None
         if self.today is not None:
             midnight = datetime.combine(moments.now.date() + timedelta(days=self.today), time())
-            until = moments.at_local(midnight + timedelta(days=1)) if self.today else None
+            until = moments.at_local(midnight + timedelta(days=1)) - _MOMENT if self.today else None
             return moments.at_local(midnight), until
         if self.begins is None:
             return None, None
         until = None
         if self.ends is not None:
-            until = min(self._day_of(self.ends, moments) + timedelta(days=1), moments.now)
+            until = min(self._day_of(self.ends, moments) + timedelta(days=1) - _MOMENT, moments.now)
         return self._day_of(self.begins, moments), until
 
     def _day_of(self, phrase: TimePhrase, moments: Moments) -> datetime:

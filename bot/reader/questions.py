@@ -352,6 +352,10 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
         _about("trend"),
     ),
     (
+        "will|does <value_name> (soon|ever)? leave|reach|exceed|cross (the|its)? band|range|limit",
+        _about("trend"),
+    ),
+    (
         "how long|soon (until|till|before|will)? <gap> <value_name> <gap> leave|leaves|out|outside|high|low|"
         "reaches|crosses|band",
         _about("trend"),

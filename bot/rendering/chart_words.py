@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from datetime import datetime, timedelta
 
 from bot.assistant.chart_replies import ChartPanel, ChartShown, NothingDrawn, TrendShown
-from bot.rendering.markup import Line, Strong, joined, line
+from bot.rendering.brevity import OUT_OF_BAND, Part, brief, said
+from bot.rendering.markup import Code, Line, Strong, joined, line
 from bot.rendering.voice import Voice, number, round_to
 from bot.rendering.words import HANDS, WHAT, words_for
 from domain.forecast import Leaves, TooLittle, Trend
@@ -43,19 +44,22 @@ def _titled(name: str) -> str:
     return name if name == "pH" else name.capitalize()
 
 
-def chart_lines(shown: ChartShown, voice: Voice) -> list[Line]:
-    """The caption: the time, then a line for each value."""
-    lines = [line(f"{span_words(shown.since, shown.until, voice)}.")]
-    lines += [_panel_line(panel, voice) for panel in shown.panels]
-    leaving = [panel for panel in shown.panels if panel.leaves is not None]
+def chart_lines(shown: ChartShown, voice: Voice) -> tuple[list[Line], list[Line]]:
+    """The caption: the time, a line for each value, and which of them leaves its band first.
+
+    Returns the lines, and those that had to give way.
+    """
+    parts = [said(f"{span_words(shown.since, shown.until, voice)}.")]
+    parts.append(Part(tuple(_panel_line(panel, voice) for panel in shown.panels)))
+    leaving = [(panel.leaves, panel.what) for panel in shown.panels if panel.leaves is not None]
     if leaving:
-        first = min(leaving, key=lambda panel: panel.leaves.at if panel.leaves else shown.now)
-        assert first.leaves is not None  # noqa: S101 — they were chosen by it
-        lines.append(line(leaves_words(first.leaves, first.what, voice, shown.now)))
-    lines += _untold([panel.trend for panel in shown.panels if isinstance(panel.trend, TooLittle)])
+        leaves, what = min(leaving, key=lambda each: each[0].at)
+        parts.append(said(leaves_words(leaves, what, voice, shown.now), rank=1))
     if shown.missing:
-        lines.append(line(f"Not read in that time: {_named(shown.missing)}."))
-    return lines
+        parts.append(said(f"Not read in that time: {_named(shown.missing)}."))
+    untold = _untold([panel.trend for panel in shown.panels if isinstance(panel.trend, TooLittle)])
+    parts.append(Part(tuple(untold), rank=2))
+    return brief(parts, OUT_OF_BAND)
 
 
 def trend_lines(reply: TrendShown, voice: Voice) -> tuple[list[Line], list[Line]]:
@@ -95,10 +99,11 @@ def nothing_lines(reply: NothingDrawn, voice: Voice) -> list[Line]:
     what = _named(reply.whats) if reply.whats else "reading"
     if reply.latest is None:
         return [line(f"Nothing to draw yet: no {what} was logged. Send one, e.g. {_example(reply.whats)}.")]
+    spoken = "".join(f" {_SPOKEN[each]}" for each in reply.whats)
     days = max(1, -(-(reply.now - reply.latest) // timedelta(days=1)) + 1)
     return [
         line(f"Nothing to draw: no {what} from {span_words(reply.since, reply.until, voice)}."),
-        line(f"The last is of {voice.date(reply.latest)}. Try: chart {days} days"),
+        line(f"The last is of {voice.date(reply.latest)}. Try: ", Code(f"chart{spoken} {days} days")),
     ]
 
 
@@ -206,6 +211,15 @@ def _when(at: datetime, voice: Voice, now: datetime) -> str:
 
 def _on_the_hour(at: datetime) -> datetime:
     return (at + timedelta(minutes=30)).replace(minute=0, second=0, microsecond=0)
+
+
+_SPOKEN: Mapping[Quantity, str] = {
+    "ph": "ph",
+    "ec_ms_cm": "ec",
+    "water_temp_c": "temp",
+    "level_l": "level",
+}
+"""What may be typed for each value."""
 
 
 def _named(whats: tuple[Quantity, ...]) -> str:

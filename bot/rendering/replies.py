@@ -207,6 +207,9 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
             return data_lines(reply, voice), data_buttons(reply), []
         case DigestShown():
             return digest_lines(reply, voice), digest_buttons(reply), []
+        case ChartShown():
+            lines, rest = chart_lines(reply, voice)
+            return lines, ((button("Why", "why"),),) if rest else (), rest
         case TrendShown():
             lines, why = trend_lines(reply, voice)
             return lines, ((button("Why", "why"),),) if why else (), why
@@ -267,8 +270,6 @@ def _plain_lines(reply: Reply, voice: Voice) -> list[Line]:
             return setup_ended_lines(reply, voice)
         case PlantsShown():
             return plants_lines(reply, voice)
-        case ChartShown():
-            return chart_lines(reply, voice)
         case NothingDrawn():
             return nothing_lines(reply, voice)
         case TextShown():

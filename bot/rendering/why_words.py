@@ -15,8 +15,9 @@ from domain.past import Moved
 
 __all__ = ["why_moved_lines", "why_moved_sources"]
 
-_TESTER = {"ph": 0.1, "ec_ms_cm": 0.04, "water_temp_c": 0.5, "level_l": 1.0}
-"""What two readings of one water may lie apart: common practice for home testers."""
+_TESTER = {"ph": 0.1, "water_temp_c": 0.5, "level_l": 1.0}
+_TESTER_SHARE = 0.05
+"""What two readings of one water may lie apart; of strength as a share: common practice for home testers."""
 _WAYS = {"up": "climbing", "down": "falling"}
 
 
@@ -43,9 +44,15 @@ def why_moved_lines(reply: WhyShown, voice: Voice) -> tuple[list[Line], list[Lin
 
 
 def _no_cause(reply: WhyShown) -> str:
-    if abs(reply.moved.by) <= _TESTER[reply.what]:
+    if _is_little(reply.moved):
         return "So little may be the tester alone."
     return "My log shows no cause. Log the level and what you add, then ask again."
+
+
+def _is_little(moved: Moved) -> bool:
+    if moved.what == "ec_ms_cm":
+        return abs(moved.share) <= _TESTER_SHARE
+    return abs(moved.by) <= _TESTER[moved.what] + 1e-9
 
 
 def why_moved_sources(reply: WhyShown, voice: Voice) -> list[Line]:
@@ -69,7 +76,7 @@ def _opening(reply: WhyShown, voice: Voice) -> Line:
     if moved.before == moved.after:
         return line(f"{_value(moved.what, moved.after.value, voice)}, the only reading of the last days.")
     went = f"{_from_to(moved, voice)} in {_span(moved.after.at - moved.before.at)}."
-    if abs(moved.by) <= _TESTER[reply.what]:
+    if _is_little(moved):
         return line(f"{name} hardly moved: {went}")
     if reply.way is not None and reply.way != goes:
         return line(f"By your log {name} is not {_WAYS[reply.way]}: {went}")

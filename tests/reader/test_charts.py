@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from bot.reader.charts import ChartWish, chart_wish
 
 LISBON = ZoneInfo("Europe/Lisbon")
+SECOND = timedelta(seconds=1)
 NOW = datetime(2026, 5, 4, 19, 5, tzinfo=LISBON)  # a Monday
 
 
@@ -36,6 +37,8 @@ def test_no_words_ask_for_everything_over_the_usual_time() -> None:
         ("the water temperature", ("water_temp_c",)),
         ("water level", ("level_l",)),
         ("strength + tds", ("ec_ms_cm",)),
+        ("pH please", ("ph",)),
+        ("ec graph", ("ec_ms_cm",)),
     ],
 )
 def test_values_by_their_names(args: str, whats: tuple[str, ...]) -> None:
@@ -52,10 +55,10 @@ def test_values_by_their_names(args: str, whats: tuple[str, ...]) -> None:
         ("48 h", NOW - timedelta(hours=48), None),
         ("last month", NOW - timedelta(days=30), None),
         ("today", midnight(5, 4), None),
-        ("yesterday", midnight(5, 3), midnight(5, 4)),
+        ("yesterday", midnight(5, 3), midnight(5, 4) - SECOND),
         ("ph since sunday", midnight(5, 3), None),
         ("since 20 april", midnight(4, 20), None),
-        ("from 20/4 to 25/4", midnight(4, 20), midnight(4, 26)),
+        ("from 20/4 to 25/4", midnight(4, 20), midnight(4, 26) - SECOND),
         ("since yesterday 7pm", datetime(2026, 5, 3, 19, tzinfo=LISBON), None),
         ("9999 years", NOW - timedelta(days=3660), None),
     ],
