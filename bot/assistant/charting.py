@@ -25,7 +25,7 @@ def chart_asked(scene: Scene, args: str) -> ChartShown | NothingDrawn | Hint:
     )  # fmt: skip
     if wish.unread:
         return Hint(code="chart_unread", about=wish.unread)
-    all_hands = hands(scene.entries)
+    all_hands = hands(scene.told)
     since = _since(scene, wish, all_hands)
     if since is None:
         return Hint(code="chart_no_hand", about=str(wish.hand).replace("_", " "))
@@ -39,8 +39,8 @@ def chart(
 
     whats : empty for all.
     """
-    all_hands = hands(scene.entries)
-    read = {what: points(scene.entries, what) for what in whats or QUANTITIES}
+    all_hands = hands(scene.told)
+    read = {what: points(scene.told, what) for what in whats or QUANTITIES}
     shown = {what: _within(found, since, until) for what, found in read.items()}
     if not any(shown.values()):
         outside = [point.at for found in read.values() for point in found if point.at <= scene.at]

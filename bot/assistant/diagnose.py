@@ -31,7 +31,7 @@ def why(scene: Scene, text: str) -> WhyShown | None:
     if not named or named[0] == "level_l":
         return None
     what = named[0]
-    seen = past(scene.entries, scene.at)
+    seen = past(scene.told, scene.at)
     if not (read := seen.read(what)):
         return None
     moved = _moved(seen, what, _way(text, what)) or Moved(what, read[-1], read[-1])
@@ -52,10 +52,10 @@ def noticed(scene: Scene, reply: Logged, message_key: str) -> Logged:
     """
     if reply.reading is None:
         return reply
-    found = plain_pattern(past(scene.entries, scene.at))
+    found = plain_pattern(past(scene.told, scene.at))
     if found is None:
         return reply
-    before = [entry for entry in scene.entries if entry.message_key != message_key]
+    before = [entry for entry in scene.told if entry.message_key != message_key]
     known = plain_pattern(past(before, scene.at))
     if known is not None and known.pattern == found.pattern:
         return reply

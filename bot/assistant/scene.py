@@ -114,7 +114,8 @@ class Scene:
 
     def dues_at(self, moment: datetime) -> tuple[Due, ...]:
         """What the journal says is due, the soonest first, as of a moment; of every tank."""
-        digest = digest_due(self.trusted, self.choices, moment, self.zone)
+        first = replace(self, about=self.tanks[0]) if self.tanks else self
+        digest = digest_due(first.trusted, first.choices, moment, self.zone)
         return (*self._chores_at(moment), *([digest] if digest is not None else []))
 
     def _chores_at(self, moment: datetime) -> tuple[Due, ...]:
@@ -148,6 +149,11 @@ class Scene:
         """The entries that advice may build on, of the tank that is meant."""
         standing = tuple(filterfalse(attrgetter("doubted"), self.entries))
         return standing if self.tank_name is None else of_tank(standing, self.tank_name, self.tanks)
+
+    @property
+    def told(self) -> tuple[Entry, ...]:
+        """All that stands of the tank that is meant, what is doubted among it."""
+        return self.entries if self.tank_name is None else of_tank(self.entries, self.tank_name, self.tanks)
 
     @cached_property
     def tanks(self) -> tuple[str, ...]:

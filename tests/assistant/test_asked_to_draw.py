@@ -76,7 +76,7 @@ async def test_nothing_to_draw_says_what_to_do(talk: Talk, clock: Any) -> None:
     (reply,) = (await talk.say("chart ph last week")).replies
     assert isinstance(reply, NothingDrawn)
     assert all(letter.picture is None for letter in talk.letters)
-    said = talk.text.rsplit("Try: ", 1)[1]
+    said = " ".join(talk.text.split()).rsplit("Try: ", 1)[1]
     assert [panel.what for panel in shown(await talk.say(said)).panels][:1] == ["ph"]
 
 
@@ -131,3 +131,14 @@ async def test_after_a_hand_in_the_water_there_is_no_trend_yet(talk: Talk, clock
 async def test_a_trend_of_nothing_says_what_to_do(talk: Talk) -> None:
     await talk.say("ph trend")
     assert "ph 6.1" in talk.text
+
+
+async def test_a_chart_is_of_the_tank_that_the_chat_is_about(talk: Talk, clock: Any) -> None:
+    await talk.say("tanks: kitchen, balcony")
+    await talk.say("ph 5.8")
+    clock.advance(hours=1)
+    await talk.say("balcony ph 6.3")
+    for tank, value in (("kitchen", 5.8), ("balcony", 6.3)):
+        await talk.say(f"/tank {tank}")
+        (panel,) = shown(await talk.say("chart ph")).panels
+        assert [point.value for point in panel.points] == [value]
