@@ -38,6 +38,7 @@ from bot.reader.reminder_orders import reminder_order
 from bot.rendering import Voice, parted, render
 from bot.rendering.markup import Strong, line, name, to_html
 from domain.household import choices
+from domain.tanks import is_of_tank
 from storage.engine import Store, Transaction
 from storage.inbox import InboxClaim, LeaseLost
 
@@ -281,11 +282,16 @@ def _letters(outcome: Outcome, answers: str | None) -> Sequence[Letter]:
         return tuple(letters)
     # Where there are several, what is said of the water says of which.
     tank = to_html([line(Strong(name(scene.tank_name or "")))])
-    of_one = (Logged, Advice, BandsShown, Doubted)
     return tuple(
-        replace(letter, html=f"{tank}\n{letter.html}") if isinstance(reply, of_one) else letter
+        replace(letter, html=f"{tank}\n{letter.html}") if _is_of_tank(reply) else letter
         for reply, letter in zip(outcome.replies, letters, strict=True)
     )
+
+
+def _is_of_tank(reply: Reply) -> bool:
+    if isinstance(reply, Logged):
+        return any(is_of_tank(fact) for fact in reply.facts)
+    return isinstance(reply, Advice | BandsShown | Doubted)
 
 
 def _is_quiet(outcome: Outcome) -> bool:

@@ -117,7 +117,7 @@ class Refused:
 
 @dataclass(frozen=True, slots=True)
 class InWater:
-    """What another member added, not tested since.
+    """What another member added, not mixed through yet.
 
     test_at : when it has mixed through.
     """

@@ -11,7 +11,7 @@ from bot.assistant.replies import Advice, Logged, Reply
 from bot.assistant.scene import Outcome, Scene
 from bot.reader import Found
 from domain.dosing import Hold, Plan
-from domain.facts import Dose, Reading
+from domain.facts import Dose
 from domain.happenings import dose_amount
 from domain.journal import Entry
 from domain.routine import RETEST_AFTER
@@ -73,11 +73,11 @@ async def told_of_others(tx: Transaction, scene: Scene, reply: Reply) -> Reply:
 
 
 async def _added_by_others(tx: Transaction, scene: Scene) -> tuple[InWater, ...]:
-    """Doses by others that have not mixed through yet, or that nobody has tested since."""
+    """Doses by others that have not mixed through yet; a test before that says little."""
     found = []
     for entry in reversed(scene.trusted):
         fact = entry.fact
-        if scene.at - entry.happened_at > RETEST_AFTER or (isinstance(fact, Reading) and fact.ph is not None):
+        if scene.at - entry.happened_at > RETEST_AFTER:
             break
         if isinstance(fact, Dose) and fact.product in _ADDED and await _by_another(tx, scene, entry):
             test_at = entry.happened_at + RETEST_AFTER
@@ -101,8 +101,6 @@ async def counted_once(
     """
     twice: list[tuple[Found, SameDose]] = []
     for found in kept:
-        if isinstance(found.fact, Reading) and found.fact.ph is not None:
-            break  # whoever tested first doses anew
         if isinstance(found.fact, Dose) and (same := await same_dose(tx, before, found.fact)) is not None:
             twice.append((found, same))
     asked = {id(found) for found, _ in twice}
@@ -111,7 +109,7 @@ async def counted_once(
 
 async def same_dose(tx: Transaction, before: Scene, dose: Dose) -> SameDose | None:
     """A dose that may be the one which somebody else has logged, from whichever chat, within the settling
-    time and with no test in between; ``None`` where it is plainly another one.
+    time; ``None`` where it is plainly another one.
 
     before : the household without the message that tells of it.
     """
@@ -125,8 +123,6 @@ async def same_dose(tx: Transaction, before: Scene, dose: Dose) -> SameDose | No
                 return None
             continue
         fact = entry.fact
-        if isinstance(fact, Reading) and fact.ph is not None and entry.happened_at <= at:
-            return None
         if isinstance(fact, Dose) and fact.product == dose.product and fact.name == dose.name:
             other, other_unit, _ = dose_amount(fact)
             is_like = other_unit == unit and abs(other - amount) <= SAME_AMOUNT * max(other, amount)

@@ -47,7 +47,7 @@ def logged_lines(reply: Logged, voice: Voice) -> tuple[list[Line], list[Line]]:
     elif not reply.verdicts:
         parts = [*noted]
     if reply.said_at is not None:
-        parts = [Part(tuple(others_lines(reply.others, voice, reply.said_at)), rank=1), *parts]
+        parts = [Part(tuple(others_lines(reply.others, voice, reply.said_at))), *parts]
     tester, hint = _hints(reply)
     parts += tester
     if reply.strength_before is not None and reply.bands is not None:
@@ -217,7 +217,7 @@ def advice_lines(reply: Advice, voice: Voice) -> tuple[list[Line], list[Line]]:
     rank = 5 if about_now else 2
     opening = [said(_opening_of(reply, voice), rank=rank)] if reply.reading_at and reply.asked_at else []
     others = others_lines(reply.others, voice, reply.asked_at) if reply.asked_at else []
-    parts = [Part(tuple(others), rank=1), *([] if about_now else opening)]
+    parts = [Part(tuple(others)), *([] if about_now else opening)]
     if reply.strength_first and reply.strength is not None and reply.plan.outcome == "steps":
         keep = _keep(reply.bands.of("ec_ms_cm"), voice)
         parts.append(said(f"Strength first: {voice.strength(reply.strength)} {keep}."))
