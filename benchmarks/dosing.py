@@ -44,7 +44,8 @@ PATIENCE = timedelta(days=12)
 HELD_OUT = 10_000
 ANSWERED_BEFORE = 5
 LIMITS = (0.0025, 0.005, 0.01, 0.02, 0.05)
-"""Chances of going too far that a portion may carry, for the curve of what is traded for what."""
+"""Chances of going too far that a portion may carry, for the curve of what is traded for what; the rule takes
+the first."""
 
 
 @dataclass(frozen=True)
@@ -184,7 +185,7 @@ def _bound(outcomes: Sequence[Outcome]) -> str:
 
 
 def trade_off(tanks: int, regimes: str, first: int, console: Console) -> None:
-    """What a higher chance of going too far would buy; the rule itself takes the second of ``LIMITS``."""
+    """What a higher chance of going too far would buy."""
     table = Table("regime", "limit", *(f"within {n}" for n in range(1, MOST_DOSES + 1)), "% of tanks over")
     for regime in regimes:
         for limit in LIMITS:
