@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import zipfile
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -156,3 +157,17 @@ def test_a_table_that_was_exported_can_be_read_in_again() -> None:
     notes = read(b"\xef\xbb\xbf" + exported.replace("'=1+1", "'-1+1").encode())
     assert when(notes) == ["2026-05-04 19:05"]
     assert notes.recorded[0].fact.text == "-1+1 odd"  # type: ignore[attr-defined]
+
+
+def test_a_spreadsheet_that_would_unfold_in_its_reader_is_refused() -> None:
+    """Entities that name each other (CWE-776)."""
+    laughs = "".join(f'<!ENTITY l{n} "{f"&l{n - 1};" * 10}">' for n in range(1, 9))
+    bomb = f'<?xml version="1.0"?><!DOCTYPE s [<!ENTITY l0 "ha">{laughs}]><worksheet>&l8;</worksheet>'
+    whole = io.BytesIO(workbook(["date", "ph"], [sheet_time(4), 6]))
+    out = io.BytesIO()
+    with zipfile.ZipFile(whole) as book, zipfile.ZipFile(out, "w") as changed:
+        for name in book.namelist():
+            is_sheet = name == "xl/worksheets/sheet1.xml"
+            changed.writestr(name, bomb if is_sheet else book.read(name))
+    with pytest.raises(BadFile, match="damaged"):
+        read(out.getvalue())
