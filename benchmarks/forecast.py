@@ -25,7 +25,7 @@ from domain.history import Point, Quantity
 __all__ = ["Case", "cases", "measure"]
 
 START = datetime(2026, 5, 4, 7, 0, tzinfo=UTC)
-FIRST_UNSEEN = 1000
+FIRST_UNSEEN = 2000
 TANKS = 900
 QUANTITIES: tuple[Quantity, ...] = ("ph", "ec_ms_cm", "level_l")
 
