@@ -114,7 +114,11 @@ def _mended_chore(verb: str) -> Phrase:
 
 
 _CHORES: tuple[tuple[str, Phrase], ...] = (
-    ("TOPPED|ADDED PROBECAP", _chore("refill_probe_cap")),
+    ("did|done (PH|PHMETER) calibration|recalibration", _chore("calibrate_ph_meter")),
+    ("did|done (EC|ECMETER) calibration|recalibration", _chore("calibrate_ec_meter")),
+    ("PH|PHMETER calibration done", _chore("calibrate_ph_meter")),
+    ("EC|ECMETER calibration done", _chore("calibrate_ec_meter")),
+    ("TOPPED|ADDED|FILLED PROBECAP", _chore("refill_probe_cap")),
     ("PROBECAP TOPPED", _chore("refill_probe_cap")),
     ("RINSED FILTER|PUMP|TANK", Phrase(_cleaned)),
     ("i|we CLEAN FILTER", _chore("rinse_filter")),

@@ -12,7 +12,7 @@ from bot.reader.plausibility import dose_is_plausible
 from domain.facts import Dose, Fact, ProductRole
 from domain.units import OUNCE_G, US_FLUID_OUNCE_ML
 
-__all__ = ["DOSE_PHRASES", "amount_of", "unknown_unit"]
+__all__ = ["DOSE_PHRASES", "amount_of", "is_listed", "unknown_unit"]
 
 MAX_BARE_G = 100
 """More grams of an adjuster than anybody doses without saying so. [g]"""
@@ -134,6 +134,22 @@ def _dose_other(scene: Scene, hit: Hit) -> Finding | None:
     return dose if isinstance(dose, Finding) else found(dose)
 
 
+def is_listed(hit: Hit) -> bool:
+    """Whether the phrase goes on with what was added before it: ``added 5 ml down and 2 l water``."""
+    keys, i = hit.line.around, hit.first - 1
+    if i < 1 or keys[i] not in ("and", ",", "+", "&"):
+        return False
+    while i > 0 and keys[i] not in _SENTENCE_ENDS and keys[i] != "ADDED":
+        i -= 1
+    return keys[i] == "ADDED"
+
+
+def _listed_other(scene: Scene, hit: Hit) -> Finding | None:
+    """``added 15 ml grow and 5 ml bloom``: the second of what was added."""
+    is_plain = all(item.key.isalpha() and item.key.islower() for item in hit.items("name"))
+    return _dose_other(scene, hit) if is_plain and is_listed(hit) else None
+
+
 def _missing_unit(scene: Scene, hit: Hit) -> Finding | None:
     return no("missing_value")
 
@@ -161,6 +177,7 @@ def _without_fillers(hit: Hit) -> str:
     return hit.line.cleaned.raw(items[0].start, items[-1].end) if items else ""
 
 
+_SENTENCE_ENDS = frozenset((".", ";", "nl", "!", "?"))
 _NO_NAME = words("to in into for with on at from and then by per each over off")
 _FILLERS = words(
     "lol haha hehe today again now more too already ok okay btw tho though earlier twice before "
@@ -204,6 +221,7 @@ DOSE_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("ADDED some|more|few|bit (drops|bit|more)? of? <product>", Phrase(_missing_unit)),
     ("ADDED #prod|FOOD ((to|in|into) TANK|WATER|#tank|it)? $$", Phrase(_missing_unit)),
     ("ADDED <amount> of? <some:name> $", Phrase(thinned(_dose_other))),
+    ("<amount> of? <some:name> $", Phrase(thinned(_listed_other))),
     ("ADDED <amount> ((to|in|into) TANK|WATER|it)? $$", Phrase(_missing_unit)),
 )
 """What was dosed, in the order in which the rows are tried."""

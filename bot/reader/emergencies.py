@@ -178,6 +178,7 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
     ("leak", _near("WATER", "running|coming|pouring|dripping", "out", "TANK|bottom", gap=1)),
     ("pump_stopped", _near("PUMP", _STOPPED, gap=3)),
     ("pump_stopped", _near("PUMP", "no", "WATER", gap=2)),
+    ("pump_stopped", _near("no", "flow|WATER", "from", "PUMP", gap=1)),
     (
         "pump_stopped",
         _near("PUMP", "isn't|isnt|not|wont|won't|doesn't|doesnt|no|stop|hasn't|didn't", _RUNS, gap=3),

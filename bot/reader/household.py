@@ -257,6 +257,8 @@ def _stock(scene: Scene, hit: Hit) -> Finding | None:
         return None
     if hit.line.around[at + 1] in _SHAPES:
         item = hit.line.typed(at, at + 1)  # ``rockwool cubes``
+    if hit.line.around[at - 1] in ("net", "air"):
+        item = hit.line.typed(at - 1, at)  # ``net cups``
     if amount is not None:
         product = hit.item("item")
         value, unit = amount_of(amount, str(product.value) if product else "", hit.line.keys)

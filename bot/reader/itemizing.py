@@ -15,7 +15,7 @@ from bot.reader.long_dates import MOST_ASKED, long_date_end, long_date_of
 from bot.reader.names import Mender, Name, Names
 from bot.reader.numbers import Number, Quantity, number_at, quantity_at
 from bot.reader.recurrence import repeat_at
-from bot.reader.scan import Cleaned, Token
+from bot.reader.scan import Cleaned, Token, word_at
 from bot.reader.sites import Sites, sites_at
 from bot.reader.times import may_start_time, time_at, with_what_follows
 from bot.reader.timewords import TimePhrase
@@ -132,9 +132,18 @@ class _Itemizer:
         ):
             return self._of_name(i, name)
         sites = sites_at(self._tokens, i, moving=self._moving)
-        if sites is None or _is_temp(self._tokens, i, self.items):
+        if sites is None or _is_temp(self._tokens, i, self.items) or self._is_count(i):
             return None
         return Item("#site", token.start, self._tokens[sites.end - 1].end, sites), sites.end
+
+    def _is_count(self, i: int) -> bool:
+        """``sowed basil x4 in A1``: so many, not a place."""
+        after_crop = bool(self.items) and self.items[-1].key == "#crop"
+        return (
+            after_crop
+            and self._tokens[i].text == "x"
+            and word_at(self._tokens, i + 2) in ("in", "at", "into")
+        )
 
     def _of_name(self, i: int, name: Name) -> tuple[Item, int]:
         end = i + len(name.words)
@@ -285,8 +294,10 @@ def _unit_is_name(items: list[Item], quantity: Quantity, tokens: list[Token]) ->
     if quantity.dimension not in ("ppm", "factor"):
         return False
     slot = _value_slot(items)
-    if not slot:
+    if not slot or slot == "DO":
         return False
+    if slot == "PPM" and tokens[quantity.end - 3].text == "ppm" and _number_follows(tokens, quantity.end):
+        return True  # ``ppm 700 ppm 900``
     return slot not in ("EC", "PPM", "STRENGTH") or (
         quantity.typed <= 20 and _number_follows(tokens, quantity.end)
     )

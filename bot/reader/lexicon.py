@@ -24,7 +24,8 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ("PPM", "ppm|tds|ppms|tds ppm|ppm tds|tds level|ppm level|ppm's"),
     (
         "STRENGTH",
-        "strength|food level|feed reads|feed strength|nutrient strength|nutrient level|feed level|food reads",
+        "strength|strength of feed|strength of water|food level|feed reads|feed strength|nutrient strength|"
+        "nutrient level|feed level|food reads",
     ),
     (
         "WTEMP",
@@ -173,8 +174,7 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ),
     (
         "CAUSE",
-        "dried out|dried up|rotted|rotted away|root rot|got root rot|drowned|snapped|got eaten|was "
-        "eaten|eaten|fell over",
+        "dried out|dried up|rotted|rotted away|root rot|drowned|snapped|got eaten|was eaten|eaten|fell over",
     ),
     (
         "CAUSE",
@@ -357,7 +357,10 @@ _PRODUCTS: tuple[tuple[str, ProductRole | Literal["adjuster"], str], ...] = (
 )
 
 PHRASES: dict[tuple[str, ...], tuple[str, str]] = {
-    tuple(spelling.split()): (key, "") for key, spellings in _KEYS for spelling in spellings.split("|")
+    tuple(variant.split()): (key, "")
+    for key, spellings in _KEYS
+    for spelling in spellings.split("|")
+    for variant in {spelling, spelling.replace(" of ", " of the "), spelling.replace(" in ", " in the ")}
 }
 """Every phrase as its words, with its key and, for products, the role."""
 

@@ -42,6 +42,10 @@ _STAGES: dict[str, Literal["flowering", "fruiting", "bolting"]] = {
     "BOLTING": "bolting",
 }
 _ENDINGS = frozenset(("DIED", "DAMPED", "CAUSE", "LOST"))
+_OF_ANY_CROP = words(
+    "leaves leaf fruit fruits berries salad greens herbs stuff tops top sprigs stems flowers buds pods outer "
+    "lower inner rest last half everything crop harvest some lots loads plenty yesterday tasty yummy"
+)
 _PARTS = words("leaves leaf roots tips edges stem stems branch branches flowers buds bud")
 """Parts of a plant: where they die, the plant still stands."""
 
@@ -152,6 +156,8 @@ def _wants_crop(key: str, group: Group, is_of_seeds: bool) -> bool:
     """Whether the unknown word beside the verb should have been a crop, and is no talk of other things."""
     if key in ("SOWED", "RESOWED"):
         return bool(group.sites) or is_of_seeds or key == "RESOWED"
+    if key == "PICKED" and group.sites and len(group.words) == 1:
+        return group.words[0].key not in _OF_ANY_CROP and group.words[0].key.isalpha()
     return bool(group.sites) and (key == "PULLED" or bool(group.to_sites)) and len(group.words) == 1
 
 

@@ -6,10 +6,9 @@ from dataclasses import replace
 
 from bot.reader.fillers import words
 from bot.reader.findings import Finding, Phrase, Scene, found
+from bot.reader.goals import ec_said, from_to, ph_said
 from bot.reader.items import Item, sites_of
-from bot.reader.numbers import Number
 from bot.reader.patterns import Hit
-from bot.reader.plausibility import ec_from_unnamed, is_plausible
 from bot.reader.slots import ACCEPTS
 from bot.reader.water import litres_of
 from domain.facts import Question, QuestionAbout
@@ -51,14 +50,14 @@ def asked(scene: Scene, hit: Hit, about: QuestionAbout) -> Finding:
             crop = item.value
         elif item.key == "#site":
             sites += sites_of(item)
-    low, high = _from_to(items) if about in _WITH_VALUES else (None, None)
+    low, high = from_to(items) if about in _WITH_VALUES else (None, None)
     nothing: tuple[float | None, float | None] = (None, None)
     ph = ec = nothing
     if low is not None or high is not None:
         if about in ("nutrient", "dilute") or any(item.key in ("EC", "PPM", "#ec", "#ppm") for item in items):
-            ec = (_ec(scene, low), _ec(scene, high))
+            ec = (ec_said(scene, low), ec_said(scene, high))
         else:
-            ph = (_ph(low), _ph(high))
+            ph = (ph_said(low), ph_said(high))
     question = Question(
         about=about,
         volume_l=volume_l,
@@ -70,50 +69,6 @@ def asked(scene: Scene, hit: Hit, about: QuestionAbout) -> Finding:
         sites=sites or None,
     )
     return found(question, timeless=True, ends=hit.first + len(items) - 1)
-
-
-def _from_to(items: list[Item]) -> tuple[Item | None, Item | None]:
-    """The numbers of ``from 6.8 to 5.9``, ``6.8 -> 5.9``, ``to reach 5.9``."""
-    low = high = None
-    for i, item in enumerate(items):
-        if item.key not in ("#num", "#ec", "#ppm"):
-            continue
-        before = [other.key for other in items[max(0, i - 4) : i]]
-        near = before[-1] if before else ""
-        if near == "from" or (before[-2:-1] == ["from"] and near in ("PH", "EC", "PPM")):
-            low = item
-        elif near in ("to", ">", "reach", "get", "until", "till", "target") or (
-            before[-2:-1]
-            and before[-2] in ("to", "reach", "get")
-            and near in ("PH", "EC", "PPM", "be", "to", "reach")
-        ):
-            high = item
-            if low is None and near in ("to", ">"):
-                previous = [other for other in items[:i] if other.key == item.key]
-                low = previous[-1] if previous else None
-        elif near in ("PH", "EC", "PPM", "is", "at") and low is None:
-            low = item
-    return low, high
-
-
-def _ph(item: Item | None) -> float | None:
-    if item is None or not isinstance(item.value, Number) or not is_plausible("ph", item.value.value):
-        return None
-    return item.value.value
-
-
-def _ec(scene: Scene, item: Item | None) -> float | None:
-    if item is None:
-        return None
-    if item.key == "#ec":
-        return float(item.value.value)
-    if item.key == "#ppm":
-        return float(item.value.value) / scene.settings.ppm_scale
-    value = item.value.value
-    if value >= 100 and scene.settings.strength_unit == "ppm":
-        return float(value) / scene.settings.ppm_scale
-    ec_ms_cm = ec_from_unnamed(value)
-    return None if isinstance(ec_ms_cm, str) else ec_ms_cm
 
 
 def _about(about: QuestionAbout) -> Phrase:
@@ -173,6 +128,17 @@ def _about_change(scene: Scene, hit: Hit) -> Finding | None:
     return asked(scene, hit, "dilute" if down else "nutrient")
 
 
+def _about_it(scene: Scene, hit: Hit) -> Finding | None:
+    """``ec is 2.4, how do i bring it down``: of the value that was named before."""
+    named = [item.key for item in hit.line.items[: hit.first] if item.key in ("PH", "EC", "PPM", "STRENGTH")]
+    down = any(key in _DOWNWARD for key in hit.match[0].split())
+    if not named:
+        return None
+    if named[-1] == "PH":
+        return asked(scene, hit, "ph_down" if down else "ph_up")
+    return asked(scene, hit, "dilute" if down else "nutrient")
+
+
 def _seed_lot(scene: Scene, hit: Hit) -> Finding | None:
     """The question about a lot, with the lot's name as typed."""
     items = hit.items("lot")
@@ -219,7 +185,7 @@ _MEASURE = "(ml|mls|grams|g|drops|scoops|squirts|tsp|capfuls|litres|liters|gallo
 QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     (f"HOWMUCH more? {_MEASURE} <product>", Phrase(_about_product, stated=False)),
     (f"HOWMUCH more? {_MEASURE} ADJUSTER", _about("adjuster")),
-    (f"HOWMUCH more? {_MEASURE} WATER", Phrase(_about_water, stated=False)),
+    (f"HOWMUCH more? {_MEASURE} (plain|tap|fresh|ro)? WATER", Phrase(_about_water, stated=False)),
     ("HOWMUCH <gap> TOPUP|TOPPED", _about("top_up")),
     ("HOWMUCH <gap> lower|raise|reduce|increase|drop <gap> PH", Phrase(_about_change, stated=False)),
     ("HOWMUCH (for|in) <volume>", _about("adjuster")),
@@ -270,12 +236,15 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
         f"{_HOW} (get|bring|make) <gap> <value_name> (up|down|UP|DOWN|higher|lower)",
         Phrase(_about_change, stated=False),
     ),
-    (f"{_HOW} mix <gap> FOOD|#part|#prod", _about("mix")),
+    (f"{_HOW} bring|get|lower|raise|reduce|BRING it (down|DOWN|up|UP)", Phrase(_about_it, stated=False)),
+    (f"{_HOW} mix <gap> FOOD|#part|#prod|nutrients|b", _about("mix")),
+    ("which|what goes|go (in)? first", _about("mix")),
     ("in? what|which order <gap> ADD|ADDED|mix|put|FOOD|#part|#prod|nutrients|go", _about("mix")),
     ("which|what <gap> first <gap> #part|FOOD|#prod", _about("mix")),
     # What for, what if, why
     ("WHATIF <gap> <topic>", _about("what_if")),
     ("what will|would|does <gap> TOPUP", _about("what_if")),
+    ("what happens|happen (to|with) <topic> if", _about("what_if")),
     ("WHATIF <gap> ADD|ADDED|CHANGE|TOPUP|dilute|SOW|MOVED|power|electricity|leak|leaks", _about("what_if")),
     *(
         (f"what (do|DO|SHOULD)? (i|we)? do|DO (if|when) <gap> {topic}", _about("what_if"))
@@ -289,6 +258,7 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("do|does|DO <gap> need <gap> <product>", Phrase(_about_product, stated=False)),
     ("does|do|DO <gap> need <gap> WATER", _about("top_up")),
     ("TOPUP (now|today|tonight|needed)? ?", _alone("top_up")),
+    ("need to? TOPUP (now|today|tonight)? ?", _alone("top_up")),
     ("WATERCHANGE (now|today|due|needed)? ?", _alone("due")),
     ("CHANGE WATER|TANK (now|today)? ?", _alone("due")),
     ("due (today|now)? ?", _alone("due")),
@@ -340,7 +310,8 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("<value_name> trend|history", _about("trend")),
     ("trend|trends (of|for|in)? <value_name>", _about("trend")),
     (
-        "HOWIS|how <value_name> <gap> been|changed|moved|trending|changing|developed|developing|"
+        "HOWIS|how <value_name> <gap> CHANGE|CHANGED|"
+        "change|been|changed|moved|trending|changing|developed|developing|"
         "evolved|moving|drifted",
         _about("trend"),
     ),

@@ -28,6 +28,8 @@ def _naming(items: list[Item], keys: list[str], i: int) -> frozenset[int]:
     after = _key(keys, i + 1)
     if after == "scale" or (after == "-" and _key(keys, i + 2) == "scale"):
         return frozenset((i, i + 1))
+    if after in ("METER", "ECMETER") and before in ("on", "with", "using"):
+        return frozenset((i - 1, i, i + 1))  # ``980 ppm on a 700 meter``
     if before == "scale" or (before in ("@", "x") and earlier in ("#ppm", "#num")):
         return frozenset((i - 1, i))
     if before == "(" and after == ")" and earlier in ("#ppm", "PPM", "#num"):

@@ -171,6 +171,7 @@ class ValueReader:
             in_column = key == "nl" and self._keys[j + 1][:1] == "#" and self._keys[j + 2] in ("", "nl")
             tight = key in (".", ",", ";") and self._keys[j + 1] == "#num" and self._is_tight(j)
             aside = tight or (key == "," and self._keys[j - 1] in OPINIONS and self._keys[j + 1] == "#num")
+            aside = aside or (key == "." and self._keys[j - 1] in APPROX)  # ``approx. 5.5``
             is_double = key == "it" and self._keys[j + 1] == "is"  # ``the ph it is 5,8``
             if not (j in self.scale_items or key in SKIPPED or in_column or aside or is_double):
                 break
@@ -231,6 +232,8 @@ class ValueReader:
             if slot != "PH":
                 return None
             return self._value("PH", i, j, j + 3, approx=approx)
+        if key == "#temp" and slot == "in" and self._keys[j + 2] == "AIR":
+            return self._value("AIR", i, j, j + 2, approx=approx)
         if slot == "for" and self._keys[j + 2] in STRICT and key in ACCEPTS[self._keys[j + 2]]:
             return self._value(self._keys[j + 2], i, j, j + 2, approx=approx)
         if slot in ACCEPTS and key in ACCEPTS[slot] and slot not in ("DO", "LEVEL"):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bot.reader.done import is_done
-from bot.reader.doses import DOSE_PHRASES, unknown_unit
+from bot.reader.doses import DOSE_PHRASES, is_listed, unknown_unit
 from bot.reader.fillers import words
 from bot.reader.findings import Finding, Phrase, Scene, found, no
 from bot.reader.items import Item
@@ -111,6 +111,14 @@ def _top_up(scene: Scene, hit: Hit) -> Finding | None:
     return found(TopUp(litres=litres, to_mark=mark, feed=_feed(hit), ec_ms_cm=ec_ms_cm))
 
 
+def _listed_top_up(scene: Scene, hit: Hit) -> Finding | None:
+    return _top_up(scene, hit) if is_listed(hit) else None
+
+
+_AFTER_SHARE = words(
+    "and with w then but so because since today again now this just too already also after before on at in "
+    "for from lol ok okay about around we i it as earlier by to plus or"
+)
 _PARTS_OF_TANK = words(
     "FILTER PUMP LIGHTS TIMER METER PROBE bottle bottles bowl glass glasses heater pipe pipes hose lid cover "
     "thermometer cooler bill heaters softener"
@@ -131,6 +139,13 @@ def _in_brackets(hit: Hit) -> Item | None:
     return after[1] if len(after) == 2 and after[0].key in ("(", "with") and after[1].key == "#vol" else None
 
 
+def _is_of_others(hit: Hit, following: str) -> bool:
+    """``changed 2 nappies``, ``swapped half the books``: a share of something that is named, and no water."""
+    if not {"WATER", "TANK", "#tank", "WATERCHANGE", "CHANGE"}.isdisjoint(hit.match[0].split()):
+        return False
+    return following.isalpha() and following.islower() and following not in _AFTER_SHARE
+
+
 def _change(scene: Scene, hit: Hit) -> Finding | None:
     following = hit.line.items[hit.last + 1].key if hit.last + 1 < len(hit.line.items) else ""
     if following in _PARTS_OF_TANK:
@@ -138,6 +153,8 @@ def _change(scene: Scene, hit: Hit) -> Finding | None:
     if "WATERCHANGE" in hit.match[0].split() and (following in ("REMIND", "CHANGED") or not is_done(hit)):
         return None
     share, volume = hit.item("share"), hit.item("volume") or _in_brackets(hit)
+    if share is not None and _is_of_others(hit, following):
+        return None
     fraction = litres = None
     if share is not None and share.value is not None:
         if not share.value.finite:
@@ -235,8 +252,10 @@ _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
     (f"TOPPED|FILLED TANK? (up|UP|off)? ((with|w)? some? {_FEED_WORDS})? $$", Phrase(_top_up)),
     (f"TOPUP ((with|w)? {_FEED_WORDS})? $$", Phrase(_top_up)),
     ("ADDED <volume> of? more? (plain|tap|ro|fresh|new|cold|warm|rain|distilled)? WATER", Phrase(_top_up)),
+    ("ADDED some? more? WATER (up|UP)? (to|till|until) <line:mark>", Phrase(_top_up)),
     ("ADDED some? more? (plain|tap|ro|fresh)? WATER :? <volume>?", Phrase(_top_up)),
     ("ADDED <volume> of? half|full|#num strength|STRENGTH (FOOD|WATER|TANK)?", Phrase(_top_up)),
+    ("<volume> of? (plain|tap|ro|fresh|new|rain)? WATER $$", Phrase(_listed_top_up)),
     ("<volume> (of)? WATER? TOPUP|TOPPED", Phrase(_top_up)),
     ("<volume> of? (plain|tap|ro)? WATER (ADDED|in) $", Phrase(_top_up)),
 )
@@ -265,7 +284,7 @@ _CHANGES: tuple[tuple[str, Phrase], ...] = (
     ("CHANGED about? <share> of? (WATER|TANK)? WATER?" + _WITH_FEED, Phrase(_change)),
     ("CHANGED about? <volume> (of)? (WATER|TANK)?", Phrase(_change)),
     (
-        "CHANGED (whole|all|complete|full)? of? WATER|TANK ((with|w|for|by)? <volume>)?" + _WITH_FEED,
+        "CHANGED (whole|all|complete|full)? lot? of? WATER|TANK ((with|w|for|by)? <volume>)?" + _WITH_FEED,
         Phrase(_change),
     ),
     ("<share> WATERCHANGE", Phrase(_change)),

@@ -23,6 +23,7 @@ import rows_house_rules
 import rows_household
 import rows_household_group
 import rows_limits
+import rows_lists_and_shares
 import rows_logs
 import rows_looks
 import rows_mishaps
@@ -109,6 +110,7 @@ CORPUS = {
         rows_foreign_days,
         rows_odd_ones,
         rows_poured_how,
+        rows_lists_and_shares,
     )
 }
 
