@@ -57,7 +57,9 @@ MAY: Mapping[Deed, frozenset[str]] = MappingProxyType(
         "undo_others": _HANDS,  # whoever is at the tank puts right what the other one mistyped
         "remind": _HANDS,  # reminders and intervals
         "away": _HANDS,
-        "settings": _KEEPER,  # the tank, its bottles, units, bands: doses are reckoned from these
+        # The tank, its bottles, units, bands: whoever is at the tank reads the label. Each change is kept
+        # with who said it, and anybody's undo takes it back.
+        "settings": _HANDS,
         "invite": _KEEPER,
         "members": _KEEPER,  # give a role, remove somebody
         "hand_over": _KEEPER,

@@ -37,6 +37,8 @@ MOST_IN_SHORT = 6
 MOST_IN_ALL = 40
 MOST_AHEAD = 6
 """So many chores of an absence fit on a screen with what to expect on return."""
+MOST_TOLD = 4
+"""So many reminders of one message are spelled out, with their buttons; the rest wait in the list of dues."""
 MOST_CHANGED = 8
 """So many reminders get buttons to change them."""
 THIS_WEEK = timedelta(days=7)
@@ -196,12 +198,14 @@ def reminded_lines(reply: Reminded, voice: Voice) -> tuple[list[Line], list[Line
     """
     keeper = Mention(name(reply.keeper or ""), reply.address)
     parts = [Part((line("For ", keeper, ", who has taken over:"),))] if reply.keeper else []
-    for place, item in enumerate(reply.dues, start=1):
+    for place, item in enumerate(reply.dues[:MOST_TOLD], start=1):
         number = f"{place}. " if len(reply.dues) > 1 else ""
         title, why = line(Strong(number + _sentence(item.text))), _sentence(item.why)
         if why and width((*title, " ", why)) <= LONGEST:
             title, why = (*title, f" {why}"), ""
         parts += [Part((title,)), *([said(why, rank=1)] if why else [])]
+    if (left := len(reply.dues) - MOST_TOLD) > 0:
+        parts.append(Part((line(f"and {left} more: ", Code("/due")),)))
     if reply.late_since is not None:
         parts.append(said(f"This comes late: due {voice.moment(reply.late_since, reply.now)}."))
     return brief(parts, OUT_OF_BAND)
@@ -218,7 +222,7 @@ def _sentence(text: str) -> str:
 def reminder_buttons(reply: Reminded) -> Rows:
     """A row for each reminder, numbered as its line is where there is more than one."""
     rows = []
-    for place, item in enumerate(reply.dues, start=1):
+    for place, item in enumerate(reply.dues[:MOST_TOLD], start=1):
         of = (item.reminder, int(item.planned_at.timestamp()))
         more = [("Skip", "pass"), ("Off", "off")] if item.may_stop else [("Skip", "pass")]
         rows.append(_settling(place if len(reply.dues) > 1 else None, of, *more))

@@ -230,7 +230,7 @@ EXPECTED: dict[Deed, str] = {
     "undo_others": "keeper helper",
     "remind": "keeper helper",
     "away": "keeper helper",
-    "settings": "keeper",
+    "settings": "keeper helper",
     "invite": "keeper",
     "members": "keeper",
     "hand_over": "keeper",
