@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-__all__ = ["FORMAT", "HOUSEHOLD", "JOURNAL", "README", "SHEETS", "VERSION", "WHAT"]
+__all__ = ["FORMAT", "HOUSEHOLD", "JOURNAL", "PICTURES", "README", "SHEETS", "VERSION", "WHAT"]
 
 FORMAT: Final = "rillkeeper archive"
 VERSION: Final = 1
@@ -14,6 +14,7 @@ README: Final = "README.txt"
 HOUSEHOLD: Final = "household.json"
 JOURNAL: Final = "journal.jsonl"
 SHEETS: Final = "sheets/"
+PICTURES: Final = "pictures/"
 
 WHAT: Final = """\
 Everything this household has told its tank's log.
@@ -22,6 +23,7 @@ household.json  people, chats and reminders, by the numbers used in the journal
 journal.jsonl   the whole journal: one message a line, each edit and undo a line of its own
 due.ics         what is due, for any calendar program
 sheets/         what stands now, one table for each kind, for any spreadsheet
+pictures/       how the water went, and what stands where
 
 The log reads household.json and journal.jsonl back: send this file to it in a
 private chat, or run: rillkeeper import this-file.zip

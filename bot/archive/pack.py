@@ -1,4 +1,4 @@
-"""Writing an archive: one ZIP with the journal for programs, tables for people, dates for calendars."""
+"""Writing an archive: one ZIP with the journal for programs, tables and pictures for people, and dates."""
 
 from __future__ import annotations
 
@@ -9,12 +9,13 @@ from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
 
-from bot.archive.layout import FORMAT, HOUSEHOLD, JOURNAL, README, SHEETS, VERSION, WHAT
+from bot.archive.drawings import drawings
+from bot.archive.layout import FORMAT, HOUSEHOLD, JOURNAL, PICTURES, README, SHEETS, VERSION, WHAT
 from bot.archive.sheets import sheets
 from bot.archive.standing import last_said, standing
+from bot.assistant.scene import looking_on
 from bot.rendering.due_calendar import FILE_NAME, due_calendar
 from domain.household import choices
-from domain.routine import due_dates
 from storage.transfer import Holdings
 
 __all__ = ["calendar_of", "packed"]
@@ -27,7 +28,7 @@ _OWNER_ALONE = 0o100600 << 16
 def packed(kept: Holdings, *, now: datetime) -> bytes:
     """The archive. The same holdings at the same moment give the same bytes.
 
-    now : aware; decides what is due.
+    now : aware; decides what is due. Draws pictures: call it off the event loop.
     """
     entries = standing(kept)
     zone = choices(entries).zone
@@ -37,16 +38,15 @@ def packed(kept: Holdings, *, now: datetime) -> bytes:
         JOURNAL: b"".join(_json_line(row) for row in kept.revisions),
         FILE_NAME: calendar_of(kept, now=now),
         **{f"{SHEETS}{name}": content for name, content in sheets(entries, zone).items()},
+        **{f"{PICTURES}{name}": content for name, content in drawings(entries, last_said(kept)).items()},
     }
     return _zipped(parts, last_said(kept))
 
 
 def calendar_of(kept: Holdings, *, now: datetime) -> bytes:
     """What is due in the household at ``now``, as a calendar file."""
-    entries = standing(kept)
-    zone = choices(entries).zone
-    dues = due_dates([entry for entry in entries if not entry.doubted], now=now, zone=zone)
-    return due_calendar(dues, zone=zone, revised_at=last_said(kept), home=kept.created_at)
+    scene = looking_on(standing(kept), now)
+    return due_calendar(scene.jobs, zone=scene.zone, revised_at=last_said(kept), home=kept.created_at)
 
 
 def _household(kept: Holdings) -> bytes:

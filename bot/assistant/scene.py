@@ -31,13 +31,27 @@ from domain.tanks import due_key, of_tank, tank_names
 from storage.engine import Transaction
 from storage.households import Chat, Person
 
-__all__ = ["Outcome", "Scene", "open_scene", "reader_settings_of", "refreshed", "stays_in_journal"]
+__all__ = [
+    "Outcome",
+    "Scene",
+    "looking_on",
+    "open_scene",
+    "reader_settings_of",
+    "refreshed",
+    "stays_in_journal",
+]
 
 
 HOUSEHOLD_TASKS = frozenset({"own", "stock"})
 """What falls due for the household as a whole, however many tanks it has."""
 
 _STRENGTH_UNITS: Mapping[str, Literal["ppm", "us_cm"]] = {"ppm": "ppm", "us_cm": "us_cm"}
+
+
+_NOBODY = Person(id=0, name="", platform="", address=None)
+_NO_CHAT = Chat(
+    id=0, household_id=0, platform="", address="", private=True, title="", thread=None, active=False
+)
 
 
 @dataclass(frozen=True)
@@ -254,6 +268,16 @@ async def open_scene(
     return Scene(
         chat=found, person=speaker, at=at, now=now, entries=tuple(entries), thread=chat.thread or GENERAL
     )
+
+
+def looking_on(entries: Iterable[Entry], at: datetime, *, chat: Chat = _NO_CHAT) -> Scene:
+    """The household as somebody sees it who says nothing: for files, and for whoever looks over a shoulder.
+
+    entries : the net journal, in the order in which things happened.
+    at : aware.
+    chat : whose tank is meant, where the household has several; by default its first.
+    """
+    return Scene(chat=chat, person=_NOBODY, at=at, now=at, entries=tuple(entries))
 
 
 async def refreshed(tx: Transaction, scene: Scene) -> Scene:

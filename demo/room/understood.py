@@ -13,7 +13,7 @@ from typing import Any
 from aiohttp import web
 
 from bot.assistant.due import dues_ahead
-from bot.assistant.scene import Scene
+from bot.assistant.scene import Scene, looking_on
 from bot.rendering.describe import described
 from bot.rendering.voice import Voice
 from bot.rendering.working import span_of
@@ -22,7 +22,6 @@ from domain.bands import Band, TankBands
 from domain.due import Due
 from domain.journal import Entry
 from storage.engine import CANNOT_BE_USED, open_store
-from storage.households import Person
 
 __all__ = ["NOTHING_YET", "Understanding", "understood"]
 
@@ -30,8 +29,6 @@ NOTHING_YET: dict[str, Any] = {"entries": [], "bands": [], "due": [], "for": ""}
 """The view of a chat that the assistant does not know."""
 
 _ENTRIES, _DUE = 12, 5
-_NOBODY = Person(id=0, name="", platform="room", address=None)
-"""Whoever looks on: the view is the same for everybody."""
 
 
 class Understanding:
@@ -71,7 +68,7 @@ class Understanding:
             return NOTHING_YET
         if chat is None:
             return NOTHING_YET
-        return understood(Scene(chat=chat, person=_NOBODY, at=now, now=now, entries=tuple(entries)))
+        return understood(looking_on(entries, now, chat=chat))
 
 
 def understood(scene: Scene) -> dict[str, Any]:

@@ -15,6 +15,7 @@ import pytest
 from bot.archive.pack import packed
 from bot.assistant.assistant import Assistant
 from bot.assistant.exchange import ChatRef, PersonRef
+from demo.room.pictures import picture_size
 from storage.engine import Store
 from storage.transfer import Holdings
 from tests.assistant.talk import Talk
@@ -62,6 +63,8 @@ async def test_it_holds_the_history_the_tables_the_dates_and_what_it_is(season: 
     }
     assert b"6.6" in inside["sheets/reading.csv"]
     assert b"6.9" not in inside["sheets/reading.csv"]
+    (chart,) = [inside[name] for name in inside if name.startswith("pictures/")]
+    assert picture_size(chart)[0] == 1080
     events = icalendar.Calendar.from_ical(inside["due.ics"]).walk("VEVENT")
     assert any("rinse the filter" in str(event["summary"]).lower() for event in events)
 
