@@ -97,17 +97,21 @@ async def test_a_group_joins_by_a_link_that_adds_the_bot(
     assert [entry.author for entry in await home.entries(hers)][-1] == "Ben"
 
 
-async def test_a_helper_logs_and_does_not_change_the_tank(
+async def test_an_onlooker_reads_and_a_helper_puts_the_tank_right(
     home: Home, platform: Platform, family: tuple[Person, Chat, Person, Chat]
 ) -> None:
     ana, hers, ben, his = family
+    platform.say(hers, ana, "make Ben onlooker")
+    await shows(platform, hers, "Ben is onlooker now.")
     platform.say(his, ben, "tank holds 90 L")
-    await shows(platform, his, "As helper you cannot change the tank's settings.")
+    await shows(platform, his, "As onlooker you cannot change the tank's settings.")
     assert [fact.value for fact in await home.facts(hers) if isinstance(fact, Setting)] == ["45"]
-    platform.say(hers, ana, "make Ben keeper")
-    await shows(platform, hers, "Ben is keeper now.")
+    platform.say(hers, ana, "make Ben helper")
+    await shows(platform, hers, "Ben is helper now.")
     platform.say(his, ben, "tank holds 90 L")
     await home.until_facts(hers, 2)
+    platform.say(his, ben, "/invite")
+    await shows(platform, his, "As helper you cannot")
 
 
 async def test_two_hands_in_the_water(
