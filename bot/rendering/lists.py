@@ -9,18 +9,9 @@ from bot.assistant.replies import (
 )
 from bot.rendering.describe import UNITS, described, sites_shown
 from bot.rendering.markup import Code, Line, Strong, joined, line, name, rows
+from bot.rendering.standing_texts import HELP, JAR_TEST, PRIVACY, SAFETY_END, SAFETY_INTRO
 from bot.rendering.voice import Voice
-from bot.rendering.words import (
-    HELP,
-    JAR_TEST,
-    PRIVACY,
-    ROLES,
-    SAFETY_END,
-    SAFETY_INTRO,
-    STEP_AGAIN,
-    STEP_EXAMPLES,
-    STEP_QUESTIONS,
-)
+from bot.rendering.words import ROLES, STEP_AGAIN, STEP_EXAMPLES, STEP_QUESTIONS
 from domain.facts import ProductRole
 from domain.household import Choices
 from domain.safety import CAUTIONS

@@ -7,7 +7,7 @@ import logging
 from telegram import Bot
 from telegram.error import TelegramError
 
-from bot.rendering.words import MENU
+from bot.rendering.standing_texts import MENU
 
 __all__ = ["introduce"]
 

@@ -12,9 +12,10 @@ from zoneinfo import ZoneInfo
 from bot.assistant.advise import aim_of
 from bot.rendering import Voice, to_plain
 from bot.rendering.markup import Line, line, to_html
+from bot.rendering.standing_texts import JAR_TEST
 from bot.rendering.steps import plan_lines
 from bot.rendering.voice import number
-from bot.rendering.words import JAR_TEST, NOTHING, words_for
+from bot.rendering.words import NOTHING, words_for
 from bot.rendering.working import why_lines
 from bot.water_desk.asked import Refused, adjuster, ph_of, volume_l, water_said
 from domain.bands import tank_bands

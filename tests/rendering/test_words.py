@@ -12,6 +12,7 @@ import domain
 from bot.assistant.orders import COMMANDS
 from bot.assistant.setup import STEPS
 from bot.rendering import words
+from bot.rendering.standing_texts import MENU
 from domain.facts import ChoreTask, EmergencyAbout, ProductRole, TendTask, names_of
 from domain.safety import CAUTIONS, EMERGENCY
 
@@ -58,7 +59,7 @@ def test_every_step_of_the_set_up_has_a_question_a_second_try_and_a_key() -> Non
 
 
 def test_the_menu_lists_every_command_and_no_other() -> None:
-    assert words.MENU.keys() == COMMANDS.keys()
+    assert MENU.keys() == COMMANDS.keys()
 
 
 def test_brief_cautions_fit_a_narrow_line() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from bot.assistant.orders import COMMANDS
-from bot.rendering.words import MENU
+from bot.rendering.standing_texts import MENU
 from bot.telegram.profile import DESCRIPTION, SHORT_DESCRIPTION
 
 
