@@ -188,9 +188,9 @@ class Journal(Repository):
             await self._connection.execute(_APPEND_ENTRIES, rows)
         return revision_id
 
-    def was_added_to(self) -> None:
-        """This transaction added to a journal by another way; what it reads is then not remembered."""
-        self._has_appended = True
+    def was_added_to(self, household_id: int) -> None:
+        """This transaction added to a journal by another way; what it reads of it is then not remembered."""
+        self._appended_to.add(household_id)
 
     async def last(self, chat_id: int, message: str) -> StoredRevision | None:
         """The revision of the message that stands."""

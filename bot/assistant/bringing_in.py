@@ -166,7 +166,7 @@ async def keep(tx: Transaction, scene: Scene, question: int) -> Reply | None:
 async def write_archive(tx: Transaction, household_id: int, kept: Holdings) -> None:
     """Gives a household that has said nothing all that an archive holds. Raises ValueError where it has."""
     await tx.transfer.put(household_id, kept)
-    tx.journal.was_added_to()
+    tx.journal.was_added_to(household_id)
 
 
 async def write_notes(tx: Transaction, notes: Revision) -> int | None:
