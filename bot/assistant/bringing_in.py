@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import hashlib
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
+from types import MappingProxyType
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -22,7 +23,7 @@ from bot.assistant.replies import Hint, Reply
 from bot.assistant.scene import Scene
 from bot.reader import ReaderSettings
 from domain.facts import fact_from_json
-from domain.roles import may
+from domain.roles import Deed, may
 from storage.engine import Transaction
 from storage.journal import Recorded, Revision
 from storage.transfer import Holdings
@@ -31,6 +32,7 @@ __all__ = [
     "Looked",
     "Seen",
     "archive_looked",
+    "deed",
     "keep",
     "look_at",
     "message_of",
@@ -46,6 +48,8 @@ KEPT_OPEN = timedelta(hours=12)
 """How long a file that was looked at waits for a yes."""
 
 ERRORS_KEPT = 50
+
+_DEEDS: Mapping[str, Deed] = MappingProxyType({"notes": "log", "archive": "settings"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +87,7 @@ def look_at(
 
 async def offer(tx: Transaction, scene: Scene, looked: Looked) -> Reply:
     """Shows what was found and asks whether to keep it; nothing is in the journal yet."""
-    if not may(scene.person.role, "log" if isinstance(looked.what, Notes) else "settings"):
+    if not may(scene.person.role, _DEEDS[_kind_of(looked)]):
         return Hint(code="file_not_yours")
     if isinstance(looked.what, Notes):
         if await _is_there(tx, scene.chat.id, looked.digest):
@@ -128,6 +132,13 @@ def archive_looked(looked: Looked, question: int | None = None) -> ArchiveLooked
         until=entries[-1].happened_at if entries else None,
         question=question,
     )
+
+
+async def deed(tx: Transaction, household_id: int, question: int | None) -> Deed:
+    """What a member does who decides on a file that was offered."""
+    asked = await tx.questions.get(question, household_id=household_id) if question is not None else None
+    kind = asked.payload.get("kind") if asked is not None and asked.topic == TOPIC else None
+    return _DEEDS.get(kind or "", "see")
 
 
 async def keep(tx: Transaction, scene: Scene, question: int) -> Reply | None:
@@ -189,14 +200,17 @@ async def _is_there(tx: Transaction, chat_id: int, digest: str) -> bool:
 
 
 async def _ask(tx: Transaction, scene: Scene, looked: Looked, what: Any) -> int:
-    kind = "notes" if isinstance(looked.what, Notes) else "archive"
-    payload = {"kind": kind, "name": looked.name, "digest": looked.digest, "what": what}
+    payload = {"kind": _kind_of(looked), "name": looked.name, "digest": looked.digest, "what": what}
     number = await tx.questions.ask(
         scene.household_id, scene.chat.id, scene.person.id, TOPIC, payload, scene.now, scene.now + KEPT_OPEN
     )
     # Answered by its button alone, it need not be read with every message that comes in meanwhile.
     await tx.questions.drop(scene.chat.id, TOPIC)
     return number
+
+
+def _kind_of(looked: Looked) -> str:
+    return "notes" if isinstance(looked.what, Notes) else "archive"
 
 
 def _plain_notes(notes: Notes) -> list[Any]:

@@ -15,12 +15,12 @@ from bot.assistant.replies import Hint, Reply, SetupEnded
 from bot.assistant.scene import Outcome, Scene, refreshed
 from bot.reader import Found, Read
 from domain.facts import Emergency, Fact, Question, Reading, Setting
-from domain.roles import may
+from domain.roles import Deed, may
 from storage.engine import Transaction
 from storage.journal import Revision, StoredRevision, message_key
 from storage.questions import Asked
 
-__all__ = ["answer", "answered_anew", "pick", "skip_step"]
+__all__ = ["answer", "answered_anew", "deed_of_choice", "pick", "skip_step"]
 
 _SETTINGS = {
     "zone": "time_zone",
@@ -210,10 +210,13 @@ def _over(old: Fact, new: Fact) -> Fact:
     return replace(old, **{**given, "when": old.when})
 
 
+def deed_of_choice(topic: str) -> Deed:
+    """What a member does who chooses among what a question offers."""
+    return "settings" if topic == "setup" or topic in _SETTINGS else "see"
+
+
 async def pick(tx: Transaction, scene: Scene, asked: Asked, chosen: str, press: str) -> Outcome:
     """A choice among those that a question of ours offered, as if it had been typed."""
-    if asked.topic == "setup" and not may(scene.person.role, "settings"):
-        return Outcome(scene, replies=(Hint(code="old_button"),))
     if asked.topic == "setup":
         step = setup.step_named(asked.payload["step"])
         facts = setup.answered(step, chosen, scene.choices, now=scene.at) if step else None

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Awaitable, Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
-from types import MappingProxyType
 
 from bot.assistant import (
     bringing_in,
@@ -26,6 +25,7 @@ from bot.assistant import (
 )
 from bot.assistant.buttons import Pushed, pushed
 from bot.assistant.data_replies import ForgetCalledOff, Whom
+from bot.assistant.deeds import deed_of_press
 from bot.assistant.exchange import Answer, Pressed
 from bot.assistant.record import Origin, keep
 from bot.assistant.replies import Explained, Hint, SetupEnded, Undone
@@ -36,7 +36,6 @@ from bot.rendering.people import household_lines
 from bot.rendering.voice import Voice
 from domain.digest import DIGEST
 from domain.facts import ProductRole, names_of
-from domain.roles import Deed
 from domain.routine import habits
 from storage.engine import Transaction
 from storage.reminders import ReminderRow
@@ -49,29 +48,6 @@ CORRECT_WITHIN = timedelta(minutes=30)
 LONGEST_SHIFT_DAYS = 31
 """The longest step by which a button moves a reminder."""
 
-DEEDS: Mapping[str, Deed] = MappingProxyType(
-    {
-        "confirm": "log",
-        "done": "log",
-        "jar": "log",
-        "dosing": "log",
-        "step": "settings",
-        "skip": "settings",
-        "stop": "settings",
-        "later": "remind",
-        "pass": "remind",
-        "off": "remind",
-        "pause": "remind",
-        "resume": "remind",
-        "shift": "remind",
-        "invite": "invite",
-        "revoke": "invite",
-        "leave": "leave",
-        "forget": "emergency",
-    }
-)
-"""What a member does who presses a button; where it is not named here, they see something, or choose between
-readings of a text, and what comes of that is asked for itself."""
 LATEST_UNIX_S = 2**33
 """A time beyond this one (the year 2242) was never on a button of ours. [s]"""
 
@@ -99,19 +75,10 @@ async def press(tx: Transaction, scene: Scene, pressed: Pressed) -> Effect:
     push = pushed(pressed.data)
     if push is None:
         return Effect(OLD)
-    no = await sharing.refused(tx, scene, await _deed(tx, scene, push))
+    no = await sharing.refused(tx, scene, await deed_of_press(tx, scene, push))
     if no is not None:
         return Effect(Answer(to_plain(to_html(household_lines(no, Voice.of(scene.choices)))), alert=True))
     return await _ACTIONS[push.verb](tx, scene, pressed, push)
-
-
-async def _deed(tx: Transaction, scene: Scene, push: Pushed) -> Deed:
-    """What the presser does: taking back what another one logged is more than taking back one's own."""
-    if push.verb in ("undo", "correct"):
-        number = push.number()
-        said = await tx.journal.revision(number, household_id=scene.household_id) if number else None
-        return "undo_own" if said is None or said.person_id == scene.person.id else "undo_others"
-    return DEEDS.get(push.verb, "see")
 
 
 async def _why(tx: Transaction, scene: Scene, pressed: Pressed, _: Pushed) -> Effect:

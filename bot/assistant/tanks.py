@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+from bot.assistant import sharing
 from bot.assistant.household_replies import TanksShown
 from bot.assistant.replies import Hint, Reply
 from bot.assistant.scene import Outcome, Scene
@@ -62,7 +63,13 @@ def tanks_shown(scene: Scene) -> TanksShown:
 
 
 async def chosen(tx: Transaction, scene: Scene, name: str) -> Outcome:
-    """Makes this chat about another tank of the household."""
+    """Makes this chat about another tank of the household.
+
+    In a group that decides where the others' logs go, so that an onlooker may not.
+    """
+    no = await sharing.refused(tx, scene, "see" if scene.chat.private else "log")
+    if no is not None:
+        return Outcome(scene, replies=(no,))
     tank = next((each for each in scene.tanks if each.casefold() == name.strip().casefold()), None)
     if tank is None:
         reply: Reply = Hint(code="no_such_tank", about=name)
