@@ -113,8 +113,11 @@ async def test_what_names_no_two_tanks_changes_nothing(talk: Talk, text: str) ->
     assert (await talk.say("/tank")).scene.tanks == ()
 
 
-async def test_only_a_keeper_names_tanks(talk: Talk) -> None:
+async def test_an_onlooker_names_no_tanks(talk: Talk) -> None:
     await talk.say("ph 6")
-    outcome = await talk.someone("Ben", "8").say("tanks: kitchen, balcony")
+    ben = talk.someone("Ben", "8")
+    await ben.say("ph 6.1")
+    await talk.say("make Ben onlooker")
+    outcome = await ben.say("tanks: kitchen, balcony")
     assert isinstance(outcome.replies[0], Refused)
     assert outcome.scene.tanks == ()
