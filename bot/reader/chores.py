@@ -126,7 +126,7 @@ _CHORES: tuple[tuple[str, Phrase], ...] = (
     ("i|we CLEAN TANK", _chore("clean_tank")),
     ("i|we CALIBRATE PHMETER|PH", _chore("calibrate_ph_meter")),
     ("i|we CALIBRATE ECMETER|EC", _chore("calibrate_ec_meter")),
-    ("FILTER (is|was|got)? RINSED", _chore("rinse_filter")),
+    ("FILTER (is|was|got|i|we)? RINSED", _chore("rinse_filter")),
     ("PUMP (is|was|got)? RINSED", _chore("clean_pump")),
     ("PROBE (is|was|got)? RINSED", _chore("clean_probe")),
     ("TANK (is|was|got)? RINSED", _chore("clean_tank")),

@@ -23,7 +23,10 @@ def tells_later(keys: list[str], i: int) -> bool:
     word, following = keys[i + 1], keys[i + 2]
     if word in ("after", "afterwards", "later") and following in ("", ",", ".", "nl"):
         return True
-    if keys[i - 1] not in BREAKS or keys[i] != "#num":
+    before = i - 1
+    while keys[before] in ("is", "it's", "its", "it"):
+        before -= 1
+    if keys[before] not in BREAKS or keys[i] != "#num":
         return False
     return (word == "after" and following in _DOSED) or (
         word == "now" and (not following or following in BREAKS)

@@ -12,13 +12,14 @@ from bot.reader.fillers import APPROX, SKIPPED, words
 from bot.reader.items import Item, Line, framed, sites_of
 from bot.reader.lexicon import DROPPED, SLOTS
 from bot.reader.long_dates import MOST_ASKED, long_date_end, long_date_of
+from bot.reader.misspelt_verbs import verb_meant
 from bot.reader.names import Mender, Name, Names
 from bot.reader.numbers import Number, Quantity, number_at, quantity_at
 from bot.reader.recurrence import repeat_at
 from bot.reader.scan import Cleaned, Token, word_at
 from bot.reader.sites import Sites, sites_at
 from bot.reader.times import may_start_time, time_at, with_what_follows
-from bot.reader.timewords import TimePhrase
+from bot.reader.timewords import TimePhrase, on_same_day
 from domain.units import UNITS
 
 __all__ = ["line_of"]
@@ -86,6 +87,8 @@ class _Itemizer:
                 pass
             elif item.key == "#time":
                 if before not in _UNTIL:
+                    if self.times:
+                        item.value = on_same_day(self.times[-1][1].value, item.value)
                     self.times.append((len(self.items), item))
             else:
                 self._add(i, token, item, before)
@@ -194,34 +197,11 @@ class _Itemizer:
                 return Item("#part", token.start, token.end), i + 1
             if text in ("a", "an"):
                 return None, i + 1
-            if text.endswith("d") and len(text) >= SHORTEST_VERB and self._is_cared_for(i + 1):
-                near = self._mender.nearest(text, _CARE)
-                if len(near) == 1:
-                    return Item(near[0], token.start, token.end), i + 1
+            verb = verb_meant(self._tokens, i, self._names, self._mender)
+            if verb is not None:
+                return Item(verb, token.start, token.end), i + 1
         return Item(text, token.start, token.end), i + 1
 
-    def _is_cared_for(self, i: int) -> bool:
-        """Whether what a chore is done to starts at token ``i``."""
-        while i < len(self._tokens) and self._tokens[i].text in DROPPED:
-            i += 1
-        name = self._names.at(self._tokens, i) if i < len(self._tokens) else None
-        return name is not None and name.key in _CARED_FOR
-
-
-_CARE = {
-    "rinsed": "RINSED",
-    "cleaned": "RINSED",
-    "scrubbed": "RINSED",
-    "washed": "RINSED",
-    "calibrated": "CALIBRATED",
-    "recalibrated": "CALIBRATED",
-    "checked": "CHECKED",
-    "inspected": "CHECKED",
-    "adjusted": "ADJUSTED",
-}
-"""What is done in a chore, mended where it is misspelt before one of these things."""
-_CARED_FOR = words("FILTER PUMP PHMETER ECMETER METER PROBE LIGHTS TIMER")
-SHORTEST_VERB = 5
 
 _CLOCK = re.compile(r"1\s*:\s*\d\d$")
 _PRODUCT = re.compile(r"\s*(?:ph|acid|down|up|nutrient)\b")

@@ -66,7 +66,7 @@ _KEYS: tuple[tuple[str, str], ...] = (
     ),
     (
         "ADDED",
-        "added in|dose of|a dose of|another|dosed it with|have added|has added|did add|putted|putting|"
+        "gived|added in|dose of|a dose of|another|dosed it with|have added|has added|did add|putted|putting|"
         "pour in",
     ),
     ("ADD", "add|pour|dose|give|add in|feed it|feed them|dosing"),

@@ -34,6 +34,8 @@ _QUESTIONS = words(
     "HOWIS",
     "WHATIF",
     "DO",
+    "who's",
+    "whos",
     "has",
     "have",
     "any",

@@ -152,14 +152,15 @@ class Mender:
         """Whether nothing more is mended in this message."""
         return self._left <= 0
 
-    def nearest(self, typed: str, names: Mapping[str, _V]) -> tuple[_V, ...]:
+    def nearest(self, typed: str, names: Mapping[str, _V], *, most: int = 2) -> tuple[_V, ...]:
         """What a misspelt name may mean: the values of the nearest names; none where none is near.
 
+        most : so many slips at most are mended, in long names too.
         One value: clearly the nearest. Two or more: as near as one another.
         """
         if self._left <= 0 or typed in _EVERYDAY:
             return ()
-        allowed = 0 if len(typed) < 3 else 1 if len(typed) < LONG_NAME else 2
+        allowed = 0 if len(typed) < 3 else 1 if len(typed) < LONG_NAME else most
         if not allowed:
             return ()
         from rapidfuzz import process

@@ -201,8 +201,16 @@ def quantity_at(tokens: list[Token], number: Number) -> Quantity | None:
     if spelling == "deg":
         return Quantity(number.value, "deg", "temperature", end, number.value, number.finite)
     unit = UNITS[spelling]
-    value = number.value * unit.factor
-    return Quantity(value, unit.canonical, unit.dimension, end, number.value, number.finite)
+    typed = number.value
+    if unit.dimension in ("volume", "count") and _goes_on_by_half(tokens, end):
+        typed, end = typed + 0.5, end + 3
+    return Quantity(typed * unit.factor, unit.canonical, unit.dimension, end, typed, number.finite)
+
+
+def _goes_on_by_half(tokens: list[Token], i: int) -> bool:
+    """``a gallon and a half``, but not ``a litre and a half scoop``."""
+    said = tuple(word_at(tokens, i + k) for k in range(3))
+    return said == ("and", "a", "half") and word_at(tokens, i + 3) in ("", "of", ",", ".", "and", "\n", "!")
 
 
 _DEGREES = words("° deg degs degree degrees grad grado grados grau graus gradi stopni")

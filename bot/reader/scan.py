@@ -70,6 +70,7 @@ def clean(typed: str) -> Cleaned:
 
 _SCRIPT = re.compile(r"<(script|style)\b[^<>]{0,80}>[^<]{0,400}</\1>")
 _WITH = re.compile(r"\bw/(?!o\b)")
+_MARK = re.compile(r"\[/?[biu]\]")
 _NO_TALK = re.compile(r"https?://[^\s)>\]]+|\bwww\.\S+|\bph\.d\b\.?")
 """Addresses, whatever values they carry, and a doctor's degree."""
 _TAG = re.compile(r"</?[a-z][^<>\n]{0,80}>")
@@ -81,6 +82,8 @@ def _without_tags(text: str) -> str:
         text = _WITH.sub("w ", text)
     if "://" in text or "www." in text or "ph.d" in text:
         text = _NO_TALK.sub(_blank, text)
+    if "[" in text:
+        text = _MARK.sub(_blank, text)
     if "<" not in text:
         return text
     return _TAG.sub(_blank, _SCRIPT.sub(_blank, text))

@@ -40,7 +40,7 @@ def sites_at(tokens: list[Token], i: int, *, moving: bool = False) -> Sites | No
         while start < len(tokens) and tokens[start].text in _JOINTS and start - end < 2:
             start += 1
         following = _group(tokens, start, moving) if start > end or _is_next(tokens, start) else None
-        if following is not None and i > 0 and tokens[end].text == "," and _is_subject(tokens, following):
+        if following is not None and i > 0 and _is_subject(tokens, following, i, tokens[end].text):
             following = None
         if following is None and start > end:
             following = _bare_number(tokens, start, labels[-1], end)
@@ -52,9 +52,18 @@ def sites_at(tokens: list[Token], i: int, *, moving: bool = False) -> Sites | No
         end = following.end
 
 
-def _is_subject(tokens: list[Token], sites: Sites) -> bool:
-    """``pinched A1, B2 looks droopy``: one site with a verb of its own goes on with no list."""
-    return len(sites.labels) == 1 and word_at(tokens, sites.end) in _SINGULAR
+def _is_subject(tokens: list[Token], sites: Sites, i: int, joint: str) -> bool:
+    """``pinched A1, B2 looks droopy``: one site with a verb of its own goes on with no list.
+
+    i : the token with which the list begins. joint : what stands before ``sites``.
+    """
+    if len(sites.labels) != 1:
+        return False
+    verb = word_at(tokens, sites.end)
+    if joint == "," and verb in _SINGULAR:
+        return True
+    done = [token.text for token in tokens[max(0, i - 4) : i]]
+    return verb in ("is", "has", *_SINGULAR) and any(len(word) > 4 and word.endswith("ed") for word in done)
 
 
 _SINGULAR = frozenset(("looks", "seems", "needs"))

@@ -196,7 +196,7 @@ def _on(tokens: list[Token], i: int, day_first: bool) -> TimePhrase | None:
 def _at(tokens: list[Token], i: int, after: str) -> TimePhrase | None:
     word = word_at(tokens, i)
     if word in ("about", "around"):
-        return _at(tokens, i + 1, after)
+        return None if word_at(tokens, i + 1) in ("about", "around") else _at(tokens, i + 1, after)
     if word in ("noon", "midday", "lunch", "lunchtime"):
         return TimePhrase(i + 1, part="noon")
     if word == "midnight":

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import Literal
 
@@ -21,6 +21,7 @@ __all__ = [
     "Clock",
     "Day",
     "TimePhrase",
+    "on_same_day",
     "weekday_named",
     "whole_at",
 ]
@@ -184,6 +185,21 @@ DAYS = {
     "months": 30,
 }
 ORDINALS = frozenset(("st", "nd", "rd", "th"))
+
+
+def on_same_day(before: TimePhrase, phrase: TimePhrase) -> TimePhrase:
+    """``yesterday morning ..., evening ...``: a later time of the same past day, if no day is said again."""
+    day = before.day
+    if day is None or day.kind != "offset" or day.number >= 0 or phrase.day is not None:
+        return phrase
+    first, second = _hour_of(before), _hour_of(phrase)
+    return replace(phrase, day=day) if first is not None and second is not None and first < second else phrase
+
+
+def _hour_of(phrase: TimePhrase) -> int | None:
+    if phrase.clock is not None:
+        return phrase.clock.hour
+    return PARTS.get(phrase.part) if phrase.part is not None else None
 
 
 def weekday_named(word: str) -> int | None:

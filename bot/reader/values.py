@@ -47,6 +47,10 @@ from bot.reader.substances import is_of_substance
 __all__ = ["ValueReader"]
 
 
+MAX_PAIRS = 4
+"""So many names with their numbers are looked at to tell which of them a number goes with."""
+
+
 class ValueReader:
     """Finds values in one line."""
 
@@ -248,7 +252,9 @@ class ValueReader:
     def _is_next(self, owned: Value) -> bool:
         """``week 3 ph 5.9 ec 1.4``: where every name has a number right after it, the one before is odd."""
         following: Value | None = owned
-        while following is not None and following.reason is None and following.last == following.first + 1:
+        for _ in range(MAX_PAIRS):
+            if following is None or following.reason is not None or following.last > following.first + 1:
+                return False
             key = self._keys[following.last + 1]
             if key not in ACCEPTS:
                 return True

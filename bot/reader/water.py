@@ -119,6 +119,23 @@ _AFTER_SHARE = words(
     "and with w then but so because since today again now this just too already also after before on at in "
     "for from lol ok okay about around we i it as earlier by to plus or"
 )
+
+
+def _topped_again(scene: Scene, hit: Hit) -> Finding | None:
+    """``topped up 2 l then 3 l``; but ``topped up 2 l and 5 ml`` is short of a product."""
+    keys, i = hit.line.around, hit.first - 1
+    volume = hit.item("volume")
+    if i < 2 or keys[i] not in ("and", "then") or volume is None or volume.key != "#vol":
+        return None
+    i -= 1
+    while i > 0 and keys[i] in ("#vol", "WATER", "of", "with", "by"):
+        i -= 1
+    is_poured = keys[i] in ("TOPPED", "TOPUP") and keys[hit.first - 2] in ("#vol", "WATER")
+    return _top_up(scene, hit) if is_poured and volume.value.value >= LEAST_TOP_UP_ML else None
+
+
+LEAST_TOP_UP_ML = 200
+"""Less than this after another top-up is a dose with no product. [ml]"""
 _PARTS_OF_TANK = words(
     "FILTER PUMP LIGHTS TIMER METER PROBE bottle bottles bowl glass glasses heater pipe pipes hose lid cover "
     "thermometer cooler bill heaters softener"
@@ -256,6 +273,7 @@ _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
     ("ADDED some? more? (plain|tap|ro|fresh)? WATER :? <volume>?", Phrase(_top_up)),
     ("ADDED <volume> of? half|full|#num strength|STRENGTH (FOOD|WATER|TANK)?", Phrase(_top_up)),
     ("<volume> of? (plain|tap|ro|fresh|new|rain)? WATER $$", Phrase(_listed_top_up)),
+    ("<volume> $$", Phrase(_topped_again)),
     ("<volume> (of)? WATER? TOPUP|TOPPED", Phrase(_top_up)),
     ("<volume> of? (plain|tap|ro)? WATER (ADDED|in) $", Phrase(_top_up)),
 )
@@ -282,7 +300,7 @@ _CHANGES: tuple[tuple[str, Phrase], ...] = (
     ("DRAINED|TOOKOUT <share> of? (WATER|TANK)? (and|&|,) TOPPED", Phrase(_change)),
     ("DRAINED|TOOKOUT (WATER|TANK) (and|&|,) TOPPED (with|w)? <volume>?", Phrase(_change)),
     ("CHANGED about? <share> of? (WATER|TANK)? WATER?" + _WITH_FEED, Phrase(_change)),
-    ("CHANGED about? <volume> (of)? (WATER|TANK)?", Phrase(_change)),
+    ("CHANGED about? <volume> (of)? (WATER|TANK)?" + _WITH_FEED, Phrase(_change)),
     (
         "CHANGED (whole|all|complete|full)? lot? of? WATER|TANK ((with|w|for|by)? <volume>)?" + _WITH_FEED,
         Phrase(_change),

@@ -47,6 +47,7 @@ import rows_seed_stock
 import rows_seed_to_salad
 import rows_short
 import rows_sites
+import rows_slips
 import rows_spelled_out
 import rows_talk
 import rows_terse
@@ -110,6 +111,7 @@ CORPUS = {
         rows_foreign_days,
         rows_odd_ones,
         rows_poured_how,
+        rows_slips,
         rows_lists_and_shares,
     )
 }
