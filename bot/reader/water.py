@@ -76,7 +76,8 @@ def _with_article(hit: Hit, name: str) -> str | None:
 
 def _is_strength(hit: Hit, amount: Item) -> bool:
     """``topped up with half strength feed``: the half is of the strength, not of a litre."""
-    following = hit.line.around[hit.line.items.index(amount) + 1]
+    at = hit.number_of("litres") if hit.said("litres") else hit.number_of("volume")
+    following = hit.line.around[at + 1] if at is not None else ""
     return isinstance(amount.value, Number) and following in ("strength", "STRENGTH")
 
 
