@@ -18,7 +18,7 @@ from domain.facts import (
     Setting,
 )
 
-__all__ = ["ROLES", "Deed", "Role", "deed_of", "may"]
+__all__ = ["MAY", "ROLES", "Deed", "Role", "deed_of", "may"]
 
 Role = Literal["keeper", "helper", "onlooker", "removed"]
 """A keeper looks after the household, a helper after the tank, an onlooker looks on. Who was removed may

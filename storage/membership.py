@@ -7,8 +7,9 @@ from datetime import datetime
 from hashlib import sha256
 from typing import Any
 
-from sqlalchemy import and_, delete, func, insert, select, update
+from sqlalchemy import and_, delete, exists, func, insert, select, update
 
+from domain.roles import MAY
 from storage.households import CHAT_COLUMNS, Chat, chat_of
 from storage.models import chats, entries, households, invites, members, persons, questions
 from storage.repository import Repository
@@ -18,7 +19,7 @@ __all__ = ["Belonging", "Invite", "Membership"]
 
 @dataclass(frozen=True, slots=True)
 class Invite:
-    """A way into a household, open until it is used, revoked or too old."""
+    """A way into a household, open until it is used, revoked or too old, or its maker may invite no more."""
 
     id: int
     household_id: int
@@ -42,6 +43,13 @@ _INVITE = (
     invites.c.role,
     invites.c.made_by,
     invites.c.expires_at,
+)
+
+
+_MAKER_MAY_INVITE = exists().where(
+    members.c.household_id == invites.c.household_id,
+    members.c.person_id == invites.c.made_by,
+    members.c.role.in_(MAY["invite"]),
 )
 
 
@@ -162,7 +170,8 @@ def _digest(token: str) -> str:
 
 
 def _open(now: datetime) -> tuple[Any, ...]:
-    return invites.c.closed_at.is_(None), invites.c.expires_at > now
+    """An invite is good as long as whoever made it may still invite."""
+    return invites.c.closed_at.is_(None), invites.c.expires_at > now, _MAKER_MAY_INVITE
 
 
 def _member(household_id: int, person_id: int) -> tuple[Any, ...]:

@@ -99,6 +99,18 @@ async def test_an_invite_ends_by_age_and_by_being_revoked(ana: Talk, ben: Talk) 
     assert await joined(ben, second) == Hint(code="no_such_invite")
 
 
+@pytest.mark.parametrize("ends", ["remove Ben", "make Ben helper"])
+async def test_an_invite_ends_with_its_maker_s_right_to_invite(ana: Talk, ben: Talk, ends: str) -> None:
+    """Whoever was removed does not come back by the invite that they made for themselves before."""
+    await joined(ben, await invite(ana, "keeper"))
+    own = await invite(ben, "keeper")
+    await ana.say(ends)
+    cleo = alone(ana.store, ana.clock, "Cleo", "3")
+    assert await joined(cleo, own) == Hint(code="no_such_invite")
+    assert await joined(ben, own) == Hint(code="no_such_invite")
+    assert (await roles(ana)).get("Ben") != "keeper"
+
+
 async def test_a_member_does_not_use_an_invite_up(ana: Talk, ben: Talk) -> None:
     token = await invite(ana)
     own = await joined(ana, token)
