@@ -117,8 +117,22 @@ class Erasure(Repository):
         ):
             here = table.c.household_id == household_id
             await self._connection.execute(delete(table).where(here, theirs))
+        await self._keep_a_keeper(household_id)
         await self._leave_no_stranger({person_id})
         self._memory.drop(household_id)
+
+    async def _keep_a_keeper(self, household_id: int) -> None:
+        """Where the last keeper has gone, the helper who came first takes over, else whoever looks on: a
+        household without a keeper could never invite, remove or end anything again."""
+        here = select(members.c.person_id).where(members.c.household_id == household_id)
+        if (await self._connection.execute(here.where(members.c.role == "keeper").limit(1))).first():
+            return
+        left = here.where(members.c.role != "removed").order_by(
+            members.c.anonymous, members.c.role != "helper", members.c.person_id
+        )
+        heir = (await self._connection.execute(left.limit(1))).scalar_one_or_none()
+        made = update(members).where(members.c.household_id == household_id, members.c.person_id == heir)
+        await self._connection.execute(made.values(role="keeper"))
 
     async def _numbers(self, wanted: Any) -> set[int]:
         return set((await self._connection.execute(wanted)).scalars())
@@ -182,11 +196,7 @@ class Erasure(Repository):
                 "id": first + place,
                 "number": 1,
                 "replaces": None,
-                **(
-                    {"person_id": None, "author": SOMEONE, "text": ""}
-                    if row["person_id"] == person_id
-                    else {}
-                ),
+                **(_NOBODY if row["person_id"] == person_id else {}),
             }
             for place, row in enumerate(standing.values())
         ]

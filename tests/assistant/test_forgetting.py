@@ -177,6 +177,16 @@ async def test_words_that_a_person_took_back_are_deleted_with_them(home: Talk) -
     assert "gossip" not in await everything(home.store)
 
 
+async def test_where_the_only_keeper_is_forgotten_who_came_next_keeps_the_household(home: Talk) -> None:
+    await forget(home, "Forget me")
+    home.clock.advance(hours=25)
+    await home.assistant.tick(home.clock())
+    ben = other(home, "700200", "Ben")
+    await ben.say("/household")
+    assert "Ben (you): keeper" in ben.text
+    assert "Cleo: keeper" not in ben.text
+
+
 async def test_nobody_forgets_somebody_else(home: Talk) -> None:
     await home.say("/forget")
     data = home.letters[0].buttons[0][0].data
