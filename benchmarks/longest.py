@@ -45,6 +45,15 @@ HEAVY_PIECES = (
         "ec away, ",
         "away ",
     ),
+    *(
+        "about ",
+        "3 ph 4 ec ",
+        "7 ph ",
+        "topped half ",
+        "sowd basil a1 and flub a2 ",
+        "vor 3 tagen ",
+        "um 7 uhr ",
+    ),
     *("every 2 weeks ", "remind me to ", "remind me at 7 to x\n", "ph down in my eye ", "how much ? "),
 )
 """What is said over and over: each piece alone fills a message."""
