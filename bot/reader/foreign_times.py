@@ -14,11 +14,11 @@ from bot.reader.timewords import Day, TimePhrase
 __all__ = ["FOREIGN_STARTS", "FOREIGN_UNITS", "foreign_at"]
 
 _WEEKDAYS = (
-    "montag lunes lundi lunedi maandag poniedzialek segunda",
-    "dienstag martes mardi martedi dinsdag wtorek terca",
-    "mittwoch miercoles mercredi mercoledi woensdag sroda srode quarta",
-    "donnerstag jueves jeudi giovedi donderdag czwartek quinta",
-    "freitag viernes vendredi venerdi vrijdag piatek sexta",
+    "montag lunes lundi lunedi maandag poniedzialek",
+    "dienstag martes mardi martedi dinsdag wtorek",
+    "mittwoch miercoles mercredi mercoledi woensdag sroda srode",
+    "donnerstag jueves jeudi giovedi donderdag czwartek",
+    "freitag viernes vendredi venerdi vrijdag piatek",
     "samstag sonnabend sabado samedi sabato zaterdag sobota sobote",
     "sonntag domingo dimanche domenica zondag niedziela niedziele",
 )
@@ -40,15 +40,23 @@ _DAYS: tuple[tuple[int, str, str], ...] = (
     (-1, "night", "anoche|ayer por la noche|ayer noche|ontem a noite|ontem de noite"),
     (1, "morning", "morgen fruh|manana por la manana|amanha de manha|jutro rano|demain matin"),
 )
-_PHRASES: dict[tuple[str, ...], TimePhrase] = {
-    tuple(spelled.split()): TimePhrase(len(spelled.split()), day=Day("offset", offset), part=part or None)
-    for offset, part, spellings in _DAYS
-    for spelled in spellings.split("|")
-} | {
-    (name,): TimePhrase(1, day=Day("weekday", number))
-    for number, names in enumerate(_WEEKDAYS)
-    for name in names.split()
-}
+_PHRASES: dict[tuple[str, ...], TimePhrase] = (
+    {
+        tuple(spelled.split()): TimePhrase(len(spelled.split()), day=Day("offset", offset), part=part or None)
+        for offset, part, spellings in _DAYS
+        for spelled in spellings.split("|")
+    }
+    | {
+        (name,): TimePhrase(1, day=Day("weekday", number))
+        for number, names in enumerate(_WEEKDAYS)
+        for name in names.split()
+    }
+    | {
+        (name, *dash, "feira"): TimePhrase(2 + len(dash), day=Day("weekday", number))
+        for number, name in enumerate(["segunda", "terca", "quarta", "quinta", "sexta"])
+        for dash in ((), ("-",))
+    }
+)
 _LONGEST = max(map(len, _PHRASES))
 
 _UNITS: dict[str, timedelta] = {
@@ -90,8 +98,7 @@ def foreign_at(tokens: list[Token], i: int) -> TimePhrase | None:
     for length in range(len(words), 0, -1):
         phrase = _PHRASES.get(words[:length])
         if phrase is not None:
-            end = i + length + (2 if words[length : length + 2] == ("-", "feira") else 0)
-            return TimePhrase(end, day=phrase.day, part=phrase.part)
+            return TimePhrase(i + length, day=phrase.day, part=phrase.part)
     for lead in _BEFORE_SPAN:
         if words[: len(lead)] == lead:
             span = _span(tokens, i + len(lead))

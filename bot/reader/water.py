@@ -96,6 +96,8 @@ def _top_up(scene: Scene, hit: Hit) -> Finding | None:
     if amount is not None:
         if not amount.value.finite:
             return no("implausible")
+        if isinstance(amount.value, Number) and amount.value.style == "half":
+            return no("ambiguous")  # ``topped up half``: of a litre, or of the tank
         litres = litres_of(amount, us=scene.settings.units == "us")
         if litres is None or not is_plausible("level_l", litres) or litres == 0:
             return no("implausible")

@@ -19,6 +19,8 @@ ROWS = [
     say("Dienstag ph 6", reading(ph=6, when=_at("04-28T19:05"))),
     say("sábado ph 6", reading(ph=6, when=_at("05-02T19:05"))),
     say("sexta-feira ph 6", reading(ph=6, when=_at("05-01T19:05"))),
+    say("segunda vez ph 6", reading(ph=6)),
+    say("quinta ph 6", reading(ph=6)),
     say("piątek ph 6", reading(ph=6, when=_at("05-01T19:05"))),
     say("wczoraj ph 6", reading(ph=6, when=_at("05-03T19:05"))),
     say("gestern abend ph 6", reading(ph=6, when=_at("05-03T19:00"))),

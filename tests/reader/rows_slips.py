@@ -24,6 +24,8 @@ ROWS = [
     say("topped off a gallon and a half", top_up(litres=5.6781), us=True),
     say("topped up a litre and a half of water", top_up(litres=1.5)),
     say("changed 10 gal of water w half strength", change(litres=37.8541, feed="half"), us=True),
+    say("topped up half", unclear="ambiguous"),
+    say("topped up half a litre", top_up(litres=0.5)),
     say("topped up 2l then 3l", top_up(litres=2), top_up(litres=3)),
     say("topped up 2 l and 5 ml", top_up(litres=2)),
     say("yesterday topped up 3l and today 2l", top_up(litres=3, when=YESTERDAY), top_up(litres=2)),
