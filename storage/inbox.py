@@ -157,6 +157,11 @@ class Inbox(Repository):
         rows = sorted(await self._taken(taken), key=lambda row: (row.sent_at, row.id))
         return [InboxClaim(*row[:6]) for row in rows]
 
+    async def hold(self, claim: InboxClaim, until: datetime) -> bool:
+        """Handling it takes longer: it stays ours until then; ``False`` where the lease was lost."""
+        mine = update(inbox).where(inbox.c.id == claim.id, inbox.c.lease_token == claim.token, _OPEN)
+        return (await self._connection.execute(mine.values(lease_until=until))).rowcount == 1
+
     async def settle(self, claim: InboxClaim) -> bool:
         """The update is handled; ``False`` where the lease was lost: then roll back the rest too."""
         mine = {"number": claim.id, "token": claim.token}

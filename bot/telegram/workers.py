@@ -9,7 +9,8 @@ from __future__ import annotations
 import asyncio
 import json
 import logging
-from collections.abc import Callable, Sequence
+from collections.abc import AsyncIterator, Callable, Sequence
+from contextlib import asynccontextmanager
 from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Protocol
@@ -21,7 +22,7 @@ from bot.assistant.exchange import GENERAL, Answer, ChatRef, Heard, Letter, Pres
 from bot.assistant.lost import chat_lost
 from bot.telegram.outcomes import wording
 from bot.telegram.translate import PLATFORM, Me, Migration, Presence, envelope, news, translate
-from bot.telegram.waiting import Crew, wait_until_set
+from bot.telegram.waiting import Crew, first_of, wait_until_set
 from storage.engine import Store, Transaction
 from storage.inbox import InboxClaim, LeaseLost
 
@@ -36,6 +37,9 @@ GROUPS = 2
 ANSWERS_AT_ONCE = 16
 IDLE_S = 2.0
 LEASE_S = 30.0
+RENEWALS = 3
+"""How often a lease is renewed while it lasts: two may fail."""
+
 RETRIES = 3
 FIRST_RETRY_S = 2.0
 RETRY_GROWTH = 4
@@ -153,7 +157,8 @@ class Workers:
         try:
             asked = self._understood(claim) if MAY_BRING_FILE in claim.raw else None
             if isinstance(asked, Heard) and asked.file is not None and asked.addressed:
-                await self._assistant.receive(await self._with_file(asked), claim)
+                async with self._held(claim):
+                    await self._assistant.receive(await self._with_file(asked), claim)
                 self._on_letters()
             else:
                 await self._handle([claim])
@@ -166,6 +171,28 @@ class Workers:
             except Exception:
                 # The lease runs out by itself, and then the update is taken up again.
                 logger.exception("update %s: the retry could not be written down", claim.update_id)
+
+    @asynccontextmanager
+    async def _held(self, claim: InboxClaim) -> AsyncIterator[None]:
+        """Renews the lease meanwhile: otherwise a file that takes longer to read is begun again for ever."""
+        done = asyncio.Event()
+        holding = asyncio.ensure_future(self._hold(claim, done))
+        try:
+            yield
+        finally:
+            done.set()
+            await holding
+
+    async def _hold(self, claim: InboxClaim, done: asyncio.Event) -> None:
+        while True:
+            await first_of(asyncio.sleep(self._lease.total_seconds() / RENEWALS), done)
+            if done.is_set():
+                return
+            try:
+                async with self._store.note() as tx:
+                    await tx.inbox.hold(claim, self._clock() + self._lease)
+            except Exception:
+                logger.exception("update %s: the lease is not renewed", claim.update_id)
 
     async def _handle(self, claims: Sequence[InboxClaim]) -> None:
         understood = [(claim, self._understood(claim)) for claim in claims]

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import io
+import time
 import zipfile
+from typing import Any
 
+import pytest
 from bot_at_home import Home, someone
 
+from bot.assistant import bringing_in
 from demo.room.platform import Sent
 
 NOTES = b"Date,pH,ppm,notes\n2026-05-01,6.1,720,changed the water\n2026-05-02 19:30,5.9,,all fine\n"
@@ -43,6 +47,28 @@ async def test_notes_are_shown_first_and_kept_by_a_press_and_undone_at_once(home
     home.platform.press(kept, "Undo", ana)
     await home.platform.wait_for_answers(3)
     assert await home.facts(chat) == []
+
+
+async def test_a_file_that_takes_longer_than_the_lease_is_read_once(
+    home: Home, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Case 67: thousands of rows take a minute on a small machine, and nobody else begins anew meanwhile."""
+    ana, chat = someone(home.platform)
+    reads: list[str] = []
+    look_at = bringing_in.look_at
+
+    def slowly(name: str, *rest: Any) -> bringing_in.Looked:
+        reads.append(name)
+        time.sleep(1.0)
+        return look_at(name, *rest)
+
+    monkeypatch.setattr(bringing_in, "look_at", slowly)
+    home.clock.run_at(1.0)
+    await home.start(inbox_lease_s=0.3)
+    home.platform.send_file(chat, ana, "notes.csv", NOTES, mime_type="text/csv")
+    await newest(home, "Nothing is kept yet")
+    await home.platform.settled()
+    assert reads == ["notes.csv"]
 
 
 async def test_what_is_too_big_is_refused_before_it_is_fetched(home: Home) -> None:

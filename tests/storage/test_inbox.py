@@ -40,6 +40,18 @@ async def test_an_update_is_kept_once(store: Store) -> None:
     assert await claim(store) == []
 
 
+async def test_a_lease_that_is_renewed_lasts_longer_and_one_that_was_lost_is_not(store: Store) -> None:
+    await put(store, "101")
+    (claimed,) = await claim(store)
+    async with store.write() as tx:
+        assert await tx.inbox.hold(claimed, NOW + 3 * LEASE)
+    assert await claim(store, NOW + 2 * LEASE) == []
+    (taken,) = await claim(store, NOW + 3 * LEASE)
+    async with store.write() as tx:
+        assert not await tx.inbox.hold(claimed, NOW + 9 * LEASE)
+        assert await tx.inbox.hold(taken, NOW + 9 * LEASE)
+
+
 async def test_eight_workers_handle_three_hundred_updates_once_each(store: Store) -> None:
     async with store.write() as tx:
         for number in range(300):
