@@ -16,6 +16,7 @@ from domain.bands import Standing, TankBands, Verdict, tank_bands, verdict
 from domain.crops import crop_names
 from domain.dosing import Aim, Plan, plan, question_plan, stands_low, what_if
 from domain.facts import Dose, Fact, Question, Reading, TopUp
+from domain.journal import Entry
 from domain.plantings import Planting
 from domain.rescue import mended
 from domain.site_tasks import site_tasks
@@ -167,8 +168,14 @@ def bands_shown(scene: Scene, crop: str | None, stage: Stage = "vegetative") -> 
     return BandsShown(bands=bands, crop=crop, stage=stage)
 
 
+def _latest_of_this_water(scene: Scene) -> Entry | None:
+    """The newest reading, if the whole water was not changed since."""
+    latest, filled_at = scene.latest_reading(), scene.tank.filled_at
+    return None if latest is not None and filled_at is not None and latest.happened_at < filled_at else latest
+
+
 def _advice(scene: Scene, question: Question, text: str) -> Advice:
-    latest = scene.latest_reading()
+    latest = _latest_of_this_water(scene)
     reading = latest.fact if latest is not None and isinstance(latest.fact, Reading) else None
     return Advice(
         question=question,
@@ -187,7 +194,7 @@ def _advice(scene: Scene, question: Question, text: str) -> Advice:
 
 def _strength_first(scene: Scene, question: Question) -> bool:
     """Whether pH is asked about while the strength is out: feed moves pH, so that it comes before."""
-    known = scene.tank.ec_ms_cm
+    known = scene.tank.ec_ms_cm if _latest_of_this_water(scene) is not None else None
     about_ph = question.about in ("ph_down", "ph_up", "adjuster") and question.ph_from is None
     return about_ph and known is not None and verdict(known.value, scene.bands.ec).needs_action
 

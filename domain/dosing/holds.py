@@ -19,6 +19,7 @@ __all__ = [
     "hold_on_strength",
     "hold_on_tank",
     "hold_on_target",
+    "is_before_fill",
 ]
 
 TRUSTED_FOR = timedelta(days=1)
@@ -53,10 +54,13 @@ def hold_on_ph(
         return Hold("reading_implausible", {"ph": reading.value})
     if is_said:
         return None
-    if state.filled_at is not None and reading.at is not None and reading.at < state.filled_at:
+    if is_before_fill(state, reading):
         return Hold("no_ph_reading")
     if _is_old(reading, now):
         return Hold("reading_old", {"ph": reading.value, "at": reading.at})
+    fed = state.doses_since(reading.at, "nutrient")
+    if fed and not insist:  # feed moves pH
+        return _await_retest(fed[-1])
     untested = state.unanswered[-1] if state.unanswered else _just_poured(state, reading)
     if untested is not None and not insist:
         return _await_retest(untested)
@@ -80,11 +84,13 @@ def hold_on_strength(state: TankState, now: datetime, *, insist: bool, is_said: 
         return Hold("reading_implausible", {"ec_ms_cm": reading.value})
     if is_said:
         return None
-    if _is_old(reading, now):
-        return Hold("reading_old", {"ec_ms_cm": reading.value, "at": reading.at})
     fed = state.doses_since(reading.at, "nutrient")
     if fed and not insist:
         return _await_retest(fed[-1])
+    if is_before_fill(state, reading):
+        return Hold("no_ec_reading")
+    if _is_old(reading, now):
+        return Hold("reading_old", {"ec_ms_cm": reading.value, "at": reading.at})
     return None
 
 
@@ -102,6 +108,11 @@ def hold_on_bottle(name: str | None) -> Hold | None:
     if name is not None and name.casefold() == UNLABELLED:
         return Hold("unlabelled_bottle")
     return None
+
+
+def is_before_fill(state: TankState, reading: Figure) -> bool:
+    """The whole water has been changed since: the reading is of water that is gone."""
+    return state.filled_at is not None and reading.at is not None and reading.at < state.filled_at
 
 
 def _is_old(reading: Figure, now: datetime) -> bool:

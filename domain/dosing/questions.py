@@ -10,7 +10,7 @@ import numpy as np
 from domain.chemistry.mixing import after_top_up
 from domain.chemistry.solution import mixed, ph, with_nutrient
 from domain.dosing.acidity import ec_change_ms_cm, effect, span
-from domain.dosing.holds import hold_on_tank
+from domain.dosing.holds import hold_on_tank, is_before_fill
 from domain.dosing.planner import plan
 from domain.dosing.shapes import Aim, Hold, Plan, Predicted, Span, Step
 from domain.dosing.strength import MIX_MINUTES, Strength, fed, feed_gain
@@ -31,7 +31,7 @@ def question_plan(
     question : ``about`` one of ph_down, ph_up, adjuster, nutrient, dilute, top_up, mix.
     Raises ValueError for a question of another kind.
     """
-    if question.about == "mix":
+    if question.about == "mix" or _is_of_fresh_water(state, question):
         return mix_plan(state, aim, volume_l=question.volume_l)
     if question.about not in ("ph_down", "ph_up", "adjuster", "nutrient", "dilute", "top_up"):
         raise ValueError(f"no dose answers a question about {question.about}")
@@ -47,6 +47,15 @@ def question_plan(
         direction=question.about,
         insist=insist,
     )
+
+
+def _is_of_fresh_water(state: TankState, question: Question) -> bool:
+    """Nutrient is asked for after a change of the whole water that nobody has fed or tested yet."""
+    if question.about != "nutrient" or question.ec_from is not None or state.filled_at is None:
+        return False
+    known = state.ec_ms_cm
+    is_tested = known is not None and not is_before_fill(state, known)
+    return not is_tested and not state.doses_since(state.filled_at, "nutrient")
 
 
 def what_if(

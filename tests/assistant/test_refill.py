@@ -6,8 +6,9 @@ from datetime import timedelta
 
 import pytest
 
-from bot.assistant.replies import Logged
+from bot.assistant.replies import Advice, Logged
 from bot.assistant.scene import Outcome
+from domain.dosing import Plan
 from tests.assistant.talk import Talk
 
 FEED = "nutrient is A and B 2.5 ml per litre"
@@ -71,3 +72,42 @@ async def test_a_tank_from_which_all_was_picked_is_no_planted_one(talk: Talk) ->
     assert (await talk.say("ph 6.0")).scene.tank.planted, "nobody told what grows: the gentler caps"
     assert (await talk.say("sowed basil in A1-A3", at=talk.clock() - timedelta(days=40))).scene.tank.planted
     assert not (await talk.say("pulled A1-A3")).scene.tank.planted
+
+
+async def test_a_reading_of_the_water_that_is_gone_answers_no_question(talk: Talk) -> None:
+    for told in (
+        "tank holds 40 L",
+        "nutrient is 2.5 ml per litre",
+        "ph 6.9 ec 1.2",
+        "changed the water",
+    ):
+        await talk.say(told)
+        talk.clock.advance(minutes=20)
+    for asked in ("how much nutrient", "how much nutrient for 40 L"):
+        plan = await plan_asked(talk, asked)
+        assert (plan.outcome, plan.reason) == ("steps", "mix")
+    plan = await plan_asked(talk, "how much ph down")
+    assert (plan.outcome, plan.reason) == ("ask", "no_ph_reading")
+    assert "6.9" not in talk.text
+
+    await talk.say("added 60 ml nutrient")
+    for asked in ("how much nutrient", "how much ph down"):
+        assert (await plan_asked(talk, asked)).outcome in ("hold", "ask")
+    talk.clock.advance(minutes=40)
+    await talk.say("ph 6.9 ec 1.5")
+    assert (await plan_asked(talk, "how much nutrient")).reason == "in_band"
+    assert (await plan_asked(talk, "how much ph down")).outcome == "steps"
+
+
+async def test_feed_since_the_reading_waits_for_a_test_before_adjuster(talk: Talk) -> None:
+    for told in ("tank holds 40 L", "ph 6.9 ec 0.4", "added 60 ml nutrient"):
+        await talk.say(told)
+        talk.clock.advance(minutes=5)
+    plan = await plan_asked(talk, "how much ph down")
+    assert (plan.outcome, plan.reason) == ("hold", "await_retest")
+
+
+async def plan_asked(talk: Talk, question: str) -> Plan:
+    (reply,) = (await talk.say(question)).replies
+    assert isinstance(reply, Advice)
+    return reply.plan
