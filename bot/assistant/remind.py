@@ -16,7 +16,7 @@ from bot.assistant.due_replies import Reminded, RemindedItem
 from bot.assistant.exchange import GENERAL
 from bot.assistant.record import Origin, keep, revision
 from bot.assistant.replies import Hint, Undone
-from bot.assistant.scene import Outcome, Scene
+from bot.assistant.scene import Outcome, Scene, looking_on
 from bot.assistant.schedule import FORGETTING, URGENT, still_due
 from bot.reader import Found, Read
 from bot.rendering import Voice, render
@@ -41,8 +41,6 @@ PUT_OFF = timedelta(hours=3)
 """What ``later`` means: common practice of people with something on the stove."""
 UNASKED_A_DAY = 2
 """At most so many messages a household gets unasked on one of its days; what is urgent stands apart."""
-NOBODY = Person(id=0, name="", platform="", address=None)
-"""Who speaks where nobody does."""
 AFTER_FAILURE = timedelta(hours=1)
 """What could not be told is tried again after so long, not at every beat."""
 
@@ -108,8 +106,7 @@ async def _tell_household(tx: Transaction, household_id: int, now: datetime) -> 
 async def _post_digest(tx: Transaction, chat: Chat, thread: str, row: ReminderRow, now: datetime) -> int:
     """The week in a letter of its own: it has a picture. Where the chores have just taken the day's last
     message it waits, and where nothing was logged nobody is told."""
-    entries = tuple(await tx.journal.entries(chat.household_id))
-    scene = Scene(chat=chat, person=NOBODY, at=now, now=now, entries=entries)
+    scene = looking_on(await tx.journal.entries(chat.household_id), now, chat=chat)
     wait = await _wait_until(tx, chat.household_id, scene.choices, now)
     if wait is not None:
         await tx.reminders.put_off(row.id, wait)
@@ -151,6 +148,8 @@ async def _post(
     keeper: Person | None,
 ) -> int:
     chat_id, thread = place
+    # What comes but once stands first: what comes round again can wait in the list.
+    due = sorted(due, key=lambda row: (row.source != URGENT, row.rrule is not None, row.due_at))
     reminded = Reminded(
         dues=tuple(item_of(row) for row in due),
         now=now,
