@@ -104,20 +104,31 @@ async def carry_out(store: Store, now: datetime, household_id: int | None = None
     """Forgets whoever's day of grace is over, each in a transaction of its own.
 
     household_id : only in this household. Waits for what the household sent before and nobody has read yet:
-    it may call this off.
+    it may call this off. Where it fails in one household it is tried again at the next beat, and holds up
+    neither the others nor anybody's reminders.
     """
     async with store.read() as tx:
         due = [household_id] if household_id is not None else await tx.reminders.households_due(now)
     happened = False
     for number in due:
-        async with store.write() as tx:
-            for row in await tx.reminders.due(now, household_id=number):
-                if row.source == FORGETTING and not await tx.erasure.has_unread(number):
-                    await _forget(tx, row, now)
-                    happened = True
+        try:
+            happened |= await _carried_out(store, now, number)
+        except Exception as error:  # whatever it is, it must not hold up everybody else
+            logger.error("household %d: forgetting failed: %s", number, type(error).__name__)
     if happened:
         logger.info("somebody was forgotten, as they had asked")
         await store.scrub()
+
+
+async def _carried_out(store: Store, now: datetime, household_id: int) -> bool:
+    """Whether anybody was forgotten in this household."""
+    happened = False
+    async with store.write() as tx:
+        for row in await tx.reminders.due(now, household_id=household_id):
+            if row.source == FORGETTING and not await tx.erasure.has_unread(household_id):
+                await _forget(tx, row, now)
+                happened = True
+    return happened
 
 
 async def _forget(tx: Transaction, row: ReminderRow, now: datetime) -> None:

@@ -13,6 +13,7 @@ from sqlalchemy import select
 
 from bot.assistant.assistant import Assistant
 from bot.assistant.exchange import ChatRef, Heard, PersonRef
+from bot.assistant.schedule import FORGETTING
 from storage.engine import Store
 from storage.models import metadata
 from tests.assistant.talk import Talk
@@ -185,6 +186,24 @@ async def test_where_the_only_keeper_is_forgotten_who_came_next_keeps_the_househ
     await ben.say("/household")
     assert "Ben (you): keeper" in ben.text
     assert "Cleo: keeper" not in ben.text
+
+
+async def test_where_it_fails_in_one_household_the_others_are_told_all_the_same(
+    home: Talk, caplog: pytest.LogCaptureFixture
+) -> None:
+    stranger = replace(home, chat=ChatRef("telegram", "42", private=True), person=PersonRef("42", "Eve"))
+    await stranger.say("remind me to look at the roots tomorrow at 9")
+    async with home.store.write() as tx:
+        chat = await tx.households.find_chat("telegram", home.chat.address)
+        assert chat is not None
+        broken = {"task": "forget", "text": "", "why": "", "rrule": None, "source": FORGETTING}
+        at = home.clock()
+        await tx.reminders.put(chat.household_id, "forget:x", chat_id=None, due_at=at, now=at, **broken)
+    home.clock.advance(hours=40)
+    assert await home.assistant.tick(home.clock()) > 0
+    await stranger.collect()
+    assert "roots" in stranger.text
+    assert "forgetting failed" in caplog.text
 
 
 async def test_nobody_forgets_somebody_else(home: Talk) -> None:
