@@ -5,16 +5,22 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Sequence
+from dataclasses import fields
 from datetime import datetime
+from functools import cache
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
 
 from bot.archive.bad_file import BadFile
 from bot.archive.layout import FORMAT, HOUSEHOLD, JOURNAL, VERSION
-from bot.archive.standing import standing
+from bot.archive.standing import last_said, standing
 from bot.archive.zips import parts_of
-from domain.facts import fact_from_json
+from bot.assistant.advise import answer
+from bot.assistant.scene import looking_on
+from bot.assistant.schedule import ROUTINE, URGENT
+from bot.rendering.due_calendar import due_calendar
+from domain.facts import Fact, Question, fact_from_json
 from domain.roles import Role
 from storage.journal import Action
 from storage.transfer import Holdings
@@ -23,24 +29,43 @@ __all__ = ["unpacked"]
 
 _NEVER_KEPT = frozenset({"question", "command"})
 MOST_TEXT = 20_000
+FIRST_YEAR, LAST_YEAR = 1900, 2200
+"""Between them lies everything that a household may have told; both outside."""
+
+_SOURCES = frozenset({URGENT, ROUTINE})
+"""What the reminders of a household may come from; what is planned for one database alone stays there."""
 
 
 def _instant(text: str) -> str:
-    if datetime.fromisoformat(text).tzinfo is None:
+    at = datetime.fromisoformat(text)
+    if at.tzinfo is None:
         raise ValueError("a time needs its offset")
+    if not FIRST_YEAR < at.year < LAST_YEAR:
+        raise ValueError("no time of any household")
     return text
 
 
 def _fact(said: dict[str, Any]) -> dict[str, Any]:
     try:
-        kind = fact_from_json(said).kind
-    except (KeyError, TypeError, AttributeError):
+        fact = fact_from_json(said)
+        _typed(type(fact)).validate_python(  # type: ignore[arg-type]  # a class is hashable
+            {f.name: getattr(fact, f.name) for f in fields(fact)}
+        )
+    except (KeyError, TypeError, AttributeError, ValidationError):
         raise ValueError("no fact that this version knows") from None
+    if fact.when is not None:
+        _instant(fact.when.isoformat())
+    kind = fact.kind
     if any(isinstance(value, float) and not math.isfinite(value) for value in said.values()):
         raise ValueError("a number is not finite")
     if kind in _NEVER_KEPT:
         raise ValueError("no journal holds a question or a command")
     return said
+
+
+@cache
+def _typed(kind: type[Fact]) -> TypeAdapter[Fact]:
+    return TypeAdapter(kind)
 
 
 Instant = Annotated[str, Field(max_length=40), AfterValidator(_instant)]
@@ -189,9 +214,17 @@ def _hold_together(kept: Holdings) -> None:
             raise BadFile(f"{JOURNAL}, line {line} does not fit the lines before it.")
         newest[row["chat"], row["message"]] = row
     _reminders_hold(kept, homes)
+    _can_be_followed(kept)
+
+
+def _can_be_followed(kept: Holdings) -> None:
+    """What it says can be looked at as any journal can. Otherwise no message to that household could be
+    answered any more, not even the one that takes it all back."""
     try:
-        standing(kept)
-    except (KeyError, TypeError, ValueError):
+        scene = looking_on(standing(kept), last_said(kept))
+        answer(scene, Question(about="status"), "")
+        due_calendar(scene.jobs, zone=scene.zone, revised_at=scene.at, home=kept.created_at)
+    except Exception:  # whatever the folds make of what nobody ever typed
         raise BadFile(f"{JOURNAL} holds something that this version does not know.") from None
 
 
@@ -204,5 +237,6 @@ def _reminders_hold(kept: Holdings, homes: Sequence[int]) -> None:
             number.isascii() and number.isdigit() and 1 <= int(number) <= entries
         )
         there = row["chat"] is None or row["chat"] in homes
-        if not own or not there or kind == "forget" or len(set(keys)) != len(keys):
+        stays = kind == "forget" or row["source"] not in _SOURCES
+        if not own or not there or stays or len(set(keys)) != len(keys):
             raise BadFile(f"{HOUSEHOLD}: the reminder {row['key'][:40]} fits nothing in the journal.")

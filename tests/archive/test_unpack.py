@@ -87,6 +87,46 @@ def test_what_does_not_hold_together_is_refused_with_its_place(
         unpacked(rewritten(change))
 
 
+def reminder(**other: Any) -> dict[str, Any]:
+    row = {"key": "test_water", "task": "test_water", "text": "Test", "why": "", "rrule": None, "due_at": AT}
+    row |= {"planned_at": AT, "fired_count": 0, "paused": False, "ended": False, "settled_at": None}
+    return {**row, "source": "routine", "updated_at": AT, "chat": None, **other}
+
+
+def test_the_reminder_below_is_sound_but_for_what_each_case_changes() -> None:
+    assert unpacked(rewritten(lambda d: d["reminders"].append(reminder()))).reminders == (reminder(),)
+
+
+@pytest.mark.parametrize(
+    "fact",
+    [
+        {"kind": "observation", "text": 5},
+        {"kind": "dose", "product": "soup", "amount": 1, "unit": "ml"},
+        {"kind": "reading", "ph": 6.1, "when": "2026-05-04T18:05:00"},
+        {"kind": "reading", "ph": 6.1, "when": "0001-01-01T00:00:00+14:00"},
+        {"kind": "setting", "name": "time_zone", "value": "Nowhere/Never"},
+        {"kind": "setting", "name": "tank_volume_l", "value": "many"},
+        {"kind": "setting", "name": "tank_volume_l", "value": "0"},
+        {"kind": "setting", "name": "ppm_scale", "value": "x"},
+    ],
+)
+def test_a_fact_that_no_message_could_be_answered_beside_is_refused(fact: dict[str, Any]) -> None:
+    """Taken in, it would break the answer to everything that the household says from then on."""
+    with pytest.raises(BadFile, match=r"this version|line 1"):
+        unpacked(rewritten(lambda d: d["revisions"][0]["facts"][0].update(fact=fact)))
+
+
+@pytest.mark.parametrize("at", ["0001-01-01T00:00:00+14:00", "9999-12-31T23:59:59-12:00"])
+def test_a_time_that_no_database_takes_is_refused(at: str) -> None:
+    with pytest.raises(BadFile, match="line 1: said_at"):
+        unpacked(rewritten(lambda d: d["revisions"][0].update(said_at=at)))
+
+
+def test_nothing_is_planned_by_an_archive_that_is_done_and_not_told() -> None:
+    with pytest.raises(BadFile, match="fits nothing"):
+        unpacked(rewritten(lambda d: d["reminders"].append(reminder(source="forgetting"))))
+
+
 def test_a_broken_or_locked_or_growing_zip_is_left_closed() -> None:
     whole = rewritten(lambda _: None)
     with pytest.raises(BadFile, match="damaged"):
