@@ -129,6 +129,8 @@ def test_source_water_shows_what_was_read_of_it(
 ) -> None:
     water = source_water(ph=read_ph, alkalinity_eq_l=alkalinity, temperature_c=temperature)
     assume(not np.isnan(water.carbon_mol_l))
+    # In water without any buffer a charge that no tester tells, 1e-9 eq/L, moves the pH by more than this.
+    assume(alkalinity > 1e-6 or read_ph < 6.9)
     assert ph(water) == pytest.approx(read_ph, abs=3e-5)
     assert alkalinity_eq_l(water) == pytest.approx(alkalinity)
 
