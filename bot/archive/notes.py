@@ -187,6 +187,7 @@ class _Rows:
 
 
 _LONGEST_NOTE = 2_000
+_LONGEST_NUMBER = 40
 _REASONS = {
     "implausible": "no tank has that",
     "ambiguous": "could mean more than one thing; name its unit in the heading",
@@ -206,10 +207,11 @@ def _number(cell: Cell, column: Column) -> tuple[str, str] | None:
         return None
     if isinstance(cell, float):
         return f"{cell:.6g}", column.unit
-    text = str(cell).strip()
+    # Many blanks would be shared out in every way between the number and what follows.
+    text = " ".join(str(cell).split())
     if text.lower() in _NOTHING:
         return None
-    said = _NUMBER.fullmatch(text)
+    said = _NUMBER.fullmatch(text) if len(text) <= _LONGEST_NUMBER else None
     if said is None:
         raise ValueError(f"{column.heading} “{text[:20]}” is no number")
     unit = (said[2] or "").strip()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import zipfile
 from datetime import datetime
 from zoneinfo import ZoneInfo
@@ -10,6 +11,7 @@ from zoneinfo import ZoneInfo
 import openpyxl
 import pytest
 
+from bot.archive import notes as notes_module
 from bot.archive.bad_file import BadFile
 from bot.archive.notes import Notes, read_notes
 from bot.archive.tables import read_table
@@ -28,6 +30,23 @@ def read(content: bytes | str, **settings: object) -> Notes:
 
 def when(notes: Notes) -> list[str]:
     return [f"{said.happened_at:%Y-%m-%d %H:%M}" for said in notes.recorded]
+
+
+def test_a_cell_of_blanks_and_marks_is_refused_as_fast_as_any(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing as long as this comes to the pattern, whose time grows with the square of the length."""
+    matched: list[int] = []
+
+    class Watched:
+        def fullmatch(self, text: str) -> re.Match[str] | None:
+            matched.append(len(text))
+            return pattern.fullmatch(text)
+
+    pattern = notes_module._NUMBER
+    monkeypatch.setattr(notes_module, "_NUMBER", Watched())
+    cells = [f"1{' ' * 4_000}{'x' * 20}", f"1{',' * 4_000}{'x' * 20}", "6.1   pH"]
+    errors = read("date,ph\n" + "".join(f'2026-05-04,"{cell}"\n' for cell in cells)).errors
+    assert [error.line for error in errors] == [2, 3]
+    assert max(matched) <= 40
 
 
 def test_columns_are_known_by_their_headings_in_any_order() -> None:
