@@ -41,7 +41,6 @@ async def ask_if_one(tx: Transaction, scene: Scene, origin: Origin, found: Found
         **_source(scene, origin),
         "bit": origin.text[start:end],
         "choices": [choice.text for choice in _ONE_OR_TWO],
-        "by": [scene.person.id, scene.person.name],
     }
     number = await _ask(tx, scene, "twice", payload)
     return Asked(
@@ -97,7 +96,8 @@ async def ask_group(tx: Transaction, scene: Scene, crop: str) -> Asked:
 def _source(scene: Scene, origin: Origin) -> dict[str, object]:
     """What is needed to read the message again once a question about it is answered."""
     said_at = origin.said_at or scene.at
-    return {"message": origin.message, "text": origin.text, "said_at": said_at.isoformat()}
+    by = origin.by or (scene.person.id, scene.person.name)
+    return {"message": origin.message, "text": origin.text, "said_at": said_at.isoformat(), "by": list(by)}
 
 
 async def ask_zone(tx: Transaction, scene: Scene, setting: Setting) -> Asked:

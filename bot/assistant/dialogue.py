@@ -250,7 +250,8 @@ async def _chosen(tx: Transaction, scene: Scene, asked: Asked, chosen: str, pres
         return outcome
     said_at = datetime.fromisoformat(asked.payload["said_at"])
     text = asked.payload["text"]
-    origin = Origin(message, text, "answered", edited_at=scene.now, said_at=said_at)
+    by = _writer(asked, scene)
+    origin = Origin(message, text, "answered", edited_at=scene.now, said_at=said_at, by=by)
     return await keep(tx, outcome.scene, read_in(outcome.scene, text, said_at), origin)
 
 
@@ -301,6 +302,12 @@ async def _completed(tx: Transaction, scene: Scene, asked: Asked, chosen: str) -
         origin = Origin.over(standing, text, "answered", scene.now)
     else:
         said_at = datetime.fromisoformat(asked.payload["said_at"])
-        number, author = asked.payload.get("by", (scene.person.id, scene.person.name))
-        origin = Origin(message, text, "answered", edited_at=scene.now, said_at=said_at, by=(number, author))
+        by = _writer(asked, scene)
+        origin = Origin(message, text, "answered", edited_at=scene.now, said_at=said_at, by=by)
     return await keep(tx, scene, read_in(scene, text, origin.said_at), origin)
+
+
+def _writer(asked: Asked, scene: Scene) -> tuple[int | None, str]:
+    """Whose words a question is about, whoever answers it."""
+    number, author = asked.payload.get("by", (scene.person.id, scene.person.name))
+    return number, author

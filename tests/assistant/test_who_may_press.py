@@ -81,3 +81,17 @@ async def test_which_tank_a_group_is_about_is_for_those_who_log(ana: Talk, role:
     await ben.say("/tank balcony")
     (shown,) = (await ana.say("/tank")).replies
     assert getattr(shown, "current", None) == chosen
+
+
+@pytest.mark.parametrize(("text", "label"), [("tank 50", None), ("5.9 / 720 / 19", "ppm")])
+async def test_words_stay_their_writer_s_whoever_completes_them(
+    ana: Talk, text: str, label: str | None
+) -> None:
+    """They are undone, told and forgotten with the one who wrote them."""
+    ben = await member(ana, "helper")
+    await ana.say(text)
+    keys = [key.label for letter in ana.letters for row in letter.buttons for key in row]
+    ben.letters, before = ana.letters, {entry.id for entry in await ana.journal()}
+    await ben.press(label or keys[0])
+    added = [entry for entry in await ana.journal() if entry.id not in before]
+    assert {entry.author for entry in added if ":press:" not in entry.message_key} == {"Ana"}
