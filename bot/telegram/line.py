@@ -99,12 +99,15 @@ class Line(BaseRequest):
         read_s = _chosen(read_timeout, self._read_s)
         connect_s = _chosen(connect_timeout, self._connect_s)
         write_s = _chosen(write_timeout, self._write_s)
-        limits = aiohttp.ClientTimeout(
-            total=connect_s + write_s + read_s, sock_connect=connect_s, sock_read=read_s
-        )
+        # A file that is fetched may be long and the line slow; while bytes come, it is going well.
+        total_s = None if request_data is None else connect_s + write_s + read_s
+        limits = aiohttp.ClientTimeout(total=total_s, sock_connect=connect_s, sock_read=read_s)
         try:
             async with self._connection(_chosen(pool_timeout, self._pool_s)) as session:
-                sending = session.request(method, url, timeout=limits, **_body(request_data))
+                # The platform sends nobody elsewhere; what does must not get what was said.
+                sending = session.request(
+                    method, url, timeout=limits, allow_redirects=False, **_body(request_data)
+                )
                 async with sending as answer:
                     return answer.status, await answer.read()
         except TimeoutError as error:
