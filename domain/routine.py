@@ -14,7 +14,7 @@ from types import MappingProxyType
 from zoneinfo import ZoneInfo
 
 from domain.adaptive import adapted
-from domain.bands import TankBands
+from domain.bands import TankBands, verdict
 from domain.due import CHORE_TIME, Due
 from domain.facts import (
     Chore,
@@ -41,7 +41,7 @@ from domain.plantings import Garden
 from domain.recurrence import Rule, instant_of, next_due
 from domain.sources import YOURS, SourceLine, source_line
 from domain.supplies import Shelves
-from domain.tank import DEFAULTS
+from domain.tank import DEFAULTS, SETTLED_AFTER
 
 __all__ = [
     "CHORE_TIME",
@@ -81,6 +81,7 @@ class RoutineFold:
     began_at : the first entry. at : when each task was last done.
     chosen : the household's interval of each task, with when it was set.
     dose_at : of the latest dose after which nothing was read. zone_set_at : when its zone was last said.
+    adjusted_at : of the latest dose of adjuster. read_at, ph : of the latest reading of pH.
     own : what the household asked to be told.
     since : when each of the table's conditions (``Habit.once``) first held.
     bands : the household's own bands.
@@ -90,6 +91,9 @@ class RoutineFold:
     at: dict[str, datetime] = field(default_factory=dict)
     chosen: dict[str, tuple[Setting, datetime]] = field(default_factory=dict)
     dose_at: datetime | None = None
+    adjusted_at: datetime | None = None
+    read_at: datetime | None = None
+    ph: float | None = None
     zone_set_at: datetime | None = None
     volume_l: float | None = None
     own: list[tuple[Entry, Reminder]] = field(default_factory=list)
@@ -120,10 +124,14 @@ class RoutineFold:
         for task in _tasks_done_by(fact, self.volume_l):
             self.at[task] = entry.happened_at
         match fact:
-            case Dose(product="ph_down" | "ph_up" | "nutrient"):
+            case Dose(product="ph_down" | "ph_up" | "nutrient" as role):
                 self.dose_at = entry.happened_at
+                if role != "nutrient":
+                    self.adjusted_at = entry.happened_at
             case Reading() if _is_test(fact):
                 self.dose_at = None
+                if fact.ph is not None:
+                    self.read_at, self.ph = entry.happened_at, fact.ph
             case Setting(name="interval", task=str(task)):
                 self.chosen[_task_named(task)] = (fact, entry.said_at)
             case Setting(name="time_zone"):
@@ -173,7 +181,7 @@ def due_dates(
     dues = adapted(
         dues, entries, chosen or choices(entries), bands, zone, own_interval=frozenset(done.chosen)
     )
-    retest = _retest(done, now, retest_after)
+    retest = _retest(done, now, retest_after) or _settled_test(done, now, bands)
     own = [_own(entry, reminder, done, now, zone) for entry, reminder in done.own]
     plants = plant_dues(entries, now, zone, garden, supplied, done.own_bands)
     plants = [due for due in plants if _is_wanted(due.task, done)]
@@ -321,6 +329,18 @@ def _one_interval_on(rule: Rule, last: date) -> date:
 def _why(habit: Habit, rule: Rule, last: date | None, line: SourceLine) -> str:
     since = f"last {habit.past} {last.day} {last:%b}" if last else f"never {habit.past} so far"
     return f"{since}; {rule.in_words()}, {line.text}"
+
+
+def _settled_test(done: RoutineFold, now: datetime, bands: TankBands | None) -> list[Due]:
+    """The test after which more adjuster may follow: the first one found that the dose did not reach."""
+    if bands is None or done.adjusted_at is None or done.read_at is None or done.ph is None:
+        return []
+    settled_at = (done.adjusted_at + SETTLED_AFTER).astimezone(UTC)
+    is_open = done.adjusted_at <= done.read_at < settled_at and now - settled_at <= RETEST_STALE_AFTER
+    if not is_open or not verdict(done.ph, bands.ph).needs_action:
+        return []
+    why = "the last dose has settled; more may be needed"
+    return [Due("retest", "retest", habits()["retest"].text, why, settled_at, rrule=None, next_at=settled_at)]
 
 
 def _retest(done: RoutineFold, now: datetime, wait: timedelta) -> list[Due]:

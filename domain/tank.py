@@ -24,6 +24,7 @@ from domain.tank_fold import DEFAULTS, Defaults, TankFold
 
 __all__ = [
     "DEFAULTS",
+    "SETTLED_AFTER",
     "UNLABELLED",
     "Defaults",
     "Dosed",
@@ -36,6 +37,11 @@ __all__ = [
     "Watered",
     "tank_state",
 ]
+
+SETTLED_AFTER = timedelta(hours=8)
+"""So long after a dose of adjuster the next one waits, tested or not. By then most of the CO2 that the dose
+freed has left a tank with a pump; on simulated tanks a reading once mixed and another by then bring the next
+dose home where one reading leaves it short: our own design rule."""
 
 
 MG_CACO3_PER_EQ = 50_043.5

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from bot.rendering.markup import Line, line, name, packed, rows
 from bot.rendering.voice import Voice, minutes, number
 from bot.rendering.words import HOLDS, ROLES, UNDER_WAY, words_for
 from domain.dosing import Hold, Plan, Step
 from domain.safety import CAUTIONS, cautions_for
+from domain.tank import SETTLED_AFTER
 
 __all__ = ["plan_lines", "steps_before_test"]
 
@@ -36,7 +37,7 @@ def plan_lines(plan: Plan, voice: Voice, now: datetime | None) -> list[Line]:
         and plan.outcome != "hold"
         and all(step.action != "wait" for step in shown)
     ):
-        lines.append(line(f"Test again in {minutes(plan.retest_after)}{_then(shown)}."))
+        lines.append(line(_retest(plan.retest_after, shown)))
     return lines + packed(CAUTIONS[code].brief for code in _beside(plan, shown))
 
 
@@ -50,11 +51,14 @@ def _unknown(plan: Plan, shown: Sequence[Step]) -> str | None:
     return None
 
 
-def _then(shown: Sequence[Step]) -> str:
-    """What comes with the test."""
+def _retest(after: timedelta, shown: Sequence[Step]) -> str:
+    """When to test again, and what comes with it."""
     if any(step.action == "jar_test" for step in shown):
-        return "; surer: Jar test"
-    return "; the rest comes then" if any(_is_part(step) for step in shown) else ""
+        return f"Test again in {minutes(after)}; surer: Jar test."
+    parts = [step for step in shown if _is_part(step)]
+    if any(step.role in ("ph_down", "ph_up") for step in parts):
+        return f"Test in {minutes(after)} and in {minutes(SETTLED_AFTER)}; then the rest."
+    return f"Test again in {minutes(after)}{'; the rest comes then' if parts else ''}."
 
 
 def _beside(plan: Plan, shown: Sequence[Step]) -> list[str]:

@@ -9,10 +9,9 @@ from domain.dosing.strength import MIX_MINUTES
 from domain.response import FAR
 from domain.safety import caps_for
 from domain.stretches import is_plausible_ph
-from domain.tank import UNLABELLED, Dosed, Figure, TankState
+from domain.tank import SETTLED_AFTER, UNLABELLED, Dosed, Figure, TankState
 
 __all__ = [
-    "SETTLED_AFTER",
     "hold_on_bottle",
     "hold_on_ph",
     "hold_on_settling",
@@ -26,10 +25,6 @@ TRUSTED_FOR = timedelta(days=1)
 """A tank can move half a pH in a day; an older reading is taken again: our own design rule."""
 MIXED_AFTER = timedelta(minutes=10)
 """The least that a small pump takes to bring a dose everywhere: three turns of the tank (common practice)."""
-SETTLED_AFTER = timedelta(hours=8)
-"""So long after a dose the next one waits, tested or not. By then most of the CO2 that the dose freed has
-left a tank with a pump; on simulated tanks a reading once mixed and another by then bring the next dose home
-where one reading leaves it short: our own design rule."""
 PLAUSIBLE_EC_MS_CM = 6.0
 
 
