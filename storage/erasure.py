@@ -9,12 +9,25 @@ from __future__ import annotations
 import json
 import re
 import secrets
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import UTC, datetime
 from html import escape
 from typing import Any
 
-from sqlalchemy import Table, delete, exists, false, or_, select, tuple_, update
+from sqlalchemy import (
+    Table,
+    Text,
+    bindparam,
+    cast,
+    delete,
+    exists,
+    false,
+    literal,
+    or_,
+    select,
+    tuple_,
+    update,
+)
 
 from storage.households import chat_key, household_key
 from storage.memory import JournalMemory
@@ -34,7 +47,7 @@ from storage.models import (
     reminders,
     revisions,
 )
-from storage.repository import Repository
+from storage.repository import ROWS_AT_ONCE, Repository
 from storage.transfer import ELSEWHERE
 
 __all__ = ["SOMEONE", "Erasure"]
@@ -44,6 +57,13 @@ SOMEONE = "someone"
 
 
 _NOBODY = {"person_id": None, "author": SOMEONE, "text": ""}
+
+
+_MOVED = (
+    update(entries)
+    .where(entries.c.revision_id == bindparam("was"))
+    .values(revision_id=bindparam("now"), span_start=None, span_end=None)
+)
 
 
 class Erasure(Repository):
@@ -202,24 +222,26 @@ class Erasure(Repository):
         ]
         await self._clear_the_way([row["id"] for row in rows])
         await self._insert_all(revisions, anew)
-        for row, new in zip(standing.values(), anew, strict=True):
-            moved = update(entries).where(entries.c.revision_id == row["id"])
-            await self._connection.execute(
-                moved.values(revision_id=new["id"], span_start=None, span_end=None)
-            )
+        moves = [
+            {"was": row["id"], "now": new["id"]} for row, new in zip(standing.values(), anew, strict=True)
+        ]
+        if moves:
+            await self._connection.execute(_MOVED, moves)
         await self._delete_revisions([row["id"] for row in rows])
 
     async def _clear_the_way(self, numbers: list[int]) -> None:
         """Takes the old revisions off their messages, for a message has but one first revision."""
-        for number in numbers:
-            off = update(revisions).where(revisions.c.id == number)
-            await self._connection.execute(off.values(message=f"forgotten:{number}"))
+        aside = literal("forgotten:") + cast(revisions.c.id, Text)
+        for some in _in_parts(numbers):
+            await self._connection.execute(
+                update(revisions).where(revisions.c.id.in_(some)).values(message=aside)
+            )
 
     async def _delete_revisions(self, numbers: list[int]) -> None:
         """Deletes revisions with what entries they have left, the newest first: each names the one before."""
-        for number in reversed(numbers):
-            await self._connection.execute(delete(entries).where(entries.c.revision_id == number))
-            await self._connection.execute(delete(revisions).where(revisions.c.id == number))
+        for some in _in_parts(numbers[::-1]):
+            await self._connection.execute(delete(entries).where(entries.c.revision_id.in_(some)))
+            await self._connection.execute(delete(revisions).where(revisions.c.id.in_(some)))
 
     async def _forget_letters(self, household_id: int, name: str) -> None:
         """Deletes all that was sent to the household, for any of it may quote them, and what waits and names
@@ -268,6 +290,11 @@ def _nameless(now: datetime) -> dict[str, Any]:
         "thread": None,
         "left_at": now,
     }
+
+
+def _in_parts(numbers: list[int]) -> Iterator[list[int]]:
+    for start in range(0, len(numbers), ROWS_AT_ONCE):
+        yield numbers[start : start + ROWS_AT_ONCE]
 
 
 def _names(raw: str, address: str) -> bool:

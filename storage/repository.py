@@ -15,7 +15,7 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 
 from storage.models import households
 
-__all__ = ["Repository", "insert_into"]
+__all__ = ["ROWS_AT_ONCE", "Repository", "insert_into"]
 
 ROWS_AT_ONCE = 500
 

@@ -9,13 +9,20 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from sqlalchemy import select
+from sqlalchemy import event, select
 
 from bot.assistant.assistant import Assistant
 from bot.assistant.exchange import ChatRef, Heard, PersonRef
+from bot.assistant.origin import Origin
+from bot.assistant.record import revision
+from bot.assistant.scene import open_scene
 from bot.assistant.schedule import FORGETTING
+from bot.reader import Found
+from domain.facts import Reading
 from storage.engine import Store
+from storage.erasure import SOMEONE
 from storage.models import metadata
+from storage.repository import ROWS_AT_ONCE
 from tests.assistant.talk import Talk
 
 SECRET = "zebrafinch"
@@ -204,6 +211,28 @@ async def test_where_it_fails_in_one_household_the_others_are_told_all_the_same(
     await stranger.collect()
     assert "roots" in stranger.text
     assert "forgetting failed" in caplog.text
+
+
+async def test_a_long_journal_is_forgotten_in_few_statements(home: Talk) -> None:
+    """All wait while they run. More messages than one statement takes, each of them edited once."""
+    said = [f"m{number}" for number in range(ROWS_AT_ONCE // 2 + 5)]
+    async with home.store.write() as tx:
+        now = home.clock()
+        scene = await open_scene(tx, home.chat, home.person, at=now, now=now)
+        for message in said:
+            for action, ph in (("said", 6.0), ("edited", 6.1)):
+                origin = Origin(message, f"ph {ph}", action, now if action == "edited" else None)  # type: ignore[arg-type]
+                facts = (Found(fact=Reading(ph=ph), span=(0, 6)),)
+                assert await tx.journal.append(revision(scene, origin, facts))
+    executed: list[str] = []
+    event.listen(
+        home.store._engine.sync_engine, "before_cursor_execute", lambda *said: executed.append(said[2])
+    )
+    async with home.store.write() as tx:
+        await tx.erasure.person(scene.household_id, scene.person.id, home.clock())
+    assert len(executed) < len(said) / 2
+    told = [entry for entry in await home.journal() if entry.author == SOMEONE]
+    assert sorted(getattr(entry.fact, "ph", 0) or 0 for entry in told) == [0] + [6.1] * len(said)
 
 
 async def test_nobody_forgets_somebody_else(home: Talk) -> None:
