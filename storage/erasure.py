@@ -17,6 +17,7 @@ from typing import Any
 from sqlalchemy import (
     Table,
     Text,
+    and_,
     bindparam,
     cast,
     delete,
@@ -114,6 +115,7 @@ class Erasure(Repository):
 
         What stands of the shared journal stays, said by nobody in particular; what they had taken back or
         changed is deleted with the words of all their messages. Others are untouched.
+        Who was removed stays so.
         Needs a write transaction; idempotent.
         """
         await self._hold(household_id)
@@ -133,13 +135,21 @@ class Erasure(Repository):
             (hands, hands.c.person_id == person_id),
             (photos, photos.c.person_id == person_id),
             (invites, or_(invites.c.made_by == person_id, invites.c.used_by == person_id)),
-            (members, members.c.person_id == person_id),
+            (members, and_(members.c.person_id == person_id, members.c.role != "removed")),
         ):
             here = table.c.household_id == household_id
             await self._connection.execute(delete(table).where(here, theirs))
+        await self._keep_out_nameless(household_id, person_id)
         await self._keep_a_keeper(household_id)
         await self._leave_no_stranger({person_id})
         self._memory.drop(household_id)
+
+    async def _keep_out_nameless(self, household_id: int, person_id: int) -> None:
+        """Of who was removed the platform's number stays, and no more: being forgotten lets nobody in."""
+        theirs = select(members.c.household_id).where(members.c.person_id == person_id)
+        if await self._numbers(theirs) == {household_id}:
+            nameless = update(persons).where(persons.c.id == person_id).values(name="")
+            await self._connection.execute(nameless)
 
     async def _keep_a_keeper(self, household_id: int) -> None:
         """Where the last keeper has gone, the helper who came first takes over, else whoever looks on: a

@@ -235,6 +235,19 @@ async def test_a_long_journal_is_forgotten_in_few_statements(home: Talk) -> None
     assert sorted(getattr(entry.fact, "ph", 0) or 0 for entry in told) == [0] + [6.1] * len(said)
 
 
+async def test_who_was_removed_is_not_let_in_by_being_forgotten(home: Talk) -> None:
+    ben = other(home, "700200", "Ben")
+    ben.count = 250
+    await home.say("remove Ben")
+    await forget(ben, "Forget me")
+    home.clock.advance(hours=25)
+    await home.assistant.tick(home.clock())
+    assert "'Ben'" not in await everything(home.store)
+    outcome = await ben.say("ph 6.4")
+    assert outcome.scene.person.role == "removed"
+    assert [entry.author for entry in await home.journal()].count("Ben") == 0
+
+
 async def test_nobody_forgets_somebody_else(home: Talk) -> None:
     await home.say("/forget")
     data = home.letters[0].buttons[0][0].data
