@@ -7,6 +7,7 @@ import io
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import fields
 from datetime import UTC, datetime
+from itertools import dropwhile
 from types import MappingProxyType
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -51,7 +52,8 @@ _FORMULA = tuple("=+-@\t\r\n|%＝＋－＠")
 """What a cell begins with that a spreadsheet may run: OWASP's list for CSV injection, and its full-width
 twins, which some programs read alike."""
 
-_BLANKS = " \t\r\n\u00a0\ufeff\u200b"
+_BLANKS = "\ufeff\u200b"
+"""What shows as nothing and counts as no blank."""
 
 
 def sheets(entries: Sequence[Entry], zone: ZoneInfo) -> dict[str, bytes]:
@@ -76,7 +78,8 @@ def heading(name: str) -> str:
 
 def safe(text: str) -> str:
     """Text that no spreadsheet takes for a formula: where it might, an apostrophe stands before it."""
-    return f"'{text}" if text.lstrip(_BLANKS).startswith(_FORMULA) or text[:1] in ("\t", "\r") else text
+    bare = "".join(dropwhile(lambda char: char.isspace() or char in _BLANKS, text))
+    return f"'{text}" if bare.startswith(_FORMULA) or text[:1] in ("\t", "\r") else text
 
 
 def _sheet(entries: Sequence[Entry], zone: ZoneInfo) -> bytes:

@@ -57,7 +57,20 @@ def test_every_measured_number_of_every_kind_has_a_unit_or_is_a_count() -> None:
 
 @pytest.mark.parametrize(
     "typed",
-    ["=1+1", "+351 900", "-2+3", "@SUM(A1)", "\t=1", " =1", "＝1", "\ufeff=1", "%0a=1", "|calc", "\r=1"],
+    [
+        "=1+1",
+        "+351 900",
+        "-2+3",
+        "@SUM(A1)",
+        "\t=1",
+        " =1",
+        "＝1",
+        "\ufeff=1",
+        "%0a=1",
+        "|calc",
+        "\r=1",
+        "\x1f=1",
+    ],
 )
 def test_what_begins_a_formula_is_made_text(typed: str) -> None:
     table = sheets([entry(Observation(text=typed), author=typed)], LISBON)
