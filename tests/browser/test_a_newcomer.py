@@ -46,6 +46,10 @@ def test_from_the_first_reading_to_a_dose_and_a_reminder(page: Page) -> None:
     write(page, "how much adjuster for 40 litres")
     expect(newest(page)).to_contain_text(re.compile(r"\d ml"))
 
+    write(page, "chart ph")
+    expect(newest(page).locator("img")).to_be_visible()
+    assert newest(page).locator("img").evaluate("image => image.complete && image.naturalWidth") == 1080
+
     write(page, "remind us to rinse the filter every 2 weeks on sunday at 6pm")
     expect(newest(page)).to_contain_text("rinse the filter")
 
@@ -70,6 +74,20 @@ def test_in_the_group_a_good_reading_is_only_marked(page: Page) -> None:
     expect(page.locator("article.assistant")).to_have_count(answers)
 
 
+def test_in_the_group_a_high_reading_brings_a_dose_and_a_chart_and_a_reminder(page: Page) -> None:
+    page.get_by_role("radio", name=who(page)).check(force=True)
+    page.get_by_role("radio", name="Landing shelf").check(force=True)
+    expect(page.get_by_role("heading", name="Landing shelf")).to_be_attached()
+    write(page, "how much ph down for 40 litres from 6.8 to 5.9")
+    expect(newest(page)).to_contain_text("Goggles")
+    write(page, "/chart")
+    expect(newest(page).locator("img")).to_be_visible()
+    write(page, "remind us to clean the pump every month")
+    mine = page.locator("article.own").last
+    expect(mine).to_contain_text("clean the pump")
+    expect(mine.locator(".reaction")).to_be_visible()
+
+
 def test_nothing_runs_off_the_side(page: Page) -> None:
     settled(page, who(page))
     write(page, "/settings")
@@ -86,6 +104,7 @@ def test_by_keyboard_alone(page: Page) -> None:
     page.keyboard.press("Enter")
     mine = page.locator("article.own").last
     expect(mine).to_contain_text("tank holds 40 L")
+    expect(page.get_by_role("textbox")).to_have_value("")
     page.keyboard.press("ArrowUp")
     expect(page.get_by_role("textbox")).to_have_value("tank holds 40 L")
     page.keyboard.press("Control+A")
