@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-__all__ = ["APPROX", "CHANGES", "LINKS", "OPINIONS", "SKIPPED", "words"]
+__all__ = ["APPROX", "BROUGHT", "CHANGES", "LINKS", "OPINIONS", "SKIPPED", "words"]
 
 
 def words(spelled: str) -> frozenset[str]:
@@ -24,6 +24,8 @@ CHANGES = words(
 )
 """Words of change: a number after them is a difference, but after ``to``, ``from`` or ``at`` a value."""
 
+BROUGHT = words("PICKED took brought dropped raised got GOT lowered moved pushed")
+"""``2 ml up took ph from 5.2 to 5.9``: what a dose did."""
 OPINIONS = words("high low good fine great ok okay perfect nice bad stable steady")
 SKIPPED = (
     LINKS

@@ -138,6 +138,11 @@ def _alkalinity(scene: Scene, hit: Hit) -> Finding | None:
     return found(Setting(name="source_alkalinity_mg_l_caco3", value=_text(mg_l)))
 
 
+def _set_alkalinity(scene: Scene, hit: Hit) -> Finding | None:
+    """``set alkalinity 80``: only that of the source is a setting."""
+    return _alkalinity(scene, hit) if hit.line.typed(hit.first, hit.first).lower() == "set" else None
+
+
 def _source_ph(scene: Scene, hit: Hit) -> Finding | None:
     value = _number(hit, "number")
     if value is None or not is_plausible("ph", value):
@@ -334,6 +339,7 @@ HOUSEHOLD_PHRASES: tuple[tuple[str, Phrase], ...] = (
         f"ADJUSTED? {_SOURCE} WATER? alkalinity|kh|hardness {_IS} <value> (<alkunit:unit>)?",
         Phrase(_alkalinity),
     ),
+    (f"ADJUSTED alkalinity|kh {_IS} <value> (<alkunit:unit>)?", Phrase(_set_alkalinity)),
     *(
         (f"{start} {values}", Phrase(build))
         for values, build in (

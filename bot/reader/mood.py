@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from unicodedata import category
+
 from bot.reader.fillers import words
 from bot.reader.items import Item, Line
 
@@ -217,6 +219,12 @@ def _is_no_plan(key: str, following: str) -> bool:
     return key == "later" and following == "#num"
 
 
+def _is_set_off(line: Line, i: int) -> bool:
+    """Whether a picture stands before item ``i``, where others end a sentence."""
+    between = line.cleaned.text[line.items[i - 1].end : line.items[i].start]
+    return any(category(sign) == "So" and sign != "°" for sign in between)
+
+
 def _mark_question(line: Line, result: list[str], end: int) -> None:
     """Everything back to where the question starts is asked."""
     items = line.items
@@ -228,6 +236,13 @@ def _mark_question(line: Line, result: list[str], end: int) -> None:
         after_value = items[i - 1].key[0] == "#" and _next(items, i) in _PRONOUNS if i > start else False
         if (opens or after_value) and items[i].key in _QUESTIONS:
             start = i
+            break
+        if (
+            i > start
+            and items[i - 1].key[0] == "#"
+            and (items[i].key in _APPOINTMENTS or _is_set_off(line, i))
+        ):
+            start = i  # ``ph 5.9 dinner at 8?``: what is asked has begun after the value
             break
     for i in range(start, end + 1):
         result[i] = ASKED

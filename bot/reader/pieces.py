@@ -8,7 +8,7 @@ from itertools import takewhile
 from bot.reader.away import AWAY_PHRASES
 from bot.reader.chores import CHORE_PHRASES
 from bot.reader.continuing import BREAKS, NAMED, is_second, moves_from, tells_later
-from bot.reader.fillers import CHANGES, LINKS, words
+from bot.reader.fillers import BROUGHT, CHANGES, LINKS, words
 from bot.reader.findings import Finding, Phrase, Scene, found
 from bot.reader.gather import PLANT_VERBS
 from bot.reader.household import HOUSEHOLD_PHRASES
@@ -23,6 +23,7 @@ from bot.reader.questions import QUESTION_PHRASES
 from bot.reader.reminders import REMINDER_PHRASES
 from bot.reader.slots import Value
 from bot.reader.stock import SEED_STOCK_PHRASES
+from bot.reader.tanks import is_of_next_tank
 from bot.reader.values import ValueReader
 from bot.reader.water import WATER_PHRASES
 from bot.reader.whereabouts import is_elsewhere, is_in_vessel, is_of_source, is_of_water
@@ -260,6 +261,8 @@ class _Finder:
         if tells_later(self._keys, i):
             self._step += 1
             return True
+        if is_of_next_tank(self._keys, i):
+            return True
         if self._corrects(i) or (is_second(self._items, self._keys, i) and self.pieces[-1].last == i - 2):
             return True
         return j >= 0 and (
@@ -340,7 +343,11 @@ class _Finder:
         clauses = clauses_of(self._items)
         taken = {i for piece in self.pieces for i in range(piece.first, piece.last + 1)}
         noisy = {
-            clauses[i] for i, item in enumerate(self._items) if i not in taken and not is_quiet(item.key)
+            clauses[i]
+            for i, item in enumerate(self._items)
+            if i not in taken
+            and not is_quiet(item.key)
+            and not (item.key in BROUGHT and self._keys[i + 1] in NAMED)
         }
         elsewhere = {
             clauses[i] for i, item in enumerate(self._items) if is_elsewhere(item) and i not in taken

@@ -11,7 +11,7 @@ from bot.reader.bare import bare_numbers, lone_number, meanings
 from bot.reader.commands import command_in
 from bot.reader.continuing import NAMED
 from bot.reader.emergencies import Alarm, alarm_in
-from bot.reader.fillers import words
+from bot.reader.fillers import BROUGHT, words
 from bot.reader.findings import Scene
 from bot.reader.itemizing import line_of
 from bot.reader.items import Line
@@ -23,6 +23,7 @@ from bot.reader.readings import reading_of
 from bot.reader.result import Found, Read, ReaderSettings, Reason, Unclear
 from bot.reader.scan import Cleaned, clean, tokens_of
 from bot.reader.slots import Value, in_plain_words
+from bot.reader.tanks import bare_tanks, tank_for
 from bot.reader.values import ValueReader
 from bot.reader.when import Coverage, clause_of_time, is_own, times_of_plans
 from bot.reader.whereabouts import is_elsewhere
@@ -83,6 +84,7 @@ class _LineReader:
         self._line = scene.line
         self._clauses = clauses_of(scene.line.items)
         self._tanks = [(i, item) for i, item in enumerate(scene.line.items) if item.key == "#tank"]
+        self._tank_follows = False
         self._coverage = Coverage(self._line, self._clauses, [])
         self._facts: list[Found] = []
         self._unclear: list[Unclear] = []
@@ -94,6 +96,10 @@ class _LineReader:
         if alarm is not None:
             return self._alarmed(alarm)
         if _is_nameless(line):
+            readings = bare_tanks(line, self._scene.settings)
+            if readings:
+                now = self._scene.moments.now
+                return Read(tuple(Found(replace(r, when=now), line.cleaned.span(*at)) for r, at in readings))
             self._note("ambiguous", 0, len(line.items) - 1)
             return Read(unclear=tuple(self._unclear))
         values = ValueReader(line, self._scene.settings)
@@ -119,6 +125,7 @@ class _LineReader:
     def _take(self, pieces: list[Piece], states: list[str]) -> None:
         """The facts of these pieces, in the order in which they happened."""
         line = self._line
+        self._tank_follows = bool(self._tanks and pieces) and self._tanks[0][0] > pieces[0].last
         plans = times_of_plans(line, self._clauses, states)
         owners = [piece for piece in pieces if piece.finding is not None and piece.finding.own_times]
         times = [
@@ -142,6 +149,9 @@ class _LineReader:
                 groups.insert(len(groups) - 1, [piece])
                 continue
             if piece.value is not None:
+                if groups and self._is_changed_by(groups[-1][0], piece):
+                    groups.insert(len(groups) - 1, [piece])
+                    continue
                 if reading is None or self._starts_anew(reading, piece):
                     reading = []
                     groups.append(reading)
@@ -156,10 +166,16 @@ class _LineReader:
                 reading = None
         return groups
 
+    def _is_changed_by(self, dose: Piece, piece: Piece) -> bool:
+        """``2 ml up took ph from 5.2 to 5.9``: the first value was before what is told first."""
+        around = self._line.around
+        inside = around[piece.first : piece.last + 1]
+        return bool(dose.facts) and around[piece.first - 1] in BROUGHT and "from" in inside
+
     def _starts_anew(self, reading: list[Piece], piece: Piece) -> bool:
         if self._coverage.of(piece.first) is not self._coverage.of(reading[0].first):
             return True
-        if self._tank_for(piece.first) != self._tank_for(reading[0].first):
+        if self._tank_for(piece.first, piece.last) != self._tank_for(reading[0].first, reading[0].last):
             return True
         return piece.step != reading[0].step and any(
             other.value is not None and piece.value is not None and other.value.key == piece.value.key
@@ -191,12 +207,12 @@ class _LineReader:
         for fact in finding.facts:
             if finding.timeless:
                 self._facts.append(
-                    Found(self._in_tank(fact, piece.first), self._span(piece.first, piece.last))
+                    Found(self._in_tank(fact, piece.first, piece.last), self._span(piece.first, piece.last))
                 )
             elif finding.own_times:
                 fact = replace(fact, when=self._scene.moments.now)
                 self._facts.append(
-                    Found(self._in_tank(fact, piece.first), self._span(piece.first, piece.last))
+                    Found(self._in_tank(fact, piece.first, piece.last), self._span(piece.first, piece.last))
                 )
             else:
                 self._record(fact, piece.first, piece.last, strict=not isinstance(fact, Observation))
@@ -216,19 +232,17 @@ class _LineReader:
                     self._unclear.append(bit)
                 return
             when = self._scene.moments.now
-        self._facts.append(Found(self._in_tank(replace(fact, when=when), first), self._span(first, last)))
+        self._facts.append(
+            Found(self._in_tank(replace(fact, when=when), first, last), self._span(first, last))
+        )
 
-    def _in_tank(self, fact: Fact, first: int) -> Fact:
-        """The fact with the tank that its message names, the last one named before it."""
-        tank = self._tank_for(first)
+    def _in_tank(self, fact: Fact, first: int, last: int) -> Fact:
+        """The fact with the tank that its message names for items ``first`` to ``last``."""
+        tank = self._tank_for(first, last)
         return replace(fact, tank=tank) if tank is not None else fact
 
-    def _tank_for(self, first: int) -> str | None:
-        """The tank that goes for item ``first``: the last one named before it, else the first after it."""
-        if not self._tanks:
-            return None
-        before = [item for i, item in self._tanks if i <= first]
-        return str((before[-1] if before else self._tanks[0][1]).value)
+    def _tank_for(self, first: int, last: int) -> str | None:
+        return tank_for(self._line.items, self._tanks, first, last, follows=self._tank_follows)
 
     def _span(self, first: int, last: int) -> tuple[int, int]:
         items = self._line.items

@@ -35,6 +35,9 @@ def _reminder(scene: Scene, hit: Hit) -> Finding | None:
     first, last = _sentence(line, hit.first)
     if _is_likeness(line, hit):
         return None
+    told = _told_before(scene, hit, last)
+    if told is not None:
+        return found(told, own_times=True, ends=last)
     if before in _TASKS and not _is_timed(line, first, last):
         return None  # ``water change reminder off``
     if line.typed(hit.first, hit.first).lower().startswith("remember ") and not _is_timed(line, first, last):
@@ -49,6 +52,36 @@ def _reminder(scene: Scene, hit: Hit) -> Finding | None:
     return found(*reminders, own_times=True, ends=last)
 
 
+def _told_before(scene: Scene, hit: Hit, last: int) -> Reminder | None:
+    """``will change the water tomorrow, remind me``: what to be told is the plan before the order."""
+    line = scene.line
+    if any(item.key not in _CLOSING for item in line.items[hit.last + 1 : last + 1]):
+        return None
+    end = hit.first
+    while end and line.items[end - 1].key in _ORDERING:
+        end -= 1
+    first = end
+    while first and line.items[first - 1].key not in _ENDS and line.items[first - 1].key != ",":
+        first -= 1
+    if first == end:
+        return None
+    opens = line.items[first - 1].end if first else 0
+    plan = _PLANNED.match(line.cleaned.text[opens : line.items[end - 1].end])
+    if plan is None:
+        return None
+    order = replace(line.items[end], start=line.items[end - 1].end, end=line.items[last].end)
+    said = _one(scene, opens, (opens + plan.end(), last), end, cut=order)
+    return said if isinstance(said, Reminder) else None
+
+
+_PLANNED = re.compile(
+    r"[\s,]*(?:and )?(?:(?:i|we)(?:'ll| will| must| should| need to| have to| want to| gotta)|will|must|"
+    r"should|need to|needs to|have to|gotta|(?:i'm |we're |i am |we are )?(?:going to|gonna))\s+(?=\S)"
+)
+_CLOSING = words("! please pls plz thanks thx at on")
+_ORDERING = words(", and so can could you u please pls plz - ; then also")
+
+
 def _is_likeness(line: Line, hit: Hit) -> bool:
     """``you remind me of my aunt``, ``remind yourself``: nobody asks for anything."""
     before, earlier = line.around[hit.first - 1], line.around[hit.first - 2]
@@ -61,10 +94,13 @@ _ASKS = words("please pls plz can could will would and then also")
 _SELVES = words("yourself yourselves myself himself herself themselves ourselves")
 
 
-def _one(scene: Scene, opens: int, text_part: tuple[int, int], first: int) -> Reminder | Reason:
+def _one(
+    scene: Scene, opens: int, text_part: tuple[int, int], first: int, cut: Item | None = None
+) -> Reminder | Reason:
     """The reminder whose text lies from a place to the end of an item.
 
     opens : where its times may start; before its text, where they stand before the order to remind.
+    cut : what stands in its text and is not of it.
     """
     line = scene.line
     start, last = text_part
@@ -72,7 +108,7 @@ def _one(scene: Scene, opens: int, text_part: tuple[int, int], first: int) -> Re
     marks = [item for _, item in line.times if opens <= item.start and item.end <= limit]
     repeats = [item for item in line.items[first : last + 1] if item.key == "#every"]
     end = max([line.items[last].end, *(item.end for item in marks)])
-    text = _text(line, start, end, [*marks, *repeats])
+    text = _text(line, start, end, [*marks, *repeats, *([cut] if cut is not None else [])])
     if not text or text.lower() in _EMPTY:
         return "missing_value"
     if _TIMES_A_WEEK.search(text.lower()):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from bot.reader.done import is_done
 from bot.reader.doses import DOSE_PHRASES, is_listed, unknown_unit
 from bot.reader.fillers import words
-from bot.reader.findings import Finding, Phrase, Scene, found, no
+from bot.reader.findings import Builder, Finding, Phrase, Scene, found, no
 from bot.reader.items import Item
 from bot.reader.numbers import Number, Quantity
 from bot.reader.patterns import Hit
@@ -124,16 +124,24 @@ _AFTER_SHARE = words(
 )
 
 
+_POURED_WHERE = words("#vol WATER of with by #tank in the to for into")
+
+
 def _topped_again(scene: Scene, hit: Hit) -> Finding | None:
     """``topped up 2 l then 3 l``; but ``topped up 2 l and 5 ml`` is short of a product."""
     keys, i = hit.line.around, hit.first - 1
     volume = hit.item("volume")
-    if i < 2 or keys[i] not in ("and", "then") or volume is None or volume.key != "#vol":
+    while i > 0 and keys[i] in ("#tank", "the"):
+        i -= 1
+    has_tank = "#tank" in keys[i : hit.last + 4]
+    listed = ("and", "then", ",", "&", "+") if has_tank else ("and", "then")
+    if i < 2 or keys[i] not in listed or volume is None or volume.key != "#vol":
         return None
     i -= 1
-    while i > 0 and keys[i] in ("#vol", "WATER", "of", "with", "by"):
+    follows = keys[i] in ("#vol", "WATER") or (has_tank and keys[i] == "#tank")
+    while i > 0 and keys[i] in _POURED_WHERE:
         i -= 1
-    is_poured = keys[i] in ("TOPPED", "TOPUP") and keys[hit.first - 2] in ("#vol", "WATER")
+    is_poured = keys[i] in ("TOPPED", "TOPUP") and follows
     return _top_up(scene, hit) if is_poured and volume.value.value >= LEAST_TOP_UP_ML else None
 
 
@@ -201,11 +209,20 @@ def _partial(scene: Scene, hit: Hit) -> Finding | None:
     return no("missing_value")
 
 
+def _fed(build: Builder) -> Builder:
+    """A phrase that ends with how strong it was: ``, half strength``, not ``, 720 strength``."""
+    return lambda scene, hit: build(scene, hit) if _feed(hit) is not None else None
+
+
 _FEED_WORDS = "(half|full|#num|plain|tap|ro)? (strength|STRENGTH)? (FOOD|nutrient|TANK|WATER)? WATER?"
 
 _WITH_FEED = f" ((with|w|to|for) {_FEED_WORDS})?"
 
-_FEED_AFTER = ("plain (WATER)?", "half|full strength|STRENGTH|FOOD (FOOD|WATER)?")
+_FEED_AFTER = (
+    "plain (WATER)?",
+    "half|full strength|STRENGTH|FOOD (FOOD|WATER)?",
+    "#num STRENGTH (FOOD|WATER)?",
+)
 """``changed the water, full feed``: how strong it was, after a comma."""
 _WITH_EC = "(TANK|WATER|FOOD)? (at|with|w|of|to) EC (of|at|=|:)? <strength>"
 
@@ -222,7 +239,10 @@ _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
     ("TOPPED|TOPUP watering can $$", Phrase(unknown_unit)),
     ("TOPPED|TOPUP|FILLED (up|UP)? (with|w|by)? <number> (of)? TANK", Phrase(_of_bucket)),
     *(
-        (f"TOPPED|TOPUP|FILLED TANK? (with|w|by|of|:)? <litres>? (of)? (WATER)? , {feed} $$", Phrase(_top_up))
+        (
+            f"TOPPED|TOPUP|FILLED TANK? (with|w|by|of|:)? <litres>? (of)? (WATER)? , {feed} $$",
+            Phrase(_fed(_top_up)),
+        )
         for feed in _FEED_AFTER
     ),
     (
@@ -276,7 +296,9 @@ _TOP_UPS: tuple[tuple[str, Phrase], ...] = (
     ("ADDED some? more? (plain|tap|ro|fresh)? WATER :? <volume>?", Phrase(_top_up)),
     ("ADDED <volume> of? half|full|#num strength|STRENGTH (FOOD|WATER|TANK)?", Phrase(_top_up)),
     ("<volume> of? (plain|tap|ro|fresh|new|rain)? WATER $$", Phrase(_listed_top_up)),
+    ("#tank <volume> $$", Phrase(_topped_again)),
     ("<volume> $$", Phrase(_topped_again)),
+    ("<volume> (in|into|to|for|on) #tank", Phrase(_topped_again)),
     ("<volume> (of)? WATER? TOPUP|TOPPED", Phrase(_top_up)),
     ("<volume> of? (plain|tap|ro)? WATER (ADDED|in) $", Phrase(_top_up)),
 )
@@ -287,7 +309,7 @@ _CHANGES: tuple[tuple[str, Phrase], ...] = (
     ("partial WATERCHANGE|CHANGE (of)? <volume>", Phrase(_change)),
     ("partial WATERCHANGE", Phrase(_partial)),
     *(
-        (f"CHANGED (whole|all)? <{what}>? (of)? (WATER|TANK)? WATER? , {feed} $$", Phrase(_change))
+        (f"CHANGED (whole|all)? <{what}>? (of)? (WATER|TANK)? WATER? , {feed} $$", Phrase(_fed(_change)))
         for what in ("volume", "share")
         for feed in _FEED_AFTER
     ),

@@ -81,7 +81,12 @@ def times_of_plans(line: Line, clauses: list[int], states: list[str]) -> set[int
             if state == STATED:
                 stated.add(clause)
     plans = said - stated
-    return {place for place, _ in line.times if clause_of_time(line, clauses, place) in plans}
+    return {
+        place
+        for place, _ in line.times
+        if clause_of_time(line, clauses, place) in plans
+        or (place and STATED not in states[place - 1 : place + 1])
+    }
 
 
 def is_own(line: Line, place: int, item: Item, piece: Piece) -> bool:

@@ -80,7 +80,10 @@ ROWS = [
         "put in 50 instead of 5 ml of down",
         emergency(about="overdose", product="ph_down", amount=50, unit="ml"),
     ),
-    say("accidentally added 100 ml nutrient", dose(product="nutrient", amount=100, unit="ml")),
+    say(
+        "accidentally added 100 ml nutrient",
+        emergency(about="overdose", product="nutrient", amount=100, unit="ml"),
+    ),
     silent("the power of love"),
     silent("my phone power died"),
     silent("I have no power over this"),

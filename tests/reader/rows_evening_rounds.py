@@ -112,7 +112,11 @@ ROWS = [
     say("ph 5.9'; drop table readings; --", reading(ph=5.9)),
     say("kitchen ph 5.9", reading(ph=5.9, tank="kitchen"), tanks=["Balcony", "kitchen"]),
     # A name beside the numbers: they are more than "nothing else but separators" (rule 7).
-    say("balcony: 5.9 / 1.4 / 19", unclear="ambiguous", tanks=["Balcony"]),
+    say(
+        "balcony: 5.9 / 1.4 / 19",
+        reading(ph=5.9, ec_ms_cm=1.4, water_temp_c=19, tank="Balcony"),
+        tanks=["Balcony"],
+    ),
     say(
         "Balcony ph 5.9, Kitchen ph 6.4",
         reading(ph=5.9, tank="Balcony"),

@@ -41,7 +41,7 @@ ROWS = [
     ),
     _home("kitchen tank at 38 L", reading(tank="kitchen tank", level_l=38)),
     _home("kitchen tank 45 L", unclear="ambiguous"),
-    _home("balcony: 5.9 1.4 19", unclear="ambiguous"),
+    _home("balcony: 5.9 1.4 19", reading(tank="Balcony", ph=5.9, ec_ms_cm=1.4, water_temp_c=19)),
     _home("topped up balcony 3 L", top_up(tank="Balcony", litres=3)),
     _home("topped up the kitchen tank with 3 L", top_up(tank="kitchen tank", litres=3)),
     _home("changed the water in balcony", change(tank="Balcony")),

@@ -192,7 +192,12 @@ ROWS = [
         reading(ph=6.4),
         reading(ph=5.9),
     ),
-    say("brought ph from 6.4 down to 5.9 with 3 ml of down", reading(ph=6.4), reading(ph=5.9)),
+    say(
+        "brought ph from 6.4 down to 5.9 with 3 ml of down",
+        reading(ph=6.4),
+        dose(product="ph_down", amount=3, unit="ml"),
+        reading(ph=5.9),
+    ),
     say(
         "took ph 6.4 added 3 ml down now 5.9",
         reading(ph=6.4),

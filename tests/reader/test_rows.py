@@ -22,6 +22,7 @@ import rows_hostile
 import rows_house_rules
 import rows_household
 import rows_household_group
+import rows_in_passing
 import rows_limits
 import rows_lists_and_shares
 import rows_logs
@@ -50,6 +51,7 @@ import rows_sites
 import rows_slips
 import rows_spelled_out
 import rows_talk
+import rows_tanks
 import rows_terse
 import rows_thinned
 import rows_times
@@ -113,6 +115,8 @@ CORPUS = {
         rows_poured_how,
         rows_slips,
         rows_lists_and_shares,
+        rows_tanks,
+        rows_in_passing,
     )
 }
 
