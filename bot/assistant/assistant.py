@@ -13,6 +13,7 @@ from zlib import crc32
 from bot.archive.bad_file import BadFile
 from bot.assistant import (
     absence,
+    amending,
     backlog,
     bringing_in,
     dialogue,
@@ -208,6 +209,8 @@ async def _respond(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
     if about_us is not None:
         return about_us
     answer = await dialogue.answer(tx, scene, heard)
+    if answer is None:
+        answer = await amending.amended(tx, scene, heard)
     if answer is None:
         answer = await settling.settled_in_words(tx, scene, heard)
     return answer if answer is not None else await record.take(tx, scene, heard)

@@ -20,7 +20,7 @@ from storage.engine import Transaction
 from storage.journal import Revision, StoredRevision, message_key
 from storage.questions import Asked
 
-__all__ = ["answer", "answered_anew", "deed_of_choice", "pick", "skip_step"]
+__all__ = ["answer", "answered_anew", "deed_of_choice", "pick", "put_right", "skip_step"]
 
 _SETTINGS = {
     "zone": "time_zone",
@@ -51,7 +51,7 @@ async def answer(tx: Transaction, scene: Scene, heard: Heard) -> Outcome | None:
         return None
     correction = waiting.get("correct")
     if correction is not None and correction.person_id == scene.person.id:
-        corrected = await _corrected(tx, scene, heard, correction, taken)
+        corrected = await _corrected(tx, scene, heard, correction)
         if corrected is not None:
             return corrected
     in_jar = await jar.answered(tx, scene, heard, waiting.get(jar.TOPIC))
@@ -141,9 +141,7 @@ async def skip_step(tx: Transaction, scene: Scene, asked: Asked, press: str) -> 
     return await _kept_and_next(tx, scene, Origin(f"press:{press}", "", "answered"), (setup.skipped(step),))
 
 
-async def _corrected(
-    tx: Transaction, scene: Scene, heard: Heard, asked: Asked, taken: Read
-) -> Outcome | None:
+async def _corrected(tx: Transaction, scene: Scene, heard: Heard, asked: Asked) -> Outcome | None:
     """The values of a text take the place of those of the message that is being corrected.
 
     ``None`` for a text about something else, and where that message has been changed or taken back since.
@@ -158,13 +156,27 @@ async def _corrected(
     if in_jar is not None:
         await tx.questions.take(asked.id, scene.now)
         return in_jar
+    corrected = await put_right(tx, scene, standing, heard.text)
+    if corrected is not None:
+        await tx.questions.take(asked.id, scene.now)
+    return corrected
+
+
+async def put_right(
+    tx: Transaction, scene: Scene, standing: StoredRevision, text: str, *, bare: bool = True
+) -> Outcome | None:
+    """The values of a text in place of those of a message; ``None`` for a text about something else.
+
+    bare : a number alone is taken for the value that it is nearest to.
+    """
     before = tuple(recorded.fact for recorded in standing.facts)
-    if not taken.facts and (named := _bare_value(heard.text, before)):
+    taken = read_in(scene, text)
+    if bare and not taken.facts and (named := _bare_value(text, before)):
         taken = read_in(scene, named)
     kinds = {type(fact) for fact in before}
     if not taken.facts or any(type(found.fact) not in kinds for found in taken.facts):
         return None
-    await tx.questions.take(asked.id, scene.now)
+    origin = Origin.over(standing, text, "edited", scene.at)
     return await keep(tx, scene, _merged(before, taken), origin)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 
 from bot.assistant import (
     bringing_in,
@@ -23,6 +23,7 @@ from bot.assistant import (
     tanks,
     two_hands,
 )
+from bot.assistant.amending import CORRECT_WITHIN
 from bot.assistant.buttons import Pushed, pushed
 from bot.assistant.data_replies import ForgetCalledOff, Whom
 from bot.assistant.deeds import deed_of_press
@@ -41,9 +42,6 @@ from storage.engine import Transaction
 from storage.reminders import ReminderRow
 
 __all__ = ["Effect", "press"]
-
-CORRECT_WITHIN = timedelta(minutes=30)
-"""How long the next text of the presser counts as the correction."""
 
 LONGEST_SHIFT_DAYS = 31
 """The longest step by which a button moves a reminder."""
