@@ -11,8 +11,8 @@ from bot.archive.bad_file import BadFile
 
 __all__ = ["MOST_PART_BYTES", "is_zip", "names_in", "parts_of"]
 
-MOST_PART_BYTES = 128 * 1024 * 1024
-"""The longest part once unpacked: a journal of some 300,000 messages. [bytes]"""
+MOST_PART_BYTES = 32 * 1024 * 1024
+"""The longest part once unpacked: a journal of some 75,000 messages. [bytes]"""
 
 MOST_WHOLE_BYTES = 2 * MOST_PART_BYTES
 MOST_PARTS = 2_000

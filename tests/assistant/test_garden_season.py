@@ -7,8 +7,10 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from typing import Any
 
+from bot import terminal
 from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, SitesShown
 from bot.assistant.replies import Logged, PlantsShown
+from bot.assistant.scene import Outcome
 from domain.facts import Observation
 from tests.assistant.talk import Talk
 
@@ -112,7 +114,19 @@ class Household:
             self.book.up.discard("B2")
 
 
+class AtTerminal(Talk):
+    """Speaks as ``rillkeeper say`` does: an assistant of its own for each text, reminders first."""
+
+    async def say(self, text: str, **_: Any) -> Outcome:
+        said = await terminal.say(
+            self.store, text, person=self.person.name, chat=self.chat.address, group=False, at=self.clock()
+        )
+        self.letters = list(said.letters)
+        return said.outcome
+
+
 async def test_a_season_is_kept_as_the_household_wrote_it_down(talk: Talk, clock: Any) -> None:
+    talk = AtTerminal(talk.store, clock, talk.assistant, talk.chat, talk.person)
     household = Household(talk, clock)
     await household.live()
     book, day = household.book, household.day
