@@ -66,6 +66,7 @@ class PlantNotes:
     outlooks : when what was sown should come up. low : supplies that it made low.
     lamp_cm : how far the lamp should hang above them, where a sign may come from the lamp. [cm]
     lamp, pump : what a note about them means.
+    not_taken : how many were said to be moved and how many were, where these differ.
     """
 
     named: tuple[Planting, ...] = ()
@@ -77,10 +78,12 @@ class PlantNotes:
     lamp_cm: tuple[float, float] | None = None
     lamp: LampNote | None = None
     pump: PumpNote | None = None
+    not_taken: tuple[int, int] | None = None
 
     @property
     def needs_words(self) -> bool:
-        return bool(self.troubles or self.conflicts or self.low or self.lamp or self.pump)
+        calls = self.troubles or self.conflicts or self.low or self.lamp or self.pump or self.not_taken
+        return bool(calls)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
 
-from bot.assistant import advise, asking, diagnose, garden, orders, sharing
+from bot.assistant import advise, asking, diagnose, garden, moved_counts, orders, sharing
 from bot.assistant.absence import planned
 from bot.assistant.digest import about_digest
 from bot.assistant.due import due_shown
@@ -107,6 +107,7 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
         elif logged:
             changed = origin.edited_at is not None and origin.action != "confirmed"
             reply = advise.logged(scene, number, key, logged, edited=changed)
+            reply = moved_counts.told(scene, reply, kept, origin.text)
             reply = diagnose.noticed(scene, reply, key)
             if reply.plan is None and (ahead := next_steps(scene, logged)) is not None:
                 reply = replace(reply, plan=ahead, assumed=scene.assumed)

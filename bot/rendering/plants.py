@@ -73,6 +73,11 @@ ENDS: Mapping[End, str] = MappingProxyType(
 def notes_parts(notes: PlantNotes, voice: Voice, now: datetime) -> list[Part]:
     """Under what was kept: what must be settled first, then what to look at and to do."""
     parts = [said(_conflict(conflict)) for conflict in notes.conflicts[:2]]
+    if notes.not_taken is not None:
+        told, moved = notes.not_taken
+        parts.append(
+            said(f"Moved {moved}, not {told}: one goes to each site. Name a site for each: to C1, C2")
+        )
     if notes.named and not notes.outlooks and (notes.troubles or not notes.conflicts):
         parts.append(said(joined([plant_shown(planting) for planting in notes.named[:3]]) + ".", rank=1))
     if notes.gone:
