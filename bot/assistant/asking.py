@@ -12,7 +12,7 @@ from bot.assistant.scene import Scene
 from bot.assistant.two_hands import SameDose
 from bot.reader import Found, Unclear, read
 from bot.reader.places import zones_named
-from domain.facts import Dose, Fact, Reading, Setting
+from domain.facts import Dose, Fact, Reading, Setting, Sow, TopUp
 from storage.engine import Transaction
 
 __all__ = ["ask_back", "ask_group", "ask_if_mix", "ask_if_one", "ask_scale", "ask_zone", "may_ask_scale"]
@@ -28,30 +28,41 @@ _GROUPS = (
     Choice(label="Root", text="root"),
     Choice(label="Flower", text="flower"),
 )
-_ONE_OR_TWO = (Choice(label="One dose", text="one"), Choice(label="Two doses", text="two"))
 _STRENGTH_UNITS = (Choice(label="ppm", text="ppm"), Choice(label="µS/cm", text="us_cm"))
 
 
 async def ask_if_one(tx: Transaction, scene: Scene, origin: Origin, found: Found, same: SameDose) -> Asked:
-    """Whether a dose is the one that somebody else has told of; until that is known it counts once."""
-    dose = found.fact
-    assert isinstance(dose, Dose)  # noqa: S101 — only doses are asked about
+    """Whether a dose, top-up or sowing is the one that was told of; until that is known it counts once."""
+    one, two = f"One {same.thing}", f"Two {same.thing}s"
+    choices = (Choice(label=one, text="one"), Choice(label=two, text="two"))
     start, end = found.span
     payload = {
         **_source(scene, origin),
         "bit": origin.text[start:end],
-        "choices": [choice.text for choice in _ONE_OR_TWO],
+        "choices": [choice.text for choice in choices],
+        "thing": same.thing,
     }
     number = await _ask(tx, scene, "twice", payload)
     return Asked(
         topic="twice",
         question=number,
-        choices=_ONE_OR_TWO,
-        about=f"{dose.amount:g} {dose.unit}",
+        choices=choices,
+        about=_told_twice(found.fact),
+        thing=same.thing,
         who=same.who,
         at=same.at,
         asked_at=scene.at,
     )
+
+
+def _told_twice(fact: Fact) -> str:
+    """What of it was told twice, in a few words."""
+    if isinstance(fact, Dose):
+        return f"{fact.amount:g} {fact.unit}"
+    if isinstance(fact, TopUp):
+        return f"{fact.litres:g} L" if fact.litres is not None else "a top-up"
+    count = f"{fact.count} " if isinstance(fact, Sow) and fact.count is not None else ""
+    return f"{count}{getattr(fact, 'crop', None) or 'seed'}"
 
 
 async def ask_if_mix(tx: Transaction, scene: Scene, origin: Origin, found: Found, parts: int) -> Asked:

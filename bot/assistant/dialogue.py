@@ -238,7 +238,7 @@ async def pick(tx: Transaction, scene: Scene, asked: Asked, chosen: str, press: 
     if asked.topic in _SETTINGS:
         return await _chosen(tx, scene, asked, chosen, press)
     if asked.topic == "twice" and chosen == "one":
-        return Outcome(scene, replies=(Hint(code="one_dose"),))
+        return Outcome(scene, replies=(Hint(code="one_dose", about=asked.payload.get("thing", "dose")),))
     if asked.topic == "twice":
         return await _completed(tx, scene, asked, asked.payload["bit"])
     if asked.topic == "unclear":

@@ -18,7 +18,7 @@ from bot.assistant.garden_replies import (
     SitesShown,
 )
 from bot.assistant.scene import Scene
-from domain.facts import Fact, Moved, Observation, Question, Sow
+from domain.facts import Emerged, Fact, Moved, Observation, Question, Sow
 from domain.germination import USUAL_VIABLE, outlook, outlooks, warmth_since
 from domain.harvest import YieldBy, first_harvests, yields
 from domain.light import LAMP_DISTANCE_CM
@@ -30,7 +30,7 @@ from domain.stages import Stage
 from domain.supplies import low_supplies
 from domain.troubles import Circumstances, Trouble, troubles_in
 
-__all__ = ["answer", "notes", "stage_asked"]
+__all__ = ["all_up", "answer", "notes", "stage_asked"]
 
 PLANT_KINDS = frozenset(
     ("sow", "reseed", "emerged", "lost", "moved", "tended", "harvest", "stage", "observation")
@@ -115,6 +115,18 @@ def answer(
     if question.about == "harvest":
         return _harvests(scene, question, text)
     return None
+
+
+def all_up(scene: Scene, fact: Emerged) -> bool:
+    """Whether all that stands in the sites that are told to be up was told to be up before."""
+    sites = labels(fact.sites)
+    there = [p for p in scene.plantings if set(sites) & set(p.sites) and fact.crop in (None, p.crop)]
+    known = {site for planting in there for site in planting.sites}
+    return (
+        bool(sites)
+        and set(sites) <= known
+        and all(p.up_count is not None and p.up_count >= p.count for p in there)
+    )
 
 
 def stage_asked(text: str) -> Stage:

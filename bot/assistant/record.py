@@ -26,7 +26,7 @@ from bot.assistant.two_hands import SameDose, counted_once
 from bot.reader import Found, Read, read
 from bot.reader.places import zones_named
 from domain.doubt import Doubt, agrees, doubt
-from domain.facts import Away, Command, Dose, Emergency, Question, Reading, Setting
+from domain.facts import Away, Command, Dose, Emerged, Emergency, Question, Reading, Setting
 from domain.own_crops import own_crops
 from domain.rescue import has_slipped
 from storage.engine import Transaction
@@ -88,6 +88,7 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
     told_twice: tuple[tuple[Found, SameDose], ...] = ()
     if origin.action in ("said", "edited"):
         kept, told_twice = await counted_once(tx, scene.after((), key), kept)
+    kept, already_up = _newly_up(scene.after((), key), kept)
     replies: list[Reply] = [
         emergency_advice(scene, fact, key, origin.text) for fact in facts if isinstance(fact, Emergency)
     ]
@@ -131,6 +132,7 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
             replies += await orders.obey(tx, scene, fact.name, fact.args or "")
             scene = await refreshed(tx, scene)
     replies += [await asking.ask_if_mix(tx, scene, origin, found, parts) for found, parts in of_mix]
+    replies += [Hint(code="already_up", about=already_up)] if already_up else []
     replies += [await asking.ask_if_one(tx, scene, origin, found, same) for found, same in told_twice]
     replies += [await asking.ask_zone(tx, scene, setting) for setting in doubtful_zone]
     replies += [await asking.ask_back(tx, scene, origin, unclear) for unclear in taken.unclear]
@@ -162,6 +164,14 @@ def _beside_advice(
                 times = portioned.times or math.inf
     asked = {id(found) for found, _ in of_mix}
     return tuple(found for found in kept if id(found) not in asked), tuple(of_mix), times
+
+
+def _newly_up(before: Scene, kept: Sequence[Found]) -> tuple[tuple[Found, ...], str]:
+    """The facts without what is up already by the log, and the sites of these."""
+    again = [found for found in kept if isinstance(found.fact, Emerged) and garden.all_up(before, found.fact)]
+    sites = [site for found in again for site in getattr(found.fact, "sites", None) or ()]
+    known = {id(found) for found in again}
+    return tuple(found for found in kept if id(found) not in known), ", ".join(sites)
 
 
 def _doubted(scene: Scene, origin: Origin, kept: Sequence[Found]) -> Doubt | None:

@@ -96,6 +96,7 @@ HintCode = Literal[
     "no_such_reminder",
     "no_such_invite",
     "one_dose",
+    "already_up",
     "no_such_member",
     "no_such_tank",
     "last_keeper",
@@ -136,7 +137,7 @@ class Choice:
 class Asked:
     """A question of ours that has buttons: the strength unit of a bare number, a zone among several.
 
-    who, at : of a dose that may be told of twice, who told of it first and when it went in.
+    who, at, thing : of what may be told of twice, who told of it first, when it went in, and what it is.
     """
 
     topic: str
@@ -146,6 +147,7 @@ class Asked:
     who: str = ""
     at: datetime | None = None
     asked_at: datetime | None = None
+    thing: str = "dose"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

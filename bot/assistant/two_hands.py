@@ -1,17 +1,18 @@
-"""Two hands in the water: who has just added what, who is at it now, and the same dose told of twice."""
+"""Two hands in the water: who has just added what, who is at it now, and what was told of twice."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from typing import Literal
 
 from bot.assistant.household_replies import InWater, StepTaken
 from bot.assistant.replies import Advice, Logged, Reply
 from bot.assistant.scene import Outcome, Scene
 from bot.reader import Found
 from domain.dosing import Hold, Plan
-from domain.facts import Dose
+from domain.facts import Dose, Sow, TopUp
 from domain.happenings import dose_amount
 from domain.journal import Entry
 from domain.routine import RETEST_AFTER
@@ -35,12 +36,16 @@ ANYTHING = "any"
 _ADDED = frozenset({"ph_down", "ph_up", "nutrient"})
 
 
+Thing = Literal["dose", "top-up", "sowing"]
+
+
 @dataclass(frozen=True, slots=True)
 class SameDose:
-    """A dose that somebody else has told of already. ``at``: when that one went in."""
+    """A dose, top-up or sowing that has been told of already. ``at``: when that one went in."""
 
     who: str
     at: datetime
+    thing: Thing = "dose"
 
 
 async def considered(tx: Transaction, outcome: Outcome) -> Outcome:
@@ -95,13 +100,19 @@ async def _by_another(tx: Transaction, scene: Scene, entry: Entry) -> bool:
 async def counted_once(
     tx: Transaction, before: Scene, kept: Sequence[Found]
 ) -> tuple[tuple[Found, ...], tuple[tuple[Found, SameDose], ...]]:
-    """The facts without doses that somebody else may have told of already, and those doses.
+    """The facts without those that may have been told of already, and these: doses and top-ups by somebody
+    else, and sowings by anybody.
 
     before : the household without the message that holds the facts.
     """
     twice: list[tuple[Found, SameDose]] = []
     for found in kept:
-        if isinstance(found.fact, Dose) and (same := await same_dose(tx, before, found.fact)) is not None:
+        fact, same = found.fact, None
+        if isinstance(fact, Dose):
+            same = await same_dose(tx, before, fact)
+        elif isinstance(fact, TopUp | Sow):
+            same = await _told_before(tx, before, fact)
+        if same is not None:
             twice.append((found, same))
     asked = {id(found) for found, _ in twice}
     return tuple(found for found in kept if id(found) not in asked), tuple(twice)
@@ -129,6 +140,31 @@ async def same_dose(tx: Transaction, before: Scene, dose: Dose) -> SameDose | No
             if is_like and await _by_another(tx, before, entry):
                 return SameDose(entry.author, entry.happened_at)
     return None
+
+
+async def _told_before(tx: Transaction, before: Scene, fact: TopUp | Sow) -> SameDose | None:
+    """The like top-up by somebody else, or the very sowing by anybody, logged within the settling time."""
+    at = fact.when or before.at
+    for entry in reversed(before.trusted):
+        if abs(at - entry.happened_at) > RETEST_AFTER:
+            if entry.happened_at < at:
+                return None
+            continue
+        other = entry.fact
+        if isinstance(fact, Sow) and isinstance(other, Sow) and replace(other, when=fact.when) == fact:
+            return SameDose(entry.author, entry.happened_at, "sowing")
+        is_like = isinstance(fact, TopUp) and isinstance(other, TopUp) and _like_top_ups(fact, other)
+        if is_like and await _by_another(tx, before, entry):
+            return SameDose(entry.author, entry.happened_at, "top-up")
+    return None
+
+
+def _like_top_ups(one: TopUp, other: TopUp) -> bool:
+    if one.tank != other.tank:
+        return False
+    if one.litres is None or other.litres is None:
+        return one.litres == other.litres and one.to_mark == other.to_mark
+    return abs(one.litres - other.litres) <= SAME_AMOUNT * max(one.litres, other.litres)
 
 
 async def take_step(tx: Transaction, scene: Scene, what: str) -> StepTaken:

@@ -358,7 +358,10 @@ def _question_lines(reply: Unread | Asked, voice: Voice) -> list[Line]:
         return [line(f"Not kept yet: {reply.about} of the mix I gave,"), line("or straight from the bottle?")]
     if reply.topic == "twice" and reply.at is not None:
         since = voice.at(reply.at, reply.asked_at or reply.at)
-        return [line(f"{name(reply.who)} logged {reply.about} {since} already."), line("One dose or two?")]
+        return [
+            line(f"{name(reply.who)} logged {reply.about} {since} already."),
+            line(f"One {reply.thing} or two?"),
+        ]
     if reply.topic == "strength_unit":
         return [
             line(f"Not kept yet: “{name(reply.about)}”."),

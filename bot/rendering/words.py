@@ -358,7 +358,8 @@ HINTS = _table(
         "file_too_big": "Nothing was kept: a file may have 20 MB.\nLarger: rillkeeper import, where the bot runs.",
         "forget_keeper": "Only a keeper of this household can have it\nforgotten. Ask one, or leave it: /help.",
         "nothing_to_export": "There is nothing to take along yet.\nSend a reading: ph 6.4",
-        "one_dose": "One dose, then: it stands\nas it was first logged.",
+        "one_dose": "One {about}, then: it stands\nas it was first logged.",
+        "already_up": "{about} was up already by my log;\nnothing was kept twice.",
         "no_details": "There is nothing to explain yet.\nSend a reading first.",
     }
 )

@@ -214,3 +214,54 @@ async def test_the_answer_of_another_household_changes_nothing(
     await stranger.say("ph 6")
     await stranger.press("", data=data)
     assert len(await doses(ana)) == 1
+
+
+# --- the same top-up, sowing or emergence told of twice ----------------------------------------------------
+
+
+async def kinds(talk: Talk, kind: str) -> int:
+    return sum(entry.fact.kind == kind for entry in await talk.journal())
+
+
+async def test_the_same_top_up_by_two_people_is_asked_about(ana: Talk, ben: Talk) -> None:
+    await ana.say("topped up 4 L")
+    ana.clock.advance(minutes=3)
+    await asked_of(ben, "topped up 4 L")
+    assert ben.prose == "Ana logged 4 L at 20:05 already. One top-up or two?"
+    assert await kinds(ana, "top_up") == 1
+    await ben.press("Two top-ups")
+    assert await kinds(ana, "top_up") == 2
+    await ana.say("topped up 9 L")
+    assert await kinds(ana, "top_up") == 3
+
+
+async def test_one_top_up_stays_one(ana: Talk, ben: Talk) -> None:
+    await ana.say("topped up 4 L")
+    await asked_of(ben, "topped up 4 L")
+    await ben.press("One top-up")
+    assert ben.prose == "One top-up, then: it stands as it was first logged."
+    assert await kinds(ana, "top_up") == 1
+
+
+async def test_the_same_sowing_within_minutes_is_asked_about_whoever_tells(ana: Talk, ben: Talk) -> None:
+    await ana.say("sowed 8 basil in the tray")
+    ana.clock.advance(minutes=3)
+    for talk in (ana, ben):
+        await asked_of(talk, "sowed 8 basil in the tray")
+        assert "One sowing or two?" in talk.prose
+    assert await kinds(ana, "sow") == 1
+    await ana.say("sowed 8 lettuce in the tray")
+    await ana.say("sowed 4 basil in A1-A4")
+    ana.clock.advance(minutes=40)
+    await ana.say("sowed 8 basil in the tray")
+    assert await kinds(ana, "sow") == 4
+
+
+async def test_what_is_up_is_not_told_up_twice(ana: Talk) -> None:
+    await ana.say("sowed basil in A2")
+    ana.clock.advance(days=6)
+    await ana.say("A2 is up")
+    for _ in range(2):
+        await ana.say("A2 is up")
+        assert ana.prose == "A2 was up already by my log; nothing was kept twice."
+    assert await kinds(ana, "emerged") == 1
