@@ -209,6 +209,7 @@ DOSE_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ("ADDED? <part> (:|=|-)? <amount>", _PARTS),
     ("ADDED? <amount> (of)? PH -|+ $$", Phrase(thinned(_signed_ph))),
     ("ADDED? PH -|+ <amount>", Phrase(thinned(_signed_ph))),
+    ("ADDED <number> of <product>", Phrase(_missing_unit)),
     ("ADDED <number> <some:unit> of? <product>", Phrase(unknown_unit)),
     (f"<number> {_SPLASHES} of? <product>", Phrase(unknown_unit)),
     (

@@ -302,7 +302,16 @@ def _put_in(scene: Scene, hit: Hit) -> Finding | None:
     return found(Sow(crop=crop.value, sites=sites_of(sites), count=count or None))
 
 
+def _first_sprout(scene: Scene, hit: Hit) -> Finding | None:
+    """``first sprout in D1``."""
+    crop, sites = hit.item("crop"), hit.item("sites")
+    if crop is None and sites is None:
+        return None
+    return found(Emerged(crop=crop.value if crop else None, sites=sites_of(sites) if sites else ()))
+
+
 PLANT_PHRASES: tuple[tuple[str, Phrase], ...] = (
+    ("first <crop>? sprout|sprouts|seedling|seedlings in|at|on <sites> $$", Phrase(_first_sprout)),
     ("<sites> UP $$", Phrase(_up)),
     ("first <crop> flower|flowers|bloom|blossom $$", Phrase(_first("flowering"))),
     ("first <crop> fruit|fruits $$", Phrase(_first("fruiting"))),

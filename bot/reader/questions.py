@@ -36,6 +36,14 @@ def _clause(hit: Hit) -> list[Item]:
     return items[hit.first : last]
 
 
+def _strength_made(items: list[Item]) -> Item | None:
+    """``mix nutrient for 20 l at ec 1.2``: how strong it shall be."""
+    for before, name, number in zip(items, items[1:], items[2:], strict=False):
+        if before.key in ("at", "of", "to", "with") and name.key in ("EC", "PPM") and number.key == "#num":
+            return number
+    return None
+
+
 def asked(scene: Scene, hit: Hit, about: QuestionAbout) -> Finding:
     """The question with everything that its clause gives."""
     items = _clause(hit)
@@ -51,6 +59,8 @@ def asked(scene: Scene, hit: Hit, about: QuestionAbout) -> Finding:
         elif item.key == "#site":
             sites += sites_of(item)
     low, high = from_to(items) if about in _WITH_VALUES else (None, None)
+    if about == "mix" and (made := _strength_made(items)) is not None:
+        high = made
     nothing: tuple[float | None, float | None] = (None, None)
     ph = ec = nothing
     if low is not None or high is not None:

@@ -20,7 +20,7 @@ __all__ = ["REMINDER_PHRASES"]
 
 _ENDS = frozenset((".", "nl", ";", "!", "?"))
 _HEADS = words("to about of that for me us : - , and starting from on at i the then also")
-_TAILS = words("on at for , - starting from and please pls around plz by beginning")
+_TAILS = words("of on at for , - starting from and please pls around plz by beginning")
 _EMPTY = words("later soon again sometime pls please")
 _TASKS = words("WATERCHANGE TOPUP FILTER CHANGE")
 _AGAINST = words("don't dont not no stop cancel delete remove never without")

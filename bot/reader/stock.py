@@ -1,7 +1,9 @@
-"""Phrases about seed in stock: how many of which crop, and out of which packet."""
+"""Phrases about stock: seeds of which crop and packet, and what was bought along with something else."""
 
 from __future__ import annotations
 
+from bot.reader.doses import amount_of
+from bot.reader.fillers import words
 from bot.reader.findings import Finding, Phrase, Scene, found, no
 from bot.reader.numbers import Number
 from bot.reader.patterns import Hit
@@ -44,6 +46,48 @@ def _none_left(scene: Scene, hit: Hit) -> Finding | None:
     return None if crop is None else found(Stock(item=seed_item(crop.value, None), count=0))
 
 
+_KEPT_FROM_ML_OR_G = 100
+"""``bought 36 plugs, 5 ml down``: after a comma, less than this was poured and not bought. [ml or g]"""
+_GOTTEN = words("have bought HAVE GOT restocked")
+_JOINTS = words("and & + ,")
+_OF_LISTS = (
+    _GOTTEN
+    | _JOINTS
+    | words("of new more net a #num #vol #mass #oz #prod FOOD BASE DOWN UP bottle bottles bag bags")
+)
+_SUPPLIES = words(
+    "plug plugs pods pod nets sponges sponge packets filters FILTER rockwool cubes strips sachets baskets "
+    "collars domes pots stones buffer buffers tablets cups"
+)
+
+
+def _is_listed(hit: Hit) -> str:
+    """The sign before what was bought along: ``bought 36 plugs and 1 l nutrient``; else empty."""
+    keys, i = hit.line.around, hit.first - 1
+    joint = keys[i]
+    if joint not in _JOINTS:
+        return ""
+    while i > 0 and keys[i] not in _GOTTEN and (keys[i] in _OF_LISTS or keys[i] in _SUPPLIES):
+        i -= 1
+    return joint if keys[i] in _GOTTEN else ""
+
+
+def _listed_product(scene: Scene, hit: Hit) -> Finding | None:
+    amount, product = hit.item("amount"), hit.item("item")
+    joint = _is_listed(hit)
+    if not joint or amount is None or product is None or not amount.value.finite:
+        return None
+    value, unit = amount_of(amount, str(product.value or ""), hit.line.keys)
+    if joint == "," and value < _KEPT_FROM_ML_OR_G:
+        return None
+    return found(Stock(item=hit.typed("item") or "", amount=value, unit=unit))
+
+
+def _listed_supply(scene: Scene, hit: Hit) -> Finding | None:
+    number, item = _whole(hit, "number"), hit.typed("item")
+    return found(Stock(item=item, count=number)) if _is_listed(hit) and item and number is not None else None
+
+
 _HAVE = "have|bought|HAVE|GOT|restocked"
 _PACKET = "packet|packets|pack|packs|bag|bags|sachet|sachets"
 _LOT = "(,? (lot|batch|from) <rest:lot>)?"
@@ -55,5 +99,7 @@ SEED_STOCK_PHRASES: tuple[tuple[str, Phrase], ...] = (
     (f"<number> <crop> seeds|seed left {_LOT}", Phrase(_seeds)),
     (f"{_HAVE} <number>? {_PACKET} of <crop> seeds|seed? $$", Phrase(_packets)),
     (f"{_HAVE} <number>? {_PACKET} of seeds|seed $$", Phrase(_packets)),
+    ("<amount> of? <product:item>", Phrase(_listed_product)),
+    ("<number> <supply:item>", Phrase(_listed_supply)),
     ("out of <crop> seeds|seed", Phrase(_none_left)),
 )

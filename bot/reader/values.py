@@ -210,8 +210,9 @@ class ValueReader:
         if link in ("at", "reads") and number in ("#num", "#vol", "#len", "#pct"):
             return self._value("LEVEL", i, i + 2, i + 2)
         start = i + 2 if link == "is" else i + 1
+        start += link == "is" and number == "at"  # ``tank is at half``
         mark = self._mark(i, start)
-        if mark is not None and self._keys[mark.last] in ("full", "empty"):
+        if mark is not None and (self._keys[mark.last] in ("full", "empty") or self._keys[start - 1] == "at"):
             return mark
         at = i + 2 if link in ("is", ":", "=", "-", "has", "have") else i + 1
         at += self._keys[at] == "of"

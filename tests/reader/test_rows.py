@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 import pytest
 import rows_all_at_once
 import rows_asked_and_set
+import rows_bought
 import rows_calendar
 import rows_called_off
 import rows_charts
@@ -117,6 +118,7 @@ CORPUS = {
         rows_lists_and_shares,
         rows_tanks,
         rows_in_passing,
+        rows_bought,
     )
 }
 
