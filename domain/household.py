@@ -42,6 +42,7 @@ class Choices:
         household said of crops of its own (``domain.own_crops``).
     marks : litres at a mark on the tank, such as ``12 cm``. [L]
     measures : what one drop, squirt, capful, scoop or pump of theirs holds. [ml or g]
+    fish : whether it said, as a setting, that animals live in the tank.
     away : when nobody is home, and who takes over, the newest last.
     """
 
@@ -56,6 +57,7 @@ class Choices:
     source_ph: float | None = None
     source_ec_ms_cm: float | None = None
     replies: str | None = None
+    fish: bool = False
     sites: tuple[str, ...] = ()
     growing: tuple[Growing, ...] = ()
     products: tuple[Product, ...] = ()
@@ -152,6 +154,8 @@ def _with_setting(chosen: Choices, setting: Setting) -> Choices:
         return replace(chosen, **{name: float(value)})  # type: ignore[arg-type]
     if name in _WORDS:
         return replace(chosen, **{_WORDS[name]: value})  # type: ignore[arg-type]
+    if name == "fish":
+        return replace(chosen, fish=value.casefold() in ("yes", "true", "1"))
     if name == "ppm_scale":
         return replace(chosen, ppm_scale=int(float(value)))
     if name == "strength_unit":

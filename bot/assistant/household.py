@@ -17,10 +17,14 @@ __all__ = ["heard"]
 async def heard(tx: Transaction, scene: Scene, said: Heard) -> Outcome | None:
     """What follows from words about the household; ``None`` where they are about something else.
 
-    In a group they are heard where they were meant for the assistant, or can mean nothing else.
+    In a group they are heard where they were meant for the assistant, or can mean nothing else: so are a role
+    that is given to a member, and a tank of the household's, by name.
     """
     order = household_order(said.text)
-    if order is None or not (scene.chat.private or said.addressed or order.certain):
+    if order is None:
+        return None
+    to_us = scene.chat.private or said.addressed or order.certain
+    if not to_us and order.action not in ("role", "tank"):
         return None
     if order.action == "leave":
         return await sharing.leave(tx, scene, sure=False)

@@ -22,6 +22,7 @@ from bot.assistant.portions import beside_advice
 from bot.assistant.replies import Corrected, Doubted, Hint, Logged, Reply
 from bot.assistant.scene import Outcome, Scene, refreshed, stays_in_journal
 from bot.assistant.tanks import in_its_tank, told_tanks
+from bot.assistant.told import is_soft_water, told
 from bot.assistant.two_hands import SameDose, counted_once
 from bot.reader import Found, Read, read
 from bot.reader.places import zones_named
@@ -46,23 +47,30 @@ def read_in(scene: Scene, text: str, said_at: datetime | None = None) -> Read:
 async def take(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
     """Keeps what a message says and answers it. In a group, talk is met with silence."""
     taken = _about_replies(scene, heard.text) or about_digest(heard.text, scene.at)
-    taken = taken or told_tanks(scene, heard.text) or read_in(scene, heard.text, heard.said_at)
+    told_so = told(heard.text, heard.said_at)
+    if told_so == "hardness":
+        return Outcome(scene, replies=(Hint(code="hardness"),))
+    taken = taken or told_tanks(scene, heard.text) or told_so
+    taken = taken or read_in(scene, heard.text, heard.said_at)
     if not taken.facts and not taken.unclear:
         meant_for_us = scene.chat.private or heard.addressed
         sign = sign_noticed(heard.text) if meant_for_us else None
         if sign is not None:
             return await keep(tx, scene, Read(facts=(sign,), unclear=()), Origin.of(heard))
-        told = introduced(heard.text, scene.choices, at=heard.said_at) if meant_for_us else None
-        if told is not None and told.facts:
-            return await keep(tx, scene, told.read(heard.text), Origin.of(heard))
+        met = introduced(heard.text, scene.choices, at=heard.said_at)
+        if met is not None and met.facts:
+            return await keep(tx, scene, met.read(heard.text), Origin.of(heard))
         was = await tx.journal.last(scene.chat.id, heard.message)
         if was is not None:
             return await _emptied(tx, scene, Origin.of(heard))
-        if told is not None:
-            return Outcome(scene, replies=(Hint(code="say_it_so", about=told.step),))
+        if met is not None and meant_for_us:
+            return Outcome(scene, replies=(Hint(code="say_it_so", about=met.step),))
         replies = (Hint(code="not_understood", about=heard.text),) if meant_for_us else ()
         return Outcome(scene, replies=replies)
-    return await keep(tx, scene, taken, Origin.of(heard))
+    outcome = await keep(tx, scene, taken, Origin.of(heard))
+    if is_soft_water(heard.text) and outcome.facts:
+        return replace(outcome, replies=(*outcome.replies, Hint(code="soft_water")))
+    return outcome
 
 
 def _about_replies(scene: Scene, text: str) -> Read | None:

@@ -115,6 +115,8 @@ HintCode = Literal[
     "file_not_empty",
     "file_not_yours",
     "file_too_big",
+    "hardness",
+    "soft_water",
     "jar_again",
     "jar_no_start",
     "jar_wrong_way",

@@ -336,7 +336,7 @@ HOUSEHOLD_PHRASES: tuple[tuple[str, Phrase], ...] = (
     (f"ADJUSTED sites {_IS} <sites>", Phrase(_sites)),
     (f"sites {_IS} <sites>", Phrase(_sites)),
     (
-        f"ADJUSTED? {_SOURCE} WATER? alkalinity|kh|hardness {_IS} <value> (<alkunit:unit>)?",
+        f"ADJUSTED? {_SOURCE} WATER? alkalinity|kh {_IS} <value> (<alkunit:unit>)?",
         Phrase(_alkalinity),
     ),
     (f"ADJUSTED alkalinity|kh {_IS} <value> (<alkunit:unit>)?", Phrase(_set_alkalinity)),

@@ -10,7 +10,7 @@ from bot.assistant.replies import (
 from bot.rendering.describe import UNITS, described, sites_shown
 from bot.rendering.markup import Code, Line, Strong, joined, line, name, rows
 from bot.rendering.standing_texts import HELP, JAR_TEST, PRIVACY, SAFETY_END, SAFETY_INTRO
-from bot.rendering.voice import Voice
+from bot.rendering.voice import Voice, number
 from bot.rendering.words import ROLES, STEP_AGAIN, STEP_EXAMPLES, STEP_QUESTIONS
 from domain.facts import ProductRole
 from domain.household import Choices
@@ -73,11 +73,26 @@ def settings_lines(chosen: Choices, voice: Voice) -> list[Line]:
         ("Growing", joined([described(crop, voice) for crop in chosen.growing]) or None),
         *((ROLES[role], _product(chosen, role, voice)) for role in ("ph_down", "ph_up", "nutrient")),
     ]
+    if chosen.fish:
+        known.append(("Fish", "in the tank: no doses"))
+    known.append(("Tap water", _tap_water(chosen)))
     shown = [
         line(f"{title}: ", Strong(value)) if value else line(f"{title}: not said") for title, value in known
     ]
     say = "tank holds 12 gal" if voice.units == "us" else "tank holds 45 L"
-    return [*shown, line("Change by button, or say: ", Code(say))]
+    water = [] if chosen.source_alkalinity_mg_l_caco3 is not None else [line(Code("tap water KH 5"))]
+    return [*shown, line("Change by button, or say: ", Code(say)), *water]
+
+
+def _tap_water(chosen: Choices) -> str | None:
+    parts = []
+    if chosen.source_alkalinity_mg_l_caco3 is not None:
+        parts.append(f"alkalinity {number(chosen.source_alkalinity_mg_l_caco3, 0)} mg/L")
+    if chosen.source_ph is not None:
+        parts.append(f"pH {number(chosen.source_ph, 1)}")
+    if chosen.source_ec_ms_cm is not None:
+        parts.append(f"EC {number(chosen.source_ec_ms_cm, 2)}")
+    return ", ".join(parts) or None
 
 
 def _product(chosen: Choices, role: str, voice: Voice) -> str | None:

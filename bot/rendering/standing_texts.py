@@ -44,9 +44,13 @@ HELP = (
     "A slip? Edit your message, or say undo.",
     "In a group I mark plain logs with a sign;",
     "say replies all, or replies needed.",
+    "Tap water doses well once you say its",
+    "alkalinity: tap water KH 5",
     "/start sets up · /settings · /status",
     "/bands · /due · /plants · /chart",
-    "/journal · /safety · /privacy",
+    "/invite · /household · /tank",
+    "/reminders · /journal · /export",
+    "/safety · /privacy · /forget",
 )
 
 JAR_TEST = (

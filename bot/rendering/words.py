@@ -334,6 +334,8 @@ HINTS = _table(
         "changed_since": "That message was changed since.\nPlease type the value anew.",
         "send_correction": "Send the right value now, e.g. ph 6.2;\nthe others stay. Or edit your message.",
         "send_reading": "Good. Send what you read, e.g.\n{reading}",
+        "hardness": "Not kept: hardness is not alkalinity, the\ndoses need that one. It is KH in the water\nreport. Say: tap water KH 5",
+        "soft_water": "Rain and RO water hold 0-10 mg/L: I take 5.\nMeasured yours? Say: tap water KH 1",
         "jar_again": "Of the jar I need ml of the mix and the pH\nit ended at: 3 ml to 6.0. Done? Say stop.",
         "jar_no_start": "Which pH had the jar before?\nSend all three: 3 ml from 6.9 to 6.0",
         "jar_wrong_way": "The wrong way for this bottle. Check the\ntester, send e.g.: 3 ml from 6.9 to 6.0",

@@ -90,22 +90,48 @@ async def test_talk_is_none(talk: Talk, text: str) -> None:
     assert "I look for" not in talk.text
 
 
-@pytest.mark.parametrize(("addressed", "kept"), [(True, 2), (False, 0)])
-async def test_in_a_group_it_is_for_us_only_where_it_is_addressed_to_us(
-    talk: Talk, addressed: bool, kept: int
+@pytest.mark.parametrize(
+    ("text", "addressed", "kept", "answered"),
+    [
+        ("growing lettuce and basil", True, 2, True),
+        ("growing lettuce and basil", False, 2, True),
+        ("ph down is 10% phosphoric acid", False, 1, True),
+        ("tap water KH 5", False, 1, True),
+        ("growing triffids", True, 0, True),
+        ("growing triffids", False, 0, False),
+        ("the acid is in the shed", False, 0, False),
+    ],
+)
+async def test_in_a_group_what_is_exact_counts_and_talk_is_met_with_silence(
+    talk: Talk, text: str, addressed: bool, kept: int, answered: bool
 ) -> None:
     group = talk.elsewhere("flat", private=False)
-    said = Heard(
+    await group.hear(_unaddressed(group, text, addressed=addressed))
+    assert len(await group.journal()) == kept
+    assert bool(group.letters) == answered
+
+
+async def test_in_a_group_a_role_is_given_to_a_member_and_to_nobody_else(talk: Talk) -> None:
+    group = talk.elsewhere("flat", private=False)
+    await group.say("ph 5.9")
+    await group.someone("Maud", "8").say("ph 6.0")
+    await group.hear(_unaddressed(group, "make Maud keeper"))
+    assert "Maud" in group.text
+    assert "keeper" in group.text
+    await group.hear(_unaddressed(group, "make dad keeper"))
+    assert group.letters == []
+
+
+def _unaddressed(group: Talk, text: str, *, addressed: bool = False) -> Heard:
+    group.count += 1
+    return Heard(
         chat=group.chat,
         person=group.person,
-        message="3",
-        said_at=talk.clock(),
-        text="growing lettuce and basil",
+        message=str(group.count),
+        said_at=group.clock(),
+        text=text,
         addressed=addressed,
     )
-    await group.hear(said)
-    assert len(await group.journal()) == kept
-    assert bool(group.letters) == addressed
 
 
 async def test_during_the_set_up_another_answer_is_kept_and_the_question_stays(talk: Talk) -> None:
