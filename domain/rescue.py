@@ -22,13 +22,14 @@ from domain.dosing.measures import measurable
 from domain.dosing.shapes import Aim, Plan, Predicted, Span, Step
 from domain.dosing.strength import MIX_MINUTES, feed_gain
 from domain.facts import Dose, Emergency, Product, ProductRole
-from domain.happenings import Watered, dose_amount
+from domain.happenings import Read, Watered, dose_amount
 from domain.journal import Entry
 from domain.response import Beliefs, beliefs
 from domain.safety import caps_for, cautions_for
 from domain.tank import TankState
 
 __all__ = [
+    "HARMFUL_PH",
     "ROOTS_LAST_H",
     "Rescue",
     "RootsLast",
@@ -65,6 +66,8 @@ _SYSTEMS: tuple[tuple[str, str], ...] = (
 
 SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)
 """Shares of the water that a household can drain without a scale on the tank."""
+HARMFUL_PH = (5.0, 7.5)
+"""Beyond it after an adjuster the water is swapped: what ``EMERGENCY`` says of a dose that was too large."""
 _DAY_H = 24.0
 _SURE = 0.9
 """How sure the water must be to stand inside the limits for a share to be enough."""
@@ -165,22 +168,23 @@ def mended(state: TankState, aim: Aim, entries: Sequence[Entry]) -> Plan | None:
     state, entries : with that reading and that dose in them.
     ``None`` where there was no such dose of late, water was swapped since, or the reading calls for none.
     """
-    late = reversed(entries[bisect_left(entries, state.now - _SLIP_COUNTS_FOR, key=_moment) :])
-    slip = next((entry for entry in late if _is_slip(entry) and not _is_swapped(entry, state)), None)
-    if slip is None or not isinstance(slip.fact, Emergency) or state.fish:
+    if state.fish:
         return None
-    role = slip.fact.product or _role_shown(state, aim)
-    read = state.ec_ms_cm if role == "nutrient" else state.ph
-    if role is None or read is None or read.at is None or read.at <= slip.happened_at:
+    slip = _told_slip(state, aim, entries) or _overdosed(state, aim)
+    rescue = overdose_rescue(state, slip, aim, is_noted=True, is_read=True) if slip is not None else None
+    if slip is None or rescue is None or slip.product == "other":
         return None
-    rescue = overdose_rescue(state, replace(slip.fact, product=role), aim, is_noted=True, is_read=True)
-    if rescue.swap is None or rescue.is_blind:
+    swap = rescue.swap
+    if swap is None and slip.product in ("ph_down", "ph_up") and slip.product == _role_shown(state, aim):
+        # What will right itself is thinned a little all the same: the other bottle is no way back.
+        swap = Swap(SHARES[1], measurable(SHARES[1] * state.level_l.value, "l"), None)
+    if swap is None:
         return None
     step = Step(
         "drain_refill",
         unit="l",
-        first=rescue.swap.litres,
-        predicted=rescue.swap.predicted,
+        first=swap.litres,
+        predicted=swap.predicted,
         wait_minutes=MIX_MINUTES,
     )
     return Plan(
@@ -190,6 +194,45 @@ def mended(state: TankState, aim: Aim, entries: Sequence[Entry]) -> Plan | None:
         retest_after=rescue.read_after,
         cautions=cautions_for((step,)),
     )
+
+
+def _told_slip(state: TankState, aim: Aim, entries: Sequence[Entry]) -> Emergency | None:
+    """The slip that somebody told of within the last day, once a reading has shown what it did."""
+    late = reversed(entries[bisect_left(entries, state.now - _SLIP_COUNTS_FOR, key=_moment) :])
+    slip = next(
+        (entry for entry in late if _is_slip(entry) and not _is_swapped(entry.happened_at, state)), None
+    )
+    if slip is None or not isinstance(slip.fact, Emergency):
+        return None
+    role = slip.fact.product or _role_shown(state, aim)
+    read = state.ec_ms_cm if role == "nutrient" else state.ph
+    is_read = read is not None and read.at is not None and read.at > slip.happened_at
+    return replace(slip.fact, product=role) if role is not None and is_read else None
+
+
+def _overdosed(state: TankState, aim: Aim) -> Emergency | None:
+    """The adjuster of which too much went in, though nobody called it a slip: by the water and the dose.
+
+    Too much is more than one step may hold, or what left the water beyond ``HARMFUL_PH``. It counts until
+    water is swapped or a reading stands in the band again.
+    """
+    read = state.ph
+    if read is None or read.at is None or aim.ph_low <= read.value <= aim.ph_high:
+        return None
+    role: ProductRole = "ph_down" if read.value < aim.ph_low else "ph_up"
+    borne = [h.at for h in state.happenings if isinstance(h, Read) and _is_borne(h, aim)]
+    since = max(borne, default=None)
+    doses = [dose for dose in state.doses_since(None, role) if dose.at <= read.at]
+    late = [dose for dose in doses if (since is None or dose.at >= since) and not _is_swapped(dose.at, state)]
+    is_harmful = not HARMFUL_PH[0] <= read.value <= HARMFUL_PH[1]
+    most = caps_for(planted=state.planted).concentrate_ml_per_l * state.level_l.value
+    if not late or not (is_harmful or any(dose.amount > most for dose in late)):
+        return None
+    return Emergency(about="overdose", product=role)
+
+
+def _is_borne(read: Read, aim: Aim) -> bool:
+    return read.ph is not None and aim.ph_low <= read.ph <= aim.ph_high
 
 
 def has_slipped(entries: Sequence[Entry], at: datetime) -> bool:
@@ -202,9 +245,8 @@ def _is_slip(entry: Entry) -> bool:
     return isinstance(entry.fact, Emergency) and entry.fact.about == "overdose"
 
 
-def _is_swapped(entry: Entry, state: TankState) -> bool:
+def _is_swapped(at: datetime, state: TankState) -> bool:
     """Whether water was taken out since."""
-    at = entry.happened_at
     return any(isinstance(h, Watered) and h.removed_l > 0 and h.at > at for h in state.happenings)
 
 

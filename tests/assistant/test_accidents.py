@@ -71,6 +71,41 @@ async def test_a_slip_of_unknown_size_is_reckoned_from_the_reading_after_it(talk
     assert reply.plan.steps[0].action == "drain_refill"
 
 
+@pytest.mark.parametrize("other", ["", "ph up is 10% potassium hydroxide"])
+async def test_far_too_much_is_thinned_with_water_though_nobody_called_it_a_slip(
+    talk: Talk, other: str
+) -> None:
+    for said in ("tank holds 40 L", "ph down is 10% phosphoric acid", other, "ph 6.0 ec 1.4 temp 20"):
+        await talk.say(said or "hello")
+    await talk.say("added 50 ml ph down")
+    for minutes, shown in ((10, "ph 3.5"), (120, "ph 2.9"), (600, "ph 4.2"), (2400, "ph 5.2")):
+        talk.clock.advance(minutes=minutes)
+        reply = next(r for r in (await talk.say(shown)).replies if isinstance(r, Logged))
+        assert reply.plan is not None
+        assert reply.plan.reason == "overdose", shown
+        assert [step.action for step in reply.plan.steps] == ["drain_refill", "read"]
+        assert not any(step.role for step in reply.plan.steps)
+    asked = (await talk.say("how much ph up?")).replies[0]
+    assert isinstance(asked, Advice)
+    assert asked.plan.reason == "overdose"
+
+
+async def test_a_small_dose_that_left_the_water_harmful_is_thinned_until_it_was_changed(talk: Talk) -> None:
+    for said in ("tank holds 40 L", "ph 5.3 ec 1.4", "added 20 ml ph up"):
+        await talk.say(said)
+    talk.clock.advance(minutes=30)
+    (reply,) = (await talk.say("ph 8.2")).replies
+    assert isinstance(reply, Logged)
+    assert reply.plan is not None
+    assert reply.plan.reason == "overdose"
+    await talk.say("changed half the water")
+    talk.clock.advance(minutes=30)
+    (reply,) = (await talk.say("ph 7.4")).replies
+    assert isinstance(reply, Logged)
+    assert reply.plan is not None
+    assert reply.plan.reason != "overdose"
+
+
 async def test_a_slip_that_did_no_harm_leaves_the_usual_answer(talk: Talk) -> None:
     await talk.say("ph 6.4 ec 1.4")
     await talk.say("added too much ph down")
