@@ -50,7 +50,12 @@ async def planned(tx: Transaction, scene: Scene, away: Away) -> AwayPlanned | No
         on_return=on_return(scene.trusted, chosen, least_level_l(chosen), returns_at),
         returns_at=returns_at,
         now=scene.now,
+        reminded=() if keeper is not None or not away.keeper else await _names(tx, scene.household_id),
     )
+
+
+async def _names(tx: Transaction, household_id: int) -> tuple[str, ...]:
+    return tuple(person.name for person in await tx.households.people(household_id))
 
 
 async def handed_over(tx: Transaction, outcome: Outcome, key: str) -> None:

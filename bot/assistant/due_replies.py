@@ -46,6 +46,7 @@ class AwayPlanned:
     """What an absence holds, for the one who takes over.
 
     keeper : their name; ``None`` where nobody was named. address : theirs on the platform, where known.
+    reminded : who is reminded where nobody of the household is called so; empty where somebody is.
     start, end : first and last day. returns_at : when the household is back, UTC.
     """
 
@@ -57,6 +58,7 @@ class AwayPlanned:
     returns_at: datetime
     now: datetime
     address: str | None = None
+    reminded: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from bot.assistant.exchange import Heard
+from bot.assistant.hints import Hint, HintCode
 from bot.assistant.record import Origin, keep, read_in
-from bot.assistant.replies import Hint, HintCode, TextShown
+from bot.assistant.replies import TextShown
 from bot.assistant.scene import Outcome, Scene
 from bot.reader import Found, Read
 from domain.dosing.measures import DILUTION

@@ -14,6 +14,7 @@ from bot.assistant.digest import about_digest
 from bot.assistant.due import due_shown
 from bot.assistant.emergency import emergency_advice
 from bot.assistant.exchange import Heard
+from bot.assistant.impossible import possible
 from bot.assistant.introduced import introduced
 from bot.assistant.next_steps import next_steps
 from bot.assistant.noticed import sign_noticed
@@ -89,6 +90,8 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
     """
     taken, no = await sharing.permitted(tx, scene, taken)
     scene, taken = in_its_tank(scene, taken)
+    can_be, no_such = possible(taken.facts, origin.text)
+    taken = replace(taken, facts=can_be)
     facts = tuple(found.fact for found in taken.facts)
     kept, doubtful_zone = _with_zone(found for found in taken.facts if stays_in_journal(found.fact))
     key = message_key(scene.chat.id, origin.message)
@@ -123,6 +126,7 @@ async def keep(tx: Transaction, scene: Scene, taken: Read, origin: Origin) -> Ou
             replies.append(replace(reply, times_advised=times))
     replies += [plan for f in facts if isinstance(f, Away) and (plan := await planned(tx, scene, f))]
     replies += [no] if no is not None else []
+    replies += no_such
     replies += [await asking.ask_group(tx, scene, crop) for crop in new_crops]
     if await asking.may_ask_scale(tx, scene, facts):
         asked = await asking.ask_scale(tx, scene)

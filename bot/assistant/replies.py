@@ -20,6 +20,7 @@ from bot.assistant.due_replies import (
     Replanned,
 )
 from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, PlantNotes, SitesShown
+from bot.assistant.hints import Hint
 from bot.assistant.household_replies import (
     ChatLost,
     DidWhat,
@@ -75,56 +76,6 @@ __all__ = [
 
 Assumption = Literal["tank_volume", "ppm_scale", "crops"]
 """What stands in for something the household has not said."""
-
-HintCode = Literal[
-    "not_understood",
-    "say_it_so",
-    "settled",
-    "which_reminder",
-    "nothing_to_undo",
-    "already_undone",
-    "undone_by_edit",
-    "no_reading_yet",
-    "unknown_command",
-    "not_by_edit",
-    "old_button",
-    "changed_since",
-    "nothing_open",
-    "send_correction",
-    "send_reading",
-    "no_details",
-    "no_such_reminder",
-    "no_such_invite",
-    "one_dose",
-    "already_up",
-    "no_such_member",
-    "no_such_tank",
-    "last_keeper",
-    "hand_over_first",
-    "other_household",
-    "no_such_time",
-    "journal_args",
-    "chart_unread",
-    "chart_no_hand",
-    "no_week",
-    "nothing_to_export",
-    "forget_keeper",
-    "photo_no_words",
-    "photo_gone",
-    "file_known",
-    "file_not_empty",
-    "file_not_yours",
-    "file_too_big",
-    "hardness",
-    "soft_water",
-    "jar_again",
-    "jar_no_start",
-    "jar_wrong_way",
-    "jar_stopped",
-    "caught_up",
-    "hello_group",
-    "hello_private_group",
-]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -342,14 +293,6 @@ class Explained:
     """The working behind an earlier reply, as it was written down when that reply was made."""
 
     html: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hint:
-    """One line that says what to do. ``about`` is what it is about, as typed."""
-
-    code: HintCode
-    about: str = ""
 
 
 Reply = (

@@ -110,6 +110,13 @@ def away_lines(reply: AwayPlanned, voice: Voice) -> list[Line]:
     dates = f"{_day(reply.start)} to {_day(reply.end)}" if reply.end > reply.start else _day(reply.start)
     whom = ("For ", Mention(name(reply.keeper), reply.address), ", ") if reply.keeper else ()
     lines = [line(*whom, Strong(dates), ":")]
+    if reply.keeper and reply.reminded:
+        still = joined([name(each) for each in reply.reminded[:MOST_TOLD]])
+        lines = [
+            line(f"Nobody here is called {name(reply.keeper)}: I go on"),
+            line(f"reminding {still}. ", Code("/invite")),
+            *lines,
+        ]
     for ahead in reply.ahead[:MOST_AHEAD]:
         local = ahead.first_at.astimezone(voice.zone)
         often = f" (×{ahead.times})" if ahead.times > 1 else ""

@@ -75,6 +75,7 @@ from bot.rendering.dues import (
     replanned_lines,
 )
 from bot.rendering.emergency import emergency_lines
+from bot.rendering.hint_words import HINTS
 from bot.rendering.journal import journal_buttons, journal_lines
 from bot.rendering.lists import (
     plants_lines,
@@ -106,7 +107,7 @@ from bot.rendering.steps import steps_before_test
 from bot.rendering.voice import Voice
 from bot.rendering.water import advice_lines, doubted_lines, logged_lines, warmth_why
 from bot.rendering.why_words import why_moved_lines, why_moved_sources
-from bot.rendering.words import CAPTIONS, HINTS, ROLES, SCALE, STEP_AGAIN, STEP_TITLES, UNCLEAR, words_for
+from bot.rendering.words import CAPTIONS, ROLES, SCALE, STEP_AGAIN, STEP_TITLES, UNCLEAR, words_for
 from bot.rendering.working import bands_lines, why_lines
 from domain.dosing import Plan
 from domain.facts import Fact
