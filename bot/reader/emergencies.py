@@ -142,7 +142,10 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
     ("exposure", _near("shocked|zapped", "by|from|touching", _DEVICES, gap=2)),
     ("overdose", _near("ADDED|ADD|TOPPED", "#vol|#mass|#cnt|#oz|#num", "instead")),
     ("overdose", _near("accidentally|mistakenly", "ADDED", "#vol|#mass|#cnt|#oz", _POURED, gap=2)),
-    ("overdose", _near("ADDED", "#vol|#mass|#cnt|#oz", _POURED, "by", "accident|mistake", gap=3)),
+    (
+        "overdose",
+        _near("ADDED", "#vol|#mass|#cnt|#oz", _POURED, "by", "accident|mistake", gap=3),
+    ),
     ("overdose", _near("way|far|much", "too", "much", "#prod|ADJUSTER", gap=1)),
     ("overdose", _near("overdosed|overdose|overdosing|overfed")),
     ("overdose", _near("ADDED|ADD", "too", "much", _POURED, gap=2)),
@@ -276,11 +279,13 @@ def _is_power_cut(line: Line, first: int, last: int) -> bool:
     after = line.items[last + 1].key if last + 1 < len(line.items) else ""
     if line.items[last].key == "EMERGED" and not line.typed(last, last).lower().endswith("out"):
         return False
-    return before not in _OTHER_POWER and after not in _NO_CUT
+    beyond = {item.key for item in line.items[last + 1 : last + 4]}
+    return before not in _OTHER_POWER and (after not in _NO_CUT or (after == "in" and bool(beyond & _HOMES)))
 
 
 _NO_CUT = words("over to nap of bank in PICKED cut cuts outage outages failure failures")
 """``lost power over me``; ``no power cut`` has lost none."""
+_HOMES = words("house home flat apartment building kitchen street")
 _OTHER_POWER = words("phone laptop battery car star will flower horse have wind solar girl")
 
 

@@ -226,6 +226,7 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
         "SHOULD (ADD|ADDED|give|put|need|use) some? more? a? (bit|little)? (more)? of? <product>",
         Phrase(_about_product, stated=False),
     ),
+    ("SHOULD ADD|ADDED|give|put|use <amount> of? <product>", Phrase(_about_product, stated=False)),
     ("SHOULD (ADD|ADDED|put) some? more? (plain|tap)? WATER", _about("top_up")),
     ("SHOULD (ADD|ADDED|dose) some? more? ADJUSTER", _about("adjuster")),
     (
@@ -350,7 +351,7 @@ QUESTION_PHRASES: tuple[tuple[str, Phrase], ...] = (
     ),
     (
         "WHATS|what (was|is|were)? (last|latest|current|newest)? <value_name> (now|reading|right|at|"
-        "currently|level|today|atm)? $$",
+        "currently|level|today|atm)? (in|of TANK)? $$",
         _about("status"),
     ),
     ("WHATS|what (was|is|were)? (last|latest|current|newest) reading|readings|values", _about("status")),

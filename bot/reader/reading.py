@@ -23,7 +23,7 @@ from bot.reader.readings import reading_of
 from bot.reader.result import Found, Read, ReaderSettings, Reason, Unclear
 from bot.reader.scan import Cleaned, clean, tokens_of
 from bot.reader.slots import Value, in_plain_words
-from bot.reader.tanks import bare_tanks, tank_for
+from bot.reader.tanks import bare_tanks, tank_for, tanks_in_turn
 from bot.reader.values import ValueReader
 from bot.reader.when import Coverage, clause_of_time, is_own, times_of_plans
 from bot.reader.whereabouts import is_elsewhere
@@ -204,7 +204,14 @@ class _LineReader:
             return
         if finding.reason is not None:
             self._note(finding.reason, piece.first, piece.last, finding.suggestions)
-        for fact in finding.facts:
+        facts = finding.facts
+        turns = tanks_in_turn(self._line.items, self._tanks, piece.first, piece.last, len(facts))
+        if len(facts) == 1 and self._is_of_several(piece):
+            self._note("ambiguous", piece.first, piece.last)
+            return
+        if turns:
+            facts = tuple(replace(fact, tank=tank) for fact, tank in zip(facts, turns, strict=True))
+        for fact in facts:
             if finding.timeless:
                 self._facts.append(
                     Found(self._in_tank(fact, piece.first, piece.last), self._span(piece.first, piece.last))
@@ -216,6 +223,13 @@ class _LineReader:
                 )
             else:
                 self._record(fact, piece.first, piece.last, strict=not isinstance(fact, Observation))
+
+    def _is_of_several(self, piece: Piece) -> bool:
+        """``lost A1 in the kitchen and B2 in the balcony`` as one fact: its sites are not all in one."""
+        items = self._line.items[piece.first : piece.last + 2]
+        named = {str(item.value) for item in items if item.key == "#tank"}
+        sites = [item for item in items if item.key == "#site"]
+        return len(named) > 1 and len(sites) > 1
 
     def _record(self, fact: Fact, first: int, last: int, *, strict: bool = True) -> None:
         """Adds a fact with its time; one whose time cannot be is left out."""
@@ -238,7 +252,7 @@ class _LineReader:
 
     def _in_tank(self, fact: Fact, first: int, last: int) -> Fact:
         """The fact with the tank that its message names for items ``first`` to ``last``."""
-        tank = self._tank_for(first, last)
+        tank = fact.tank or self._tank_for(first, last)
         return replace(fact, tank=tank) if tank is not None else fact
 
     def _tank_for(self, first: int, last: int) -> str | None:

@@ -58,7 +58,10 @@ def _told_before(scene: Scene, hit: Hit, last: int) -> Reminder | None:
     if any(item.key not in _CLOSING for item in line.items[hit.last + 1 : last + 1]):
         return None
     end = hit.first
-    while end and line.items[end - 1].key in _ORDERING:
+    while end and (
+        line.items[end - 1].key in _ORDERING
+        or (line.items[end - 1].key in ("you", "u") and line.around[end - 2] in ("can", "could", "would"))
+    ):
         end -= 1
     first = end
     while first and line.items[first - 1].key not in _ENDS and line.items[first - 1].key != ",":
@@ -76,10 +79,10 @@ def _told_before(scene: Scene, hit: Hit, last: int) -> Reminder | None:
 
 _PLANNED = re.compile(
     r"[\s,]*(?:and )?(?:(?:i|we)(?:'ll| will| must| should| need to| have to| want to| gotta)|will|must|"
-    r"should|need to|needs to|have to|gotta|(?:i'm |we're |i am |we are )?(?:going to|gonna))\s+(?=\S)"
+    r"should|need to|needs to|have to|gotta|(?:(?:i'm|we're) )?(?:going to|gonna))\s+(?!be\b)(?=\S)"
 )
 _CLOSING = words("! please pls plz thanks thx at on")
-_ORDERING = words(", and so can could you u please pls plz - ; then also")
+_ORDERING = words(", and so can could would please pls plz - ; then also")
 
 
 def _is_likeness(line: Line, hit: Hit) -> bool:

@@ -13,7 +13,7 @@ from bot.reader.result import ReaderSettings
 from bot.reader.scan import Token, tokens_of
 from domain.facts import Reading
 
-__all__ = ["bare_tanks", "is_of_next_tank", "tank_for"]
+__all__ = ["bare_tanks", "is_of_next_tank", "tank_for", "tanks_in_turn"]
 
 _INTO = words("in into to for on at inside from of")
 _ARTICLES = words("the our my a")
@@ -46,6 +46,21 @@ def _leads_to(items: list[Item], last: int, at: int) -> bool:
     """``3 ml up to the balcony``: nothing but the way there stands before the tank at ``at``."""
     between = [item.key for item in items[last + 1 : at] if item.key not in _ARTICLES]
     return bool(between) and between[-1] in _INTO and BREAKS.isdisjoint(between)
+
+
+def tanks_in_turn(
+    items: list[Item], tanks: list[tuple[int, Item]], first: int, last: int, count: int
+) -> list[str]:
+    """The tanks of ``count`` facts of one phrase, one each: ``mint in the kitchen and dill in the balcony``.
+
+    Empty where items ``first`` to ``last`` do not name so many.
+    """
+    named = [
+        str(tank.value)
+        for at, tank in tanks
+        if first <= at <= last or (at > last and _leads_to(items, last, at))
+    ]
+    return named if len(named) == count > 1 else []
 
 
 def is_of_next_tank(keys: list[str], i: int) -> bool:

@@ -1,6 +1,6 @@
 """What is said beside something else: a question behind a value, a plan before an order to remind."""
 
-from rows import change, dose, emergency, reading, reminder, say, setting, silent, top_up
+from rows import change, dose, emergency, question, reading, reminder, say, setting, silent, top_up
 
 ROWS = [
     say("ph 5.9 🙂 dinner at 8?", reading(ph=5.9)),
@@ -28,6 +28,18 @@ ROWS = [
         "need to rinse the filter on sunday, remind me",
         reminder(text="rinse the filter", at="2026-05-10T09:00:00+01:00"),
     ),
+    say("i'll call you tomorrow, remind me", reminder(text="call you", at="2026-05-05T09:00:00+01:00")),
+    say("i will be late, remind me", unclear="missing_value"),
+    say(
+        "clean the pump on friday at 6, can you remind me?",
+        unclear="missing_value",
+    ),
+    say(
+        "i need to clean the pump on friday at 6, can you remind me?",
+        reminder(text="clean the pump", at="2026-05-08T18:00:00+01:00"),
+    ),
+    say("should i add 3 ml down?", question(about="ph_down")),
+    say("ph 6.9, should i add 3 ml down?", reading(ph=6.9), question(about="ph_down")),
     say("ph 5.9, remind me", reading(ph=5.9), unclear="missing_value"),
     silent("will change the water tomorrow"),
     say("set alkalinity 80", setting(name="source_alkalinity_mg_l_caco3", value="80")),
@@ -46,6 +58,9 @@ ROWS = [
         "poured half a litre of nutrient in by accident",
         emergency(about="overdose", product="nutrient", amount=500, unit="ml"),
     ),
+    say("no electricity in the house", emergency(about="power_cut")),
+    silent("no power in my arms"),
+    say("what's the ph in the tank?", question(about="status")),
     silent("accidentally added ana to the group"),
     say("whoops way too much ph up", emergency(about="overdose", product="ph_up")),
     silent("way too much food at the party"),

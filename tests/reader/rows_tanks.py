@@ -1,6 +1,6 @@
 """Households with several tanks: each part of a message is of the tank that it names."""
 
-from rows import Row, change, chore, dose, reading, say, top_up
+from rows import Row, change, chore, dose, harvest, lost, reading, say, top_up
 
 TANKS = {"tanks": ["kitchen", "balcony"]}
 KITCHEN, BALCONY = {"tank": "kitchen"}, {"tank": "balcony"}
@@ -41,6 +41,20 @@ ROWS = [
         "kitchen ph 5.9 ec 1.4, 3 ml down to balcony",
         reading(ph=5.9, ec_ms_cm=1.4, **KITCHEN),
         dose(product="ph_down", amount=3, unit="ml", **BALCONY),
+        **TANKS,
+    ),
+    say("lost A1 in the kitchen and B2 in the balcony", unclear="ambiguous", **TANKS),
+    say("lost A1 and B2 in the kitchen", lost(sites=["A1", "B2"], **KITCHEN), **TANKS),
+    say(
+        "picked 50 g basil in the kitchen and 30 g mint in the balcony",
+        harvest(crop="basil", grams=50, **KITCHEN),
+        harvest(crop="mint", grams=30, **BALCONY),
+        **TANKS,
+    ),
+    say(
+        "picked 50 g basil and 30 g mint in the kitchen",
+        harvest(crop="basil", grams=50, **KITCHEN),
+        harvest(crop="mint", grams=30, **KITCHEN),
         **TANKS,
     ),
     *(
