@@ -19,6 +19,7 @@ from bot.assistant import (
     dialogue,
     forgetting,
     household,
+    jar,
     kept_photos,
     orders,
     record,
@@ -208,7 +209,9 @@ async def _respond(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
     about_us = await household.heard(tx, scene, heard)
     if about_us is not None:
         return about_us
-    answer = await dialogue.answer(tx, scene, heard)
+    answer = None if jar.is_begun_by(heard.text) else await dialogue.answer(tx, scene, heard)
+    if answer is None:
+        answer = await jar.unasked(tx, scene, heard)
     if answer is None:
         answer = await amending.amended(tx, scene, heard)
     if answer is None:

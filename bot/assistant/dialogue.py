@@ -11,8 +11,10 @@ from bot.assistant import jar, orders, setup
 from bot.assistant.exchange import Heard
 from bot.assistant.introduced import introduced
 from bot.assistant.record import Origin, keep, read_in, revision
-from bot.assistant.replies import Hint, Reply, SetupEnded
+from bot.assistant.replies import Hint, Reply, SettingsShown, SetupEnded
 from bot.assistant.scene import Outcome, Scene, refreshed
+from bot.assistant.tanks import told_tanks
+from bot.assistant.told import told
 from bot.reader import Found, Read
 from domain.facts import Emergency, Fact, Question, Reading, Setting
 from domain.roles import Deed, may
@@ -69,6 +71,8 @@ async def _step_answered(
     step = setup.step_named(asked.payload["step"])
     if step is None or not may(scene.person.role, "settings"):
         return None
+    if step.name == "name" and _names_nothing(scene, heard):
+        return None
     says_more = any(not isinstance(found.fact, Setting | Question) for found in taken.facts)
     if says_more and not step.own_words:
         return None
@@ -82,14 +86,29 @@ async def _step_answered(
         facts = setup.answered(step, heard.text, scene.choices, now=scene.at)
     if facts is None and (taken.facts or taken.unclear):
         return None
+    alone = bool(asked.payload.get("alone"))
     if facts is None:
-        told = introduced(heard.text, scene.choices, at=heard.said_at)
-        if len(heard.text.split()) > LONGEST_ANSWER or (told is not None and told.facts):
+        if len(heard.text.split()) > LONGEST_ANSWER or _is_told(scene, heard):
             return None
-        return Outcome(scene, replies=(await orders.ask_step(tx, scene, step, again=True),))
+        again = await orders.ask_step(tx, scene, step, again=True, alone=alone)
+        return Outcome(scene, replies=(again,))
     if await tx.questions.take(asked.id, scene.now) is None:
         return Outcome(scene)
-    return await _kept_and_next(tx, scene, Origin(heard.message, heard.text, "answered"), facts)
+    origin = Origin(heard.message, heard.text, "answered")
+    return await _kept_and_next(tx, scene, origin, facts, alone=alone)
+
+
+def _is_told(scene: Scene, heard: Heard) -> bool:
+    """Whether a text is a sentence about the household that is understood whatever was asked."""
+    met = introduced(heard.text, scene.choices, at=heard.said_at)
+    if met is not None and met.facts:
+        return True
+    return told(heard.text, heard.said_at) is not None or told_tanks(scene, heard.text) is not None
+
+
+def _names_nothing(scene: Scene, heard: Heard) -> bool:
+    """Whether a text that came to the question of a name tells of something else."""
+    return _is_told(scene, heard) or introduced(heard.text, scene.choices, at=heard.said_at) is not None
 
 
 async def answered_anew(tx: Transaction, scene: Scene, was: StoredRevision, origin: Origin) -> Outcome | None:
@@ -116,9 +135,13 @@ def _subject(fact: Fact) -> tuple[str, str | None]:
     return fact.kind, fact.name if isinstance(fact, Setting) else getattr(fact, "role", None)
 
 
-async def _kept_and_next(tx: Transaction, scene: Scene, origin: Origin, facts: tuple[Fact, ...]) -> Outcome:
-    """Keeps the facts of a set-up answer and asks the next step."""
+async def _kept_and_next(
+    tx: Transaction, scene: Scene, origin: Origin, facts: tuple[Fact, ...], *, alone: bool = False
+) -> Outcome:
+    """Keeps the facts of a set-up answer and asks the next step. alone : only this one was wanted."""
     found = tuple(Found(fact=fact, span=(0, len(origin.text))) for fact in facts)
+    if alone and setup.shown(facts):
+        return await keep(tx, scene, Read(facts=found, unclear=()), origin)
     number = await tx.journal.append(revision(scene, origin, found))
     if number is None:
         return Outcome(scene)
@@ -126,7 +149,9 @@ async def _kept_and_next(tx: Transaction, scene: Scene, origin: Origin, facts: t
     step = setup.next_step(after.choices)
     said = setup.shown(facts)
     reply: Reply = (
-        SetupEnded(choices=after.choices, kept=said)
+        SettingsShown(choices=after.choices)
+        if alone
+        else SetupEnded(choices=after.choices, kept=said)
         if step is None
         else await orders.ask_step(tx, after, step, kept=said)
     )
@@ -138,7 +163,9 @@ async def skip_step(tx: Transaction, scene: Scene, asked: Asked, press: str) -> 
     step = setup.step_named(asked.payload["step"])
     if step is None:
         return Outcome(scene)
-    return await _kept_and_next(tx, scene, Origin(f"press:{press}", "", "answered"), (setup.skipped(step),))
+    origin = Origin(f"press:{press}", "", "answered")
+    alone = bool(asked.payload.get("alone"))
+    return await _kept_and_next(tx, scene, origin, (setup.skipped(step),), alone=alone)
 
 
 async def _corrected(tx: Transaction, scene: Scene, heard: Heard, asked: Asked) -> Outcome | None:
@@ -234,7 +261,8 @@ async def pick(tx: Transaction, scene: Scene, asked: Asked, chosen: str, press: 
         facts = setup.answered(step, chosen, scene.choices, now=scene.at) if step else None
         if facts is None:
             return Outcome(scene)
-        return await _kept_and_next(tx, scene, Origin(f"press:{press}", chosen, "answered"), facts)
+        origin = Origin(f"press:{press}", chosen, "answered")
+        return await _kept_and_next(tx, scene, origin, facts, alone=bool(asked.payload.get("alone")))
     if asked.topic in _SETTINGS:
         return await _chosen(tx, scene, asked, chosen, press)
     if asked.topic == "twice" and chosen == "one":

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
+from bot.assistant import sharing
 from bot.assistant.exchange import Heard
 from bot.assistant.hints import Hint, HintCode
 from bot.assistant.record import Origin, keep, read_in
@@ -18,7 +19,7 @@ from storage.engine import Transaction
 from storage.journal import Revision
 from storage.questions import Asked
 
-__all__ = ["TOPIC", "Shown", "answered", "begin", "corrected", "shown_in"]
+__all__ = ["TOPIC", "Shown", "answered", "begin", "corrected", "is_begun_by", "unasked", "shown_in"]
 
 TOPIC = "jar"
 PATIENCE = timedelta(hours=2)
@@ -35,6 +36,10 @@ _DROP_ML = 0.05
 _FROM = re.compile(rf"\b(?:from|was|before)\s*(?:ph\s*)?{_NUMBER}")
 _BARE = re.compile(rf"\s*{_NUMBER}\s*(?:to|->|→)\s*(?:ph\s*)?{_NUMBER}\s*")
 _INTO_THE_TANK = re.compile(r"^\s*(?:i |we )?(?:added|add|put|poured|topped|dosed|gave)\b")
+_BEGIN = re.compile(r"(?:please )?(?:(?:do|start|begin|show)(?: me)? )?(?:an? |the )?jar[ -]?test[.!?]?")
+_WHOLE = re.compile(
+    rf"(?:jar(?: test)?:? )?{_NUMBER} ?(?:mls?|drops?)(?: from (?:ph )?{_NUMBER})? to (?:ph )?{_NUMBER}\.?"
+)
 _STOP = re.compile(r"\s*(?:stop|cancel|never ?mind|forget it)\s*[.!]?\s*")
 _LOWEST_PH, _HIGHEST_PH, _MOST_ML = 3.0, 10.0, 50.0
 
@@ -80,10 +85,14 @@ def _plausible(mix_ml: float, shown: list[float], before: float | None) -> Shown
     return Shown(mix_ml, shown[0], before)
 
 
+def is_begun_by(text: str) -> bool:
+    """Whether a text asks for the jar test: ``jar test``, ``start a jar test``."""
+    return _BEGIN.fullmatch(" ".join(text.casefold().split())) is not None
+
+
 async def begin(tx: Transaction, scene: Scene, role: str | None) -> Outcome:
     """Shows the steps and waits for what the jar shows. role : of the adjuster, as the button has it."""
     ph = scene.tank.ph
-    is_fresh = ph is not None and ph.at is not None and scene.at - ph.at <= _SAME_WATER_FOR
     lowers = ph is None or ph.value >= scene.bands.ph.ideal_low
     if role not in ("ph_down", "ph_up"):
         role = "ph_down" if lowers else "ph_up"
@@ -93,7 +102,7 @@ async def begin(tx: Transaction, scene: Scene, role: str | None) -> Outcome:
         scene.chat.id,
         scene.person.id,
         TOPIC,
-        {"role": role, "ph_from": ph.value if ph is not None and is_fresh else None},
+        {"role": role, "ph_from": _fresh_ph(scene)},
         scene.now,
         scene.now + PATIENCE,
     )
@@ -113,12 +122,40 @@ async def answered(tx: Transaction, scene: Scene, heard: Heard, asked: Asked | N
     shown = shown_in(heard.text)
     if shown is None:
         return _hinted(scene, "jar_again") if _is_of_the_jar(scene, heard.text) else None
-    fact = _fact(scene, asked, shown)
+    ph_from = shown.ph_from if shown.ph_from is not None else asked.payload["ph_from"]
+    fact = _fact(scene, asked.payload["role"], ph_from, shown)
     if not isinstance(fact, JarTest):
         return _hinted(scene, fact)
     if await tx.questions.take(asked.id, scene.now) is None:
         return Outcome(scene)
     return await keep(tx, scene, _read(fact, heard.text), Origin(heard.message, heard.text, "answered"))
+
+
+async def unasked(tx: Transaction, scene: Scene, heard: Heard) -> Outcome | None:
+    """``jar test``, and ``3 ml to 6.0`` where no question waits for it; ``None`` for any other text."""
+    said = _DECIMAL_COMMA.sub(".", " ".join(heard.text.casefold().split()))
+    begins = is_begun_by(heard.text)
+    shown = shown_in(heard.text) if not begins and _WHOLE.fullmatch(said) else None
+    if not begins and shown is None:
+        return None
+    no = await sharing.refused(tx, scene, "log")
+    if no is not None:
+        return Outcome(scene, replies=(no,))
+    if shown is None:
+        return await begin(tx, scene, None)
+    ph_from = shown.ph_from if shown.ph_from is not None else _fresh_ph(scene)
+    role: ProductRole = "ph_down" if ph_from is None or shown.ph_to < ph_from else "ph_up"
+    fact = _fact(scene, role, ph_from, shown)
+    if not isinstance(fact, JarTest):
+        return _hinted(scene, fact)
+    return await keep(tx, scene, _read(fact, heard.text), Origin.of(heard))
+
+
+def _fresh_ph(scene: Scene) -> float | None:
+    """The pH at which a jar of this tank's water begins; ``None`` where it was not read lately."""
+    ph = scene.tank.ph
+    is_fresh = ph is not None and ph.at is not None and scene.at - ph.at <= _SAME_WATER_FOR
+    return ph.value if ph is not None and is_fresh else None
 
 
 async def corrected(tx: Transaction, scene: Scene, standing: Revision, origin: Origin) -> Outcome | None:
@@ -138,10 +175,8 @@ async def corrected(tx: Transaction, scene: Scene, standing: Revision, origin: O
     return await keep(tx, scene, _read(fact, origin.text), origin)
 
 
-def _fact(scene: Scene, asked: Asked, shown: Shown) -> JarTest | HintCode:
+def _fact(scene: Scene, role: ProductRole, ph_from: float | None, shown: Shown) -> JarTest | HintCode:
     """The fact, or what is wrong with the answer."""
-    role: ProductRole = asked.payload["role"]
-    ph_from = shown.ph_from if shown.ph_from is not None else asked.payload["ph_from"]
     if ph_from is None:
         return "jar_no_start"
     product = scene.tank.product(role)

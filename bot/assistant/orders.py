@@ -81,15 +81,19 @@ async def ask_step(
     kept: tuple[Fact, ...] = (),
     first: bool = False,
     again: bool = False,
+    alone: bool = False,
 ) -> SetupAsked:
-    """Asks one step of the set-up; an older step that is still open in this chat is dropped."""
+    """Asks one step of the set-up; an older step that is still open in this chat is dropped.
+
+    alone : no other step follows its answer.
+    """
     await tx.questions.drop(scene.chat.id, "setup")
     number = await tx.questions.ask(
         scene.household_id,
         scene.chat.id,
         scene.person.id,
         "setup",
-        {"step": step.name, "choices": [choice.text for choice in step.choices]},
+        {"step": step.name, "choices": [choice.text for choice in step.choices], "alone": alone},
         scene.now,
         scene.now + setup.PATIENCE,
     )

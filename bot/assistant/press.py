@@ -158,7 +158,7 @@ async def _step(tx: Transaction, scene: Scene, _: Pressed, push: Pushed) -> Effe
     step = setup.step_named(push.parts[0]) if push.parts else None
     if step is None:
         return Effect(OLD)
-    return Effect(Answer(), Outcome(scene, replies=(await orders.ask_step(tx, scene, step),)))
+    return Effect(Answer(), Outcome(scene, replies=(await orders.ask_step(tx, scene, step, alone=True),)))
 
 
 async def _skip(tx: Transaction, scene: Scene, pressed: Pressed, push: Pushed) -> Effect:

@@ -98,7 +98,14 @@ def answered(step: Step, text: str, chosen: Choices, *, now: datetime) -> tuple[
         taken = read(text, now=now, zone=chosen.zone)
         if taken.facts or taken.unclear:
             return None
+        if (other := _answers_another(text.strip(), chosen)) is not None:
+            return other
     return step.parse(text.strip(), chosen)
+
+
+def _answers_another(text: str, chosen: Choices) -> tuple[Fact, ...] | None:
+    """What ``basil``, ``45 L`` or ``metric`` says to the question of a name: no tank is called so."""
+    return _crops(text, chosen) or _units(text, chosen) or _meter(text, chosen) or _volume(text, chosen)
 
 
 def _name(text: str, _: Choices) -> tuple[Fact, ...] | None:
