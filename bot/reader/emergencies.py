@@ -12,9 +12,11 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from bot.reader.doses import amount_of
+from bot.reader.exposures import exposure_in
 from bot.reader.fillers import words
 from bot.reader.items import Item, Line
-from bot.reader.numbers import Number, Quantity
+from bot.reader.numbers import Number
+from bot.reader.overdoses import is_overdose
 from domain.facts import Emergency, EmergencyAbout, ProductRole
 
 __all__ = ["Alarm", "alarm_in"]
@@ -135,7 +137,11 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
         "exposure",
         _near("fumes|gas|vapour|vapours|vapors", "from|of|off", "bleach|chlorine|ammonia|#prod|acid", gap=1),
     ),
-    ("exposure", _near("coughing|choking", "fumes|gas|bleach|chlorine", gap=5)),
+    ("exposure", _near("coughing|choking|dizzy|faint", "fumes|gas|bleach|chlorine", gap=5)),
+    (
+        "exposure",
+        _near("LIGHTS|lamp|plug|socket|charger|cable|fan", "fell|dropped", "in|into", "TANK|WATER", gap=2),
+    ),
     ("exposure", _near("there|there's", "smoke|fire|sparks|flames", gap=1)),
     ("exposure", _near(_DEVICES, "shocked|zapped|electrocuted", gap=2)),
     ("exposure", _near(_DEVICES, "ADDED|gives", "shock|shocks", gap=2)),
@@ -147,6 +153,8 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
         _near("ADDED", "#vol|#mass|#cnt|#oz", _POURED, "by", "accident|mistake", gap=3),
     ),
     ("overdose", _near("way|far|much", "too", "much", "#prod|ADJUSTER", gap=1)),
+    ("overdose", _near("ADDED|used", "#prod", "instead")),
+    ("overdose", _near("ADDED", "#vol|#mass|#cnt|#oz", "not", gap=4)),
     ("overdose", _near("overdosed|overdose|overdosing|overfed")),
     ("overdose", _near("ADDED|ADD", "too", "much", _POURED, gap=2)),
     ("overdose", _near("too", "much", _POURED, "in|into", "TANK|#tank|WATER", gap=1)),
@@ -160,6 +168,7 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
         ),
     ),
     ("spill", _near(f"{_CHEMICAL}|DOWN|bottle", "spilled|spilt|spill|everywhere|leaked")),
+    ("spill", _near("bottle|BOTTLE|canister|jug", "exploded|burst", gap=1)),
     ("spill", _near("knocked|dropped", "bottle", "over|#prod|acid|DOWN", gap=3)),
     (
         "spill",
@@ -211,6 +220,7 @@ _RULES: tuple[tuple[EmergencyAbout, _Near], ...] = (
     ("exposure", _near("electric|electrical|GOT", "shock|shocked|electrocuted", gap=1)),
     ("power_cut", _near("no|without|lost", "power|electricity", gap=0)),
     ("power_cut", _near("LOST", "power|electricity", gap=0)),
+    ("power_cut", _near("tripped|blew|popped", "breaker|fuse|rcd|gfci", gap=1)),
     ("power_cut", _near("breaker|fuse|rcd|gfci", "tripped|blew|blown|popped", gap=2)),
 )
 
@@ -249,7 +259,8 @@ def alarm_in(line: Line) -> Alarm | None:
             last = bisect_left(line.places, match.end()) - 1
             if _is_now(line, first, last, about):
                 return Alarm(_fact(line, about, first, last), first, last)
-    return None
+    hurt = exposure_in(line)
+    return None if hurt is None else Alarm(_fact(line, "exposure", *hurt), *hurt)
 
 
 def _is_now(line: Line, first: int, last: int, about: EmergencyAbout) -> bool:
@@ -289,33 +300,6 @@ _HOMES = words("house home flat apartment building kitchen street")
 _OTHER_POWER = words("phone laptop battery car star will flower horse have wind solar girl")
 
 
-def _is_overdose(line: Line, first: int, last: int) -> bool:
-    """``50 ml instead of 5``: two amounts, the one that went in the larger."""
-    if line.items[last].key != "instead":
-        return True
-    put = next(
-        (item for item in line.items[first : last + 1] if item.key[0] == "#" and item.value is not None), None
-    )
-    meant = next((item for item in line.items[last + 1 : last + 3] if item.key in _AMOUNTS), None)
-    if put is None or meant is None:
-        return False
-    return _typed_value(put) > _typed_value(meant)
-
-
-_AMOUNTS = ("#vol", "#mass", "#cnt", "#oz", "#num")
-
-
-def _typed_value(item: Item) -> float:
-    value = item.value
-    return (
-        value.typed
-        if isinstance(value, Quantity)
-        else float(value.value)
-        if isinstance(value, Number)
-        else 0.0
-    )
-
-
 def _is_exposure(line: Line, first: int, last: int) -> bool:
     """Food that is meant for people hurts nobody, nor does a test of the alarm or an onion."""
     inside = line.items[first : last + 1]
@@ -351,7 +335,7 @@ _UPKEEP = words("clean cleaning CLEAN RINSED maintenance wash washing service se
 _FITS: dict[EmergencyAbout, Callable[[Line, int, int], bool]] = {
     "power_cut": _is_power_cut,
     "pump_stopped": _is_unwanted_stop,
-    "overdose": _is_overdose,
+    "overdose": is_overdose,
     "exposure": _is_exposure,
 }
 
