@@ -136,6 +136,8 @@ class Bed:
 
     def _plant(self, entry: Entry, fact: Sow, crop: str, sites: tuple[str, ...]) -> None:
         self.told[entry.id] = entry
+        if any(not is_nursery(site) for site in sites):
+            self._told_in_sites(entry, fact, crop)
         places: Sequence[str | None] = sites or (None,)
         for site, count in zip(places, shares(fact.count or len(places), len(places)), strict=True):
             if count:
@@ -155,6 +157,13 @@ class Bed:
                         said_at=entry.said_at,
                     )
                 )
+
+    def _told_in_sites(self, entry: Entry, fact: Sow, crop: str) -> None:
+        """That a crop is grown at all, with no number, stage or site, gives way to where it is sown."""
+        for plot in tuple(self.ground.standing(fact.tank)):
+            is_mere = not plot.was_sown and plot.site is None and not plot.is_count_said and not plot.seen
+            if is_mere and plot.crop == crop and plot.tank == fact.tank:
+                self.ground.change(plot, plot.gone("told anew", entry))
 
     def growing(self, entry: Entry, fact: Growing) -> None:
         """What was found growing replaces what an earlier message said of the same crop."""

@@ -11,7 +11,7 @@ from domain.growth_dues import thin_from
 from domain.harvest import first_harvests
 from domain.journal import Entry
 from domain.nursery import ready_to_move
-from domain.plantings import Garden
+from domain.plantings import Garden, Planting
 
 __all__ = ["SITE_TASKS", "SiteTask", "site_tasks"]
 
@@ -47,5 +47,15 @@ def _all(grown: Garden, entries: Sequence[Entry], now: datetime) -> Iterator[tup
         if ready.at <= now and ready.planting.stage != "germinating":
             yield from ((site, "move") for site in ready.planting.sites)
     for ahead in first_harvests(grown.plantings, now):
-        if ahead.state in ("open", "over") and ahead.planting.on_tank and ahead.planting.drawing_count:
+        is_open = ahead.state in ("open", "over") and not _picked_somewhere(grown, ahead.planting)
+        if is_open and ahead.planting.on_tank and ahead.planting.drawing_count:
             yield from ((site, "pick") for site in ahead.planting.sites)
+
+
+def _picked_somewhere(grown: Garden, planting: Planting) -> bool:
+    """Whether its crop was picked since it was sown, and nobody said of which site."""
+    since = planting.sown_at
+    return any(
+        pick.crop == planting.crop and pick.site is None and (since is None or pick.at >= since)
+        for pick in grown.picks
+    )

@@ -48,6 +48,11 @@ _YIELD_BY: tuple[tuple[re.Pattern[str], YieldBy], ...] = (
     (re.compile(r"\b(?:per|by|each|every) (?:site|place|plant)s?\b", re.I), "site"),
     (re.compile(r"\b(?:per|by|each|every|a) weeks?\b|\bweekly\b", re.I), "week"),
 )
+_SO_FAR = re.compile(
+    r"\bhow (?:much|many)\b|\b(?:did|have) (?:we|i|you) (?:\w+ )?(?:pick|harvest|get|cut)|\bso far\b",
+    re.IGNORECASE,
+)
+"""Asks what was picked, not what can be."""
 _STAGES: tuple[tuple[re.Pattern[str], Stage], ...] = (
     (re.compile(r"\b(?:seedlings?|sprouts?|baby|young)\b", re.I), "seedling"),
     (re.compile(r"\b(?:flowering|in flower|blooming)\b", re.I), "flowering"),
@@ -267,7 +272,9 @@ def _harvests(scene: Scene, question: Question, text: str) -> HarvestShown:
     by: YieldBy = next((by for pattern, by in _YIELD_BY if pattern.search(text)), "crop")
     ahead = first_harvests(asked, scene.at) if by == "crop" else ()
     given = yields(picks, by, scene.zone)
-    return HarvestShown(crop=question.crop, ahead=ahead, given=given, now=scene.at, by=by)
+    is_so_far = bool(given and _SO_FAR.search(text))
+    crop, ahead = question.crop, () if is_so_far else ahead
+    return HarvestShown(crop=crop, ahead=ahead, given=given, now=scene.at, by=by, is_so_far=is_so_far)
 
 
 def _matches_one(at: str, sites: Sequence[str]) -> bool:

@@ -157,6 +157,7 @@ class HarvestShown:
     """When what was asked about can be picked, and what it has given so far.
 
     by : whether ``given`` is by crop, by site, or by week; of sites and weeks that is all that was asked for.
+    is_so_far : only what was picked was asked for.
     """
 
     crop: str | None
@@ -164,3 +165,4 @@ class HarvestShown:
     given: tuple[Yield, ...]
     now: datetime
     by: YieldBy = "crop"
+    is_so_far: bool = False

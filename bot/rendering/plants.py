@@ -253,10 +253,12 @@ def _span(low: float, high: float) -> str:
 def _harvests(reply: HarvestShown, voice: Voice) -> list[Line]:
     if reply.by != "crop":
         return _yields(reply)
-    lines = [line(*_ahead(ahead, voice, reply.now)) for ahead in reply.ahead[:MOST]]
-    if not lines:
+    lines = [line(_given(given)) for given in reply.given[:MOST]]
+    if reply.is_so_far:
+        return lines
+    lines += [line(*_ahead(ahead, voice, reply.now)) for ahead in reply.ahead[:MOST]]
+    if not reply.ahead:
         lines.append(line(f"No {name(reply.crop) if reply.crop else 'plants'} stand now by my log."))
-    lines += [line(_given(given)) for given in reply.given[:MOST]]
     return lines if reply.given else [*lines, line("Nothing picked so far.")]
 
 

@@ -63,3 +63,35 @@ async def test_bands_name_the_crop_that_sets_each_edge(talk: Talk, clock: Any) -
     for band in (shown.bands.ph, shown.bands.ec, shown.bands.water_temp):
         assert band.set_by_low in said
         assert band.set_by_high in said
+
+
+async def test_the_sum_is_the_answer_to_how_much_was_picked(talk: Talk) -> None:
+    await talk.say("sowed basil in A1-A3")
+    talk.clock.advance(days=60)
+    for grams in (53, 60):
+        await talk.say(f"picked {grams} g basil from A1")
+    await talk.say("how much basil did we pick")
+    assert talk.prose == "So far 113 g in 2 picks of basil."
+
+
+async def test_that_a_crop_is_grown_gives_way_to_where_it_is_sown(talk: Talk) -> None:
+    await talk.say("growing lettuce")
+    await talk.say("sowed lettuce in A1-A3")
+    await talk.say("plants")
+    assert talk.prose.count("lettuce") == 1
+    assert "3 lettuce" in talk.prose
+
+
+async def test_a_crop_picked_at_no_named_site_is_not_called_unpicked(talk: Talk) -> None:
+    await talk.say("sowed basil in A1")
+    talk.clock.advance(days=2)
+    await talk.say("sowed basil in B1")
+    for site in ("A1", "B1"):
+        talk.clock.advance(days=8)
+        await talk.say(f"{site} is up")
+    talk.clock.advance(days=60)
+    tasks = (await talk.say("plants")).replies[0].spots
+    assert {spot.task for spot in tasks} == {"pick"}
+    await talk.say("picked 30 g basil")
+    tasks = (await talk.say("plants")).replies[0].spots
+    assert "pick" not in {spot.task for spot in tasks}
