@@ -111,6 +111,44 @@ EMERGENCY: Mapping[str, Advice] = MappingProxyType(
             "Birchbark Foundation, Household risks (vet first, caustics and vomiting); rinsing and licking: "
             "from memory",
         ),
+        "caution_mix": Advice(
+            "caution_mix",
+            (
+                "Never mix adjusters, bleach or cleaners.",
+                "Bleach with acid gives off chlorine gas;",
+                "pH up with pH down can boil and spit.",
+                "One bottle at a time: dose, wait, test.",
+                "Mixed already? Leave the room first.",
+                "All cautions: /safety",
+            ),
+            "nobody",
+            "NJPIES, Chlorine (acid on bleach); University of Iowa EHS (acid and base never neat together); "
+            "one bottle at a time: common practice",
+        ),
+        "caution_bleach": Advice(
+            "caution_bleach",
+            (
+                "No pH down now: on bleach it makes toxic gas.",
+                "Open a window. Smell or cough: leave the room.",
+                "In the tank: drain it all, rinse it well,",
+                "refill with plain water. Bleach burns roots.",
+                "All cautions: /safety",
+            ),
+            "nobody",
+            "NJPIES, Chlorine (acid on bleach); Missouri Poison Center, First aid (fresh air); draining and "
+            "roots: common practice",
+        ),
+        "caution_number": Advice(
+            "caution_number",
+            (
+                "Is somebody hurt? I cannot call for you.",
+                "Eye or skin: rinse 15 to 20 minutes at a tap.",
+                "Swallowed: nothing by mouth, no vomiting.",
+                "Breathed in: fresh air, and do not go back.",
+            ),
+            "emergency",
+            "HRSA Poison Help (15 to 20 minutes); Missouri Poison Center, First aid (by mouth, fresh air)",
+        ),
         "spill": Advice(
             "spill",
             (
@@ -182,4 +220,5 @@ EMERGENCY: Mapping[str, Advice] = MappingProxyType(
     }
 )
 """What to do when somebody or something is in danger, by what happened. An exposure of which nothing more is
-known is ``exposure``; those of a known kind begin with ``exposure_``."""
+known is ``exposure``; those of a known kind begin with ``exposure_``. What must be said before anything has
+happened begins with ``caution_``."""

@@ -11,7 +11,7 @@ from typing import Literal
 
 from domain.vocabulary import EmergencyAbout
 
-__all__ = ["Case", "advice_code", "case_of"]
+__all__ = ["Case", "advice_code", "case_of", "caution_code"]
 
 Case = Literal["electric", "gas", "swallowed", "eye_skin", "pet", "unknown"]
 
@@ -60,6 +60,10 @@ _URGENT: tuple[tuple[str, Case], ...] = (
     (r"\b(?:water|tank|pump|plug|metal)(?: \w+){0,2} tingl\w*|\btingl\w*[^.!?]{0,30} touch", "electric"),
     (r"\btouch\w*[^.!?]{0,30} tingl\w*|\bflames\b|\b(?:a|the|caught) fire\b", "electric"),
     (r"(?<!\bno )\bspark(?:s|ed|ing)?\b", "electric"),
+    (
+        rf"\b{_DEVICE} (?:has )?(?:just )?(?:fell|fallen|dropped) (?:in|into) (?:the |my )?(?:tank|water)",
+        "electric",
+    ),
     (r"(?<!\bno )\bfumes?\b|\bvapou?rs?\b(?! (?:pressure|barrier))", "gas"),
     (r"\bgas(?:es|sed)?\b(?! (?:stove|heater|bill|station))", "gas"),
     (r"\binhal\w+|\bbreath(?:ed|ing|e)(?: (?:it|them|some|that|this))* in\b|\blungs?\b", "gas"),
@@ -105,6 +109,42 @@ def advice_code(about: EmergencyAbout, text: str) -> str:
         return f"exposure_{urgent}" if urgent else about
     case = case_of(text)
     return about if case == "unknown" else f"exposure_{case}"
+
+
+_POURS = r"(?:add(?:ed)?|put|pour(?:ed)?|mix(?:ed)?|combine[d]?|use[d]?|dump(?:ed)?|tip(?:ped)?)"
+_MAY = r"(?:can|could|may|should|shall|is it|is there|ok(?:ay)? to|safe to|what (?:if|happens)|do i)"
+_MAY_MIX = re.compile(
+    rf"\b{_MAY}\b[^.!;]{{0,30}}\b(?:{_POURS}\b[^.!;]{{0,40}}\b{_BLEACH}|"
+    rf"(?:mix|combine)\w*(?: up)? (?:{_DOWN}{_JOIN}{_UP}|{_UP}{_JOIN}{_DOWN}))\b"
+)
+_BLEACH_IN = re.compile(
+    rf"\b(?:{_POURS}(?: \w+){{0,5}} {_BLEACH}|{_BLEACH} (?:went |got |fell )?(?:in|into) (?:the |my )?"
+    r"(?:tank|water|reservoir|tower))\b"
+)
+_NOT_IN = re.compile(
+    r"\b(?:not?|never|didn't|dont|don't|without|laundry|toilet|sink|clothes|hair|wash|removed?|remover|"
+    r"dechlorinat\w+|clean\w*)\b"
+)
+_WHAT_IF = re.compile(r"\bwhat (?:if|happens|do i do|should i do|to do|can i do)\b")
+_CAUSTIC = re.compile(rf"\b(?:{_ACID}|{_BLEACH}|lye|hydroxide|nutrients?|plant food|concentrate)\b")
+_EMERGENCY_NUMBER = re.compile(r"(?:call |dial |ring )?(?:911|112)[ !.?]*")
+
+
+def caution_code(text: str) -> str | None:
+    """The key of ``domain.safety.EMERGENCY`` for what must be said before anything has happened.
+
+    text : the message as typed: a question about mixing or about an accident to come, bleach that went into
+        the water, a bare emergency number. ``None`` where it is nothing of that.
+    """
+    said = _plain(text)
+    if _EMERGENCY_NUMBER.fullmatch(said):
+        return "caution_number"
+    if _MAY_MIX.search(said):
+        return "caution_mix"
+    if _WHAT_IF.search(said) and _CAUSTIC.search(said):
+        case = case_of(said)
+        return f"exposure_{case}" if case in ("eye_skin", "swallowed") else None
+    return "caution_bleach" if _BLEACH_IN.search(said) and not _NOT_IN.search(said) else None
 
 
 def _plain(text: str) -> str:

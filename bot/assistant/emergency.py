@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bot.assistant.advise import aim_of
-from bot.assistant.cases import advice_code
+from bot.assistant.cases import advice_code, caution_code
 from bot.assistant.replies import EmergencyAdvice
 from bot.assistant.scene import Scene
 from domain.facts import Dose, Emergency
@@ -11,7 +11,7 @@ from domain.happenings import is_noted
 from domain.rescue import overdose_rescue, roots_last, system_named
 from domain.safety import country_of_zone
 
-__all__ = ["emergency_advice"]
+__all__ = ["caution", "emergency_advice"]
 
 _ROOTS_DRY = ("pump_stopped", "power_cut", "leak")
 
@@ -44,6 +44,17 @@ def emergency_advice(scene: Scene, fact: Emergency, message_key: str, text: str)
             if fact.about in _ROOTS_DRY
             else None
         ),
+    )
+
+
+def caution(scene: Scene, text: str) -> EmergencyAdvice | None:
+    """What must be said of a text that tells of no emergency yet may lead to one; ``None`` where nothing."""
+    code = caution_code(text)
+    if code is None:
+        return None
+    zone = scene.choices.zone_name
+    return EmergencyAdvice(
+        emergency=Emergency(about="exposure"), code=code, country=country_of_zone(zone) if zone else None
     )
 
 

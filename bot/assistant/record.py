@@ -12,7 +12,7 @@ from bot.assistant import advise, asking, diagnose, garden, moved_counts, orders
 from bot.assistant.absence import planned
 from bot.assistant.digest import about_digest
 from bot.assistant.due import due_shown
-from bot.assistant.emergency import emergency_advice
+from bot.assistant.emergency import caution, emergency_advice
 from bot.assistant.exchange import Heard
 from bot.assistant.impossible import possible
 from bot.assistant.introduced import introduced
@@ -53,6 +53,12 @@ async def take(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
         return Outcome(scene, replies=(Hint(code="hardness"),))
     taken = taken or told_tanks(scene, heard.text) or told_so
     taken = taken or read_in(scene, heard.text, heard.said_at)
+    if not any(isinstance(found.fact, Emergency) for found in taken.facts):
+        said_first = caution(scene, heard.text)
+        if said_first is not None:
+            records = tuple(found for found in taken.facts if not isinstance(found.fact, Question))
+            outcome = await keep(tx, scene, replace(taken, facts=records), Origin.of(heard))
+            return replace(outcome, replies=(said_first, *outcome.replies))
     if not taken.facts and not taken.unclear:
         meant_for_us = scene.chat.private or heard.addressed
         sign = sign_noticed(heard.text) if meant_for_us else None

@@ -315,10 +315,19 @@ def _is_exposure(line: Line, first: int, last: int) -> bool:
     products = [item for item in inside if item.key == "#prod"]
     if inside[0].key in _MIXES and len(products) > 1 and len({item.value for item in products}) == 1:
         return False  # the same bottle twice
+    if inside[0].key in _MIXES and _is_asked(line, first):
+        return False
     foods = [item for item in line.items[first : last + 1] if item.key == "FOOD"]
     return all(line.cleaned.text[item.start : item.end] not in ("food", "feed") for item in foods)
 
 
+def _is_asked(line: Line, first: int) -> bool:
+    """``can I mix``, ``is it safe to add``: not done yet, unlike ``can you help, I mixed``."""
+    before = {item.key for item in line.items[max(first - 4, 0) : first]}
+    return line.typed(first, first).lower() in ("mix", "add", "put", "pour") and not before.isdisjoint(_MAY)
+
+
+_MAY = words("can could may safe ok okay SHOULD should")
 _HARMLESS = words("alarm detector drill onion onions chili chilli soup shampoo soap sunscreen")
 _SMELLS = words("smells smell smelled smelt stinks reeks")
 _TAPS = words("tap mains pool AWAY away")

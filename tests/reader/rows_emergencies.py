@@ -205,6 +205,8 @@ ROWS = [
         "oops added 40 ml ph down not 4",
         emergency(about="overdose", product="ph_down", amount=40, unit="ml"),
     ),
+    say("can you help, I mixed bleach and ph down", emergency(about="exposure", product="ph_down")),
+    say("can I mix ph up and ph down", question(about="mix")),
     silent("my eyes hurt from the screen"),
     silent("my face is burning from the sun"),
     silent("acid jazz"),
