@@ -23,6 +23,7 @@ __all__ = [
     "PumpNote",
     "SiteSeen",
     "SitesShown",
+    "StockShown",
 ]
 
 
@@ -150,6 +151,13 @@ class LotsShown:
     best: tuple[Record, ...]
     level: tuple[str, ...]
     now: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StockShown:
+    """What is left of plugs, seeds and bottles."""
+
+    supplies: tuple[Supply, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

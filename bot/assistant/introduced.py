@@ -12,6 +12,7 @@ from datetime import datetime
 
 from bot.assistant import setup
 from bot.reader import Found, Read
+from bot.reader.places import zones_named
 from domain.facts import Fact, Growing, Product, Setting
 from domain.household import Choices
 
@@ -57,6 +58,9 @@ def introduced(text: str, chosen: Choices, *, at: datetime) -> Introduced | None
         step = setup.step_named(name) if opened else None
         if opened and step is not None:
             facts = setup.answered(step, opened["rest"], chosen, now=at) or ()
+            if name == "zone" and not facts and zones_named(opened["rest"]):
+                # A country with several clocks: which one is asked by buttons.
+                facts = (Setting(name="time_zone", value=opened["rest"]),)
             return Introduced(name, tuple(_at(fact, at) for fact in facts))
     return None
 

@@ -31,6 +31,14 @@ _PLAIN = frozenset(
     )
 )
 """Signs whose words mean nothing else in a kitchen; leaves may be ``pale``, but so may people."""
+_OF_LEAVES = frozenset(
+    ("yellow", "yellow_old", "yellow_new", "yellow_new_high_ph", "tip_burn", "wilt", "wilt_warm")
+)
+"""Signs that count where a part of a plant is named beside them and little else."""
+_LEAVES = re.compile(
+    r"\b(?:leaf|leaves|tips?|edges?|plants?|seedlings?)\b|^(?:wilting|wilted|drooping)\W*$", re.I
+)
+MOST_WORDS = 5
 _NOT_SEEN = re.compile(r"\?|\b(?:no|not|never|without|gone|if|should|could|will|\w+n't)\b", re.I)
 
 
@@ -40,6 +48,8 @@ def sign_noticed(text: str) -> Found | None:
     if not said or len(said) > LONGEST or _NOT_SEEN.search(said.replace("’", "'")):
         return None
     signs = troubles_in(said, Circumstances(ph=None, water_temp_c=None, air_temp_c=None))
-    if not any(trouble.sign in _PLAIN for trouble in signs):
+    is_of_leaves = bool(_LEAVES.search(said)) and len(said.split()) <= MOST_WORDS
+    known = _PLAIN | _OF_LEAVES if is_of_leaves else _PLAIN
+    if not any(trouble.sign in known for trouble in signs):
         return None
     return Found(fact=Observation(text=said), span=(0, len(text)))

@@ -13,6 +13,7 @@ from bot.assistant.absence import planned
 from bot.assistant.digest import about_digest
 from bot.assistant.due import due_shown
 from bot.assistant.emergency import caution, emergency_advice
+from bot.assistant.everyday import everyday
 from bot.assistant.exchange import Heard
 from bot.assistant.impossible import possible
 from bot.assistant.introduced import introduced
@@ -67,6 +68,9 @@ async def take(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
         met = introduced(heard.text, scene.choices, at=heard.said_at)
         if met is not None and met.facts:
             return await keep(tx, scene, met.read(heard.text), Origin.of(heard))
+        plain = await everyday(tx, scene, heard.text) if meant_for_us and heard.edited_at is None else ()
+        if plain:
+            return Outcome(scene, replies=plain)
         was = await tx.journal.last(scene.chat.id, heard.message)
         if was is not None:
             return await _emptied(tx, scene, Origin.of(heard))

@@ -19,7 +19,14 @@ from bot.assistant.due_replies import (
     RemindersShown,
     Replanned,
 )
-from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, PlantNotes, SitesShown
+from bot.assistant.garden_replies import (
+    CameUpShown,
+    HarvestShown,
+    LotsShown,
+    PlantNotes,
+    SitesShown,
+    StockShown,
+)
 from bot.assistant.hints import Hint
 from bot.assistant.household_replies import (
     ChatLost,
@@ -314,6 +321,7 @@ Reply = (
     | Replanned
     | PlantsShown
     | SitesShown
+    | StockShown
     | CameUpShown
     | LotsShown
     | HarvestShown

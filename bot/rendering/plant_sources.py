@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, PlantNotes, SitesShown
+from bot.assistant.garden_replies import (
+    CameUpShown,
+    HarvestShown,
+    LotsShown,
+    PlantNotes,
+    SitesShown,
+    StockShown,
+)
 from bot.rendering.markup import Line, Strong, line, name
 from bot.rendering.plants import in_units
 from bot.rendering.voice import Voice
@@ -26,7 +33,9 @@ def notes_sources(notes: PlantNotes, voice: Voice) -> list[Line]:
     return lines + _windows(notes.outlooks, voice)
 
 
-def answer_sources(reply: SitesShown | CameUpShown | LotsShown | HarvestShown, voice: Voice) -> list[Line]:
+def answer_sources(
+    reply: SitesShown | CameUpShown | LotsShown | HarvestShown | StockShown, voice: Voice
+) -> list[Line]:
     """Behind the answer to a question about plants."""
     match reply:
         case CameUpShown():

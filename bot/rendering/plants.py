@@ -14,6 +14,7 @@ from bot.assistant.garden_replies import (
     PlantNotes,
     SiteSeen,
     SitesShown,
+    StockShown,
 )
 from bot.rendering.brevity import Part, said
 from bot.rendering.describe import sites_shown
@@ -97,7 +98,9 @@ def notes_parts(notes: PlantNotes, voice: Voice, now: datetime) -> list[Part]:
     return parts
 
 
-def garden_lines(reply: SitesShown | CameUpShown | LotsShown | HarvestShown, voice: Voice) -> list[Line]:
+def garden_lines(
+    reply: SitesShown | CameUpShown | LotsShown | HarvestShown | StockShown, voice: Voice
+) -> list[Line]:
     """The answer to a question about plants."""
     match reply:
         case SitesShown():
@@ -108,6 +111,16 @@ def garden_lines(reply: SitesShown | CameUpShown | LotsShown | HarvestShown, voi
             return _lots(reply)
         case HarvestShown():
             return _harvests(reply, voice)
+        case StockShown():
+            return _stock(reply)
+
+
+def _stock(reply: StockShown) -> list[Line]:
+    left = [
+        line(f"{number(each.left, 0)}{f' {each.unit}' if each.unit else ''} {name(each.item)} left")
+        for each in reply.supplies[:MOST]
+    ]
+    return left or [line("No stock told so far. Say: we have 20 plugs")]
 
 
 def plant_shown(planting: Planting, *, at_site: str | None = None) -> str:

@@ -22,7 +22,7 @@ from bot.assistant.data_replies import (
 )
 from bot.assistant.due_replies import AwayPlanned
 from bot.assistant.exchange import KEPT_PHOTO, Button, Letter, Picture
-from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, SitesShown
+from bot.assistant.garden_replies import CameUpShown, HarvestShown, LotsShown, SitesShown, StockShown
 from bot.assistant.household_replies import (
     ChatLost,
     DidWhat,
@@ -179,7 +179,7 @@ def _drawn(reply: Reply, voice: Voice) -> tuple[list[Line], Rows, list[Line]]:
             return bands_lines(reply, voice), ((button("Why", "why"),),), why_lines(None, reply.bands, voice)
         case EmergencyAdvice():
             return emergency_lines(reply, voice), (), []
-        case SitesShown() | CameUpShown() | LotsShown() | HarvestShown():
+        case SitesShown() | CameUpShown() | LotsShown() | HarvestShown() | StockShown():
             behind = answer_sources(reply, voice)
             return garden_lines(reply, voice), ((button("Why", "why"),),) if behind else (), behind
         case WhyShown():

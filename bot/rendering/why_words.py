@@ -77,7 +77,8 @@ def _opening(reply: WhyShown, voice: Voice) -> Line:
         return line(f"{_value(moved.what, moved.after.value, voice)}, the only reading of the last days.")
     went = f"{_from_to(moved, voice)} in {_span(moved.after.at - moved.before.at)}."
     if _is_little(moved):
-        return line(f"{name} hardly moved: {went}")
+        opens = name if name.startswith("pH") else f"{name[:1].upper()}{name[1:]}"
+        return line(f"{opens} hardly moved: {went}")
     if reply.way is not None and reply.way != goes:
         return line(f"By your log {name} is not {_WAYS[reply.way]}: {went}")
     return line(went)

@@ -90,3 +90,11 @@ async def test_one_reading_is_enough_for_warm_water(talk: Talk) -> None:
     assert isinstance(reply, WhyShown)
     assert "25 °C" in talk.text
     assert "at most 8.3 mg/L of oxygen" in one_line(talk)
+
+
+async def test_a_reply_about_strength_opens_with_a_capital(talk: Talk) -> None:
+    for hours in (0, 5, 5):
+        talk.clock.advance(hours=hours)
+        await talk.say("ph 6.0 ec 1.4 temp 20")
+    await talk.say("why is the ec so high")
+    assert talk.text.startswith("Strength hardly moved")
