@@ -159,7 +159,11 @@ class ChatLost:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TanksShown:
-    """The household's tanks and the one that this chat is about."""
+    """The household's tanks and the one that this chat is about.
+
+    stays : the first tank, that was to be dropped and cannot be.
+    """
 
     tanks: tuple[str, ...]
     current: str | None
+    stays: str | None = None

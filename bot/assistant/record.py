@@ -15,6 +15,7 @@ from bot.assistant.due import due_shown
 from bot.assistant.emergency import caution, emergency_advice
 from bot.assistant.everyday import everyday
 from bot.assistant.exchange import Heard
+from bot.assistant.household_replies import TanksShown
 from bot.assistant.impossible import possible
 from bot.assistant.introduced import introduced
 from bot.assistant.next_steps import next_steps
@@ -23,7 +24,7 @@ from bot.assistant.origin import Origin
 from bot.assistant.portions import beside_advice
 from bot.assistant.replies import Corrected, Doubted, Hint, Logged, Reply
 from bot.assistant.scene import Outcome, Scene, refreshed, stays_in_journal
-from bot.assistant.tanks import in_its_tank, told_tanks
+from bot.assistant.tanks import in_its_tank, told_tanks, unknown_tank
 from bot.assistant.told import is_soft_water, told
 from bot.assistant.two_hands import SameDose, counted_once
 from bot.reader import Found, Read, read
@@ -52,9 +53,13 @@ async def take(tx: Transaction, scene: Scene, heard: Heard) -> Outcome:
     told_so = told(heard.text, heard.said_at)
     if told_so == "hardness":
         return Outcome(scene, replies=(Hint(code="hardness"),))
-    taken = taken or told_tanks(scene, heard.text) or told_so
-    taken = taken or read_in(scene, heard.text, heard.said_at)
+    named = told_tanks(scene, heard.text)
+    if isinstance(named, TanksShown):
+        return Outcome(scene, replies=(named,))
+    taken = taken or named or told_so or read_in(scene, heard.text, heard.said_at)
     if not any(isinstance(found.fact, Emergency) for found in taken.facts):
+        where = unknown_tank(scene, heard.text, taken)
+        taken = taken if where is None else Read(facts=(), unclear=(where,))
         said_first = caution(scene, heard.text)
         if said_first is not None:
             records = tuple(found for found in taken.facts if not isinstance(found.fact, Question))

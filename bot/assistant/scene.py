@@ -171,9 +171,8 @@ class Scene:
 
     @cached_property
     def tanks(self) -> tuple[str, ...]:
-        """The household's tanks by name; empty where it has one."""
-        named = tank_names(self.entries)
-        return named if len(named) > 1 else ()
+        """The household's tanks by name, one where it has dropped the others; empty where it named none."""
+        return tank_names(self.entries)
 
     @property
     def zone(self) -> ZoneInfo:

@@ -208,4 +208,10 @@ def _tanks(reply: TanksShown) -> list[Line]:
     if len(reply.tanks) < 2:
         return [line("One tank. For more: ", Code("tanks: kitchen, balcony"))]
     shown = [line(Strong(f"{name(t)} (here)") if t == reply.current else name(t)) for t in reply.tanks]
+    if reply.stays is not None:
+        return [
+            *shown,
+            line(f"{name(reply.stays)} is your first: it stays. Drop another:"),
+            line(Code(f"tanks: {reply.stays}")),
+        ]
     return [*shown, line("Name one in a message: ", Code(f"{reply.tanks[-1]} ph 5.9"))]

@@ -121,3 +121,36 @@ async def test_an_onlooker_names_no_tanks(talk: Talk) -> None:
     outcome = await ben.say("tanks: kitchen, balcony")
     assert isinstance(outcome.replies[0], Refused)
     assert outcome.scene.tanks == ()
+
+
+@pytest.mark.parametrize("text", ["garage ph 5.9", "in the garage: ph 5.9"])
+async def test_a_word_that_may_name_a_tank_is_asked_about(home: Talk, text: str) -> None:
+    await home.say(text)
+    assert "garage" in home.text
+    assert not [e for e in await home.journal() if isinstance(e.fact, Reading)]
+    await home.press("balcony")
+    assert [e.fact.tank for e in await home.journal() if isinstance(e.fact, Reading)] == ["balcony"]
+
+
+@pytest.mark.parametrize(
+    "text", ["ph 5.9", "today ph 5.9", "hello, ph 5.9", "this morning ph 5.9", "water ph 5.9"]
+)
+async def test_a_word_that_names_no_place_is_not(home: Talk, text: str) -> None:
+    await home.say(text)
+    assert [e.fact.tank for e in await home.journal() if isinstance(e.fact, Reading)] == [None]
+
+
+async def test_a_tank_is_dropped_and_comes_back_with_its_log(home: Talk) -> None:
+    await home.say("balcony tank holds 20 L")
+    outcome = await home.say("tanks: kitchen")
+    assert outcome.scene.tanks == ("kitchen",)
+    assert outcome.scene.choices.tank_volume_l == 45
+    await home.say("tanks: balcony, kitchen")
+    assert await volume(home, "balcony") == 20
+    assert await volume(home, "kitchen") == 45
+
+
+async def test_the_first_tank_is_never_dropped(home: Talk) -> None:
+    outcome = await home.say("tanks: balcony")
+    assert outcome.scene.tanks == ("kitchen", "balcony")
+    assert "kitchen is your first" in home.text
