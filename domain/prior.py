@@ -51,6 +51,9 @@ _ROOM_LOG_PCO2 = (-3.25, 0.12)
 """A lived-in room with plants: 400 to 1,000 ppm (from memory)."""
 _FRESH_LOG_PCO2 = (-2.1, 0.45)
 """Tap water, feed and acid just mixed: the check waters of alkalinity 20 to 300 mg/L at pH 5.8 to 7.5."""
+_UNKNOWN_FRESH_LOG_PCO2 = (-2.6, 0.6)
+"""The same where nobody told what comes out of the tap: from water at rest in air (soft, aired, rain, reverse
+osmosis: -3.4) to a well (-1.5), at 1.5 to 2 deviations (common practice)."""
 _MOST_LOG_PCO2 = -0.5
 """A third of an atmosphere: more would bubble out at once."""
 MOST_CHARGE_EQ_L = 0.02
@@ -206,9 +209,11 @@ def _log_pco2_prior(state: TankState, exchange_per_h: Array, anchor: Read) -> _N
         if isinstance(h, Watered) or (isinstance(h, Dosed) and h.role == "ph_down")
     ]
     rest_h = max((anchor.at - brought[-1]).total_seconds() / 3600, 0.0) if brought else _UNKNOWN_REST_H
+    is_any = state.filled_at is not None and state.source.alkalinity_eq_l.is_assumed
+    fresh, deviation = _UNKNOWN_FRESH_LOG_PCO2 if is_any else _FRESH_LOG_PCO2
     air = 10.0 ** _ROOM_LOG_PCO2[0]
-    excess = (10.0 ** _FRESH_LOG_PCO2[0] - air) * np.exp(-exchange_per_h * rest_h)
-    spread = np.hypot(_ROOM_LOG_PCO2[1], _FRESH_LOG_PCO2[1] * excess / (air + excess))
+    excess = (10.0**fresh - air) * np.exp(-exchange_per_h * rest_h)
+    spread = np.hypot(_ROOM_LOG_PCO2[1], deviation * excess / (air + excess))
     return _Normal(np.log10(air + excess), spread)
 
 
@@ -252,7 +257,7 @@ def _untold_alkalinity(tap_eq_l: Array) -> _Normal:
 
 def _doubt(state: TankState, at: datetime) -> float:
     """How likely it is that the journal's balance misses something."""
-    if state.filled_at is None:
+    if state.filled_at is None or state.source.alkalinity_eq_l.is_assumed:
         return 1.0
     days = max((at - state.filled_at).total_seconds() / 86_400, 0.0)
     return _DOUBT[0] + (_DOUBT[1] - _DOUBT[0]) * min(days, 1.0)

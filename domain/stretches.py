@@ -21,8 +21,27 @@ PLAUSIBLE_PH = (3.5, 9.5)
 
 
 def readings_in(state: TankState) -> list[Read]:
-    """The readings of pH in the water that is in the tank now, the oldest first."""
-    return [h for h in state.since_fill if isinstance(h, Read) and is_plausible_ph(h.ph)]
+    """The readings of pH in the water that is in the tank now, the oldest first.
+
+    Of a fill from a tap that nobody told of, those before it was fed are left out once it was read after: a
+    feed brings acid or base of its own, so that what it did to pH is no measure of the tap's alkalinity.
+    """
+    happened = state.since_fill
+    if state.filled_at is not None and state.source.alkalinity_eq_l.is_assumed:
+        happened = _since_fed(happened)
+    return [h for h in happened if isinstance(h, Read) and is_plausible_ph(h.ph)]
+
+
+def _since_fed(happened: tuple[Happening, ...]) -> tuple[Happening, ...]:
+    """What followed the feeds that went in before any adjuster; all of it where no reading followed them."""
+    fed = 0
+    for index, happening in enumerate(happened):
+        if isinstance(happening, Dosed) and happening.role in ("ph_down", "ph_up"):
+            break
+        if isinstance(happening, Dosed) and happening.role == "nutrient":
+            fed = index
+    later = happened[fed:]
+    return later if any(isinstance(h, Read) and is_plausible_ph(h.ph) for h in later) else happened
 
 
 def episodes(state: TankState, bottles: Mapping[BottleKey, Bottle]) -> list[TankState]:
