@@ -60,6 +60,7 @@ _URGENT: tuple[tuple[str, Case], ...] = (
     (r"\b(?:water|tank|pump|plug|metal)(?: \w+){0,2} tingl\w*|\btingl\w*[^.!?]{0,30} touch", "electric"),
     (r"\btouch\w*[^.!?]{0,30} tingl\w*|\bflames\b|\b(?:a|the|caught) fire\b", "electric"),
     (r"(?<!\bno )\bspark(?:s|ed|ing)?\b", "electric"),
+    (rf"\bdropped (?:\w+ ){{1,3}}?{_DEVICE} (?:in|into) (?:the |my )?(?:tank|water)\b", "electric"),
     (
         rf"\b{_DEVICE} (?:has )?(?:just )?(?:fell|fallen|dropped) (?:in|into) (?:the |my )?(?:tank|water)",
         "electric",

@@ -36,7 +36,8 @@ _KINDS: tuple[tuple[str, frozenset[str]], ...] = (
             "pele peau pelle huid skora skore skorze mund boca bouche bocca"
         ),
     ),
-    ("K", words("skin face mouth lips throat nose fingers")),
+    ("A", words("hands arms fingers legs feet")),
+    ("K", words("skin face mouth lips throat nose")),
     (
         "D",
         words(
@@ -49,8 +50,8 @@ _KINDS: tuple[tuple[str, frozenset[str]], ...] = (
     (
         "R",
         words(
-            "burning burns stinging stings brennt brennen quema arde queima brule bruciano brucia brandt "
-            "piecze"
+            "burning burns stinging stings brennt brennen quema arde queima arden queman brule bruciano "
+            "brucia brandt piecze"
         ),
     ),
     ("I", words("is are was")),
@@ -78,7 +79,7 @@ _KINDS: tuple[tuple[str, frozenset[str]], ...] = (
 )
 _KIND_OF = {word: kind for kind, members in _KINDS for word in members}
 _TOLD = re.compile(
-    r"C[^NO]{0,3}?P[^NO]{0,2}?[EK]|C[^N]{0,4}?F|D[^NO]{0,4}?C|C[^NO]{0,3}?D|[KF][I.]?R|R[^NO]{0,3}?F|X"
+    r"C[^NO]{0,3}?P[^NO]{0,2}?[EKA]|^\.{0,2}C\.?E$|C[^N]{0,4}?F|D[^NO]{0,4}?C|C[^NO]{0,3}?D|[KF][I.]?R|R[^NO]{0,3}?F|X"
 )
 _DENIED = re.compile(r"[NO]")
 _MISSPELT = {

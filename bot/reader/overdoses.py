@@ -16,7 +16,7 @@ def is_overdose(line: Line, first: int, last: int) -> bool:
     before = {item.key for item in line.items[:first]}
     if before & _MAYBE or (line.items[last].key == "not" and not before & _SLIPS):
         return False
-    if line.items[last].key == "instead" and _is_wrong_bottle(line, first, last):
+    if _is_wrong_bottle(line, first, last):
         return True
     put = next(
         (item for item in line.items[first : last + 1] if item.key[0] == "#" and item.value is not None), None
@@ -28,11 +28,12 @@ def is_overdose(line: Line, first: int, last: int) -> bool:
 
 
 def _is_wrong_bottle(line: Line, first: int, last: int) -> bool:
-    went_in = [item.value for item in line.items[first:last] if item.key == "#prod"]
-    meant = [item.value for item in line.items[last + 1 : last + 6] if item.key == "#prod"]
+    went_in = [item.value for item in line.items[first:last] if item.key in _BOTTLES]
+    meant = [item.value for item in line.items[last + 1 : last + 6] if item.key in _BOTTLES]
     return bool(went_in and meant) and went_in[-1] != meant[0]
 
 
+_BOTTLES = ("#prod", "FOOD")
 _MAYBE = words("can could may SHOULD")
 _SLIPS = words("oops whoops ops damn shit sorry accidentally mistake argh ugh")
 _AMOUNTS = ("#vol", "#mass", "#cnt", "#oz", "#num")

@@ -16,6 +16,8 @@ TEXTS: tuple[tuple[str, Case], ...] = (
     ("electric shock from the tank", "electric"),
     ("I got a shock when I touched the water", "electric"),
     ("my wife was electrocuted at the pump", "electric"),
+    ("the lamp fell into the tank", "electric"),
+    ("dropped the lamp in the tank", "electric"),
     ("smoke from the pump", "electric"),
     ("the plug is sparking", "electric"),
     ("the power strip caught fire", "electric"),
