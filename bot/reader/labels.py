@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 from typing import Any
 
-from domain.chemistry.reagents import reagent_named
+from domain.chemistry.reagents import REAGENTS, reagent_named
 from domain.facts import Product, ProductRole
 from domain.tank import UNLABELLED
 
@@ -53,7 +53,7 @@ def adjuster_from_label(text: str, role: ProductRole) -> Product | None:
     text : ``phosphoric acid 10 %``, ``KOH 0.5 N``, ``citric acid 500 g/L``, ``no label``.
     role : ``ph_down`` or ``ph_up``.
     Returns a product without a strength where the label does not say; one named ``unlabelled`` where there
-    is no label at all; ``None`` where the text is no label.
+    is no label at all; ``None`` where the text is no label, or one of an acid as pH up or a base as pH down.
     """
     if _NOT_A_LABEL.search(text):
         return None
@@ -62,6 +62,8 @@ def adjuster_from_label(text: str, role: ProductRole) -> Product | None:
     reagent = reagent_named(text)
     if reagent is None:
         return Product(role=role) if _NOT_STATED.search(text) or _PERCENT.search(text) else None
+    if REAGENTS[reagent].acid != (role == "ph_down"):
+        return None
     return replace(Product(role=role, reagent=reagent), **_strength(text, reagent))
 
 

@@ -165,8 +165,8 @@ STEP_AGAIN = _table(
         "meter": "Please choose what the meter shows.",
         "zone": "I know no single zone by that name.\nTry the nearest big city.",
         "crops": "I know only crops by name and number:\nbasil, lettuce 4, cherry tomato 2",
-        "ph_down": "I look for the acid and its strength:\nphosphoric acid 10 %. Or say: no label.",
-        "ph_up": "I look for the base and its strength:\npotassium hydroxide 10 %. Or: no label.",
+        "ph_down": "pH down is an acid, never a base.\nI look for the acid and its strength:\nphosphoric acid 10 %. Or say: no label.",
+        "ph_up": "pH up is a base, never an acid.\nI look for the base and its strength:\npotassium hydroxide 10 %. Or: no label.",
         "nutrient": "I look for a dose: 2.5 ml per litre,\n1 g per litre, 10 ml per gallon.",
     }
 )

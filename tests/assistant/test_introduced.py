@@ -66,6 +66,8 @@ async def test_it_is_undone_and_edited_like_any_other_message(talk: Talk) -> Non
         ("growing basil and triffids", "I know only crops by name and number"),
         ("our nutrient is the blue one", "I look for a dose"),
         ("ph down is the green bottle", "I look for the acid and its strength"),
+        ("ph up is 10% phosphoric acid", "pH up is a base, never an acid"),
+        ("ph down is 10% potassium hydroxide", "pH down is an acid, never a base"),
         ("we live in Nowhere", "I know no single zone"),
     ],
 )
