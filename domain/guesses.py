@@ -36,7 +36,7 @@ __all__ = [
 ]
 
 Array = NDArray[np.float64]
-BottleKey = tuple[ProductRole, str | None]
+BottleKey = tuple[ProductRole, str | None, str | None, float | None]
 
 _HALVINGS = 12
 _KERNEL = 0.2
@@ -44,8 +44,10 @@ _KERNEL = 0.2
 
 
 def bottle_key(product: Product) -> BottleKey:
-    """By what a bottle is told from others: its role and its name."""
-    return product.role, product.name
+    """By what a bottle is told from others: its role, its name and its label."""
+    said = (product.percent_w_w, product.percent_w_v, product.molar_mol_l, product.normal_eq_l)
+    strength = next((figure for figure in said if figure is not None), None)
+    return product.role, product.name, product.reagent, strength
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,18 @@ import re
 from dataclasses import dataclass
 from datetime import datetime
 
-from domain.facts import Dose, Emergency, JarTest, Observation, Reading, Setting, TopUp, WaterChange
+from domain.facts import (
+    Dose,
+    Emergency,
+    JarTest,
+    Observation,
+    Product,
+    ProductRole,
+    Reading,
+    Setting,
+    TopUp,
+    WaterChange,
+)
 from domain.happenings import (
     Dosed,
     Figure,
@@ -81,6 +92,7 @@ class TankFold:
         self.filled_at: datetime | None = None
         self.happenings: list[Happening] = []
         self.fish = False
+        self.labels: dict[tuple[ProductRole, str | None], Product] = {}
 
     @property
     def rests_on(self) -> tuple[object, ...]:
@@ -91,12 +103,15 @@ class TankFold:
         copy = TankFold(self.chosen, self.defaults)
         copy.level, copy.filled_at, copy.fish = self.level, self.filled_at, self.fish
         copy.happenings = list(self.happenings)
+        copy.labels = dict(self.labels)
         return copy
 
     def take(self, entry: Entry) -> None:
         match entry.fact:
             case Reading() as reading:
                 self._read(entry, reading)
+            case Product(role="ph_down" | "ph_up") as told:
+                self.labels[told.role, told.name] = told
             case Dose() as dose:
                 self.happenings.append(self._dosed(entry, dose))
             case Emergency(about="overdose", product=role, amount=amount, unit=unit) if role and amount:
@@ -105,7 +120,7 @@ class TankFold:
                     self.happenings.append(self._dosed(entry, slip))
             case JarTest() as jar:
                 said = Dose(product=jar.role, amount=jar.ml_per_l, unit="ml", name=jar.name)
-                bottle, _ = product_of(said, self.chosen.products)
+                bottle, _ = self._bottle(said)
                 tried = (bottle, jar.ph_from, jar.ph_to, jar.ml_per_l)
                 self.happenings.append(Jarred(entry.happened_at, entry.id, *tried))
             case TopUp() as top_up:
@@ -145,8 +160,15 @@ class TankFold:
 
     def _dosed(self, entry: Entry, dose: Dose) -> Dosed:
         amount, unit, share = dose_amount(dose, self.chosen.measures)
-        product, portion = product_of(dose, self.chosen.products)
+        product, portion = self._bottle(dose)
         return Dosed(entry.happened_at, entry.id, dose.product, product, amount * portion, unit, share)
+
+    def _bottle(self, dose: Dose) -> tuple[Product, float]:
+        """The bottle in use at the time: another label since is another bottle, the first one ever completes
+        what went before."""
+        product, portion = product_of(dose, self.chosen.products)
+        told = self.labels.get((product.role, product.name))
+        return (told, portion) if told is not None and told.reagent is not None else (product, portion)
 
     def _topped_up(self, entry: Entry, top_up: TopUp) -> None:
         before, full = self.level.value, self.volume.value

@@ -7,6 +7,8 @@ import pytest
 from tank_journal import ACID, FEED, NOON, household, journal
 
 from domain.facts import Dose, Observation, Product, Reading, Setting, TopUp, WaterChange
+from domain.happenings import Read
+from domain.response import beliefs
 from domain.tank import DEFAULTS, Dosed, Watered, tank_state
 
 
@@ -192,3 +194,20 @@ def test_the_newest_product_of_a_role_is_the_one_in_use():
     newer = replace(FEED, name="other feed")
     assert tank_state(journal(*household(40.0, FEED, newer)), NOON).product("nutrient") == newer
     assert tank_state(journal(*household(40.0, FEED)), NOON).product("ph_down") is None
+
+
+def test_another_label_is_another_bottle_of_which_nothing_was_learned() -> None:
+    old = Product(role="ph_down", reagent="phosphoric acid", percent_w_w=10.0)
+    new = Product(role="ph_down", reagent="phosphoric acid", percent_w_w=75.0)
+    said = [(-9, old), (-8, Reading(ph=7.2)), (-7, Dose(product="ph_down", amount=2.0, unit="ml"))]
+    before = tank_state(journal(*said), NOON)
+    after = tank_state(journal(*said, (-1, new)), NOON)
+    assert [dose.product for dose in before.doses_since(None, "ph_down")] == [old]
+    assert [dose.product for dose in after.doses_since(None, "ph_down")] == [old]
+    assert after.product("ph_down") == new
+    believed = beliefs(
+        replace(after, happenings=(*after.happenings, Read(NOON, 99, 6.6, 0.06, None, None, False)))
+    )
+    assert believed is not None
+    assert believed.has_answered(old)
+    assert not believed.has_answered(new)
