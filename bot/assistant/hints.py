@@ -30,6 +30,7 @@ HintCode = Literal[
     "already_up",
     "no_such_hour",
     "no_such_repeat",
+    "no_tank_size",
     "ends_before",
     "hello",
     "thanks",

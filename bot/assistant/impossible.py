@@ -1,4 +1,4 @@
-"""Hours, repeats and journeys that do not exist: said so, and not kept with what is left of them."""
+"""Hours, repeats, journeys and tanks that do not exist: said so, and not kept with what is left of them."""
 
 from __future__ import annotations
 
@@ -7,9 +7,12 @@ from collections.abc import Sequence
 
 from bot.assistant.hints import Hint
 from bot.reader import Found
-from domain.facts import Away, Reminder
+from domain.facts import Away, Reminder, Setting
 
-__all__ = ["possible"]
+__all__ = ["LEAST_TANK_L", "MOST_TANK_L", "possible"]
+
+LEAST_TANK_L, MOST_TANK_L = 1.0, 10_000.0
+"""A jar is no tank, and above the contract's largest level nobody keeps one at home. [L]"""
 
 _CLOCK = re.compile(r"(?<![\d:.])(?P<hour>\d{1,2}):(?P<minute>\d{2})(?![\d:])")
 _NO_REPEAT = re.compile(r"\bevery (?:0+|zero)(?: \w+)?\b", re.IGNORECASE)
@@ -38,6 +41,9 @@ def _fault(found: Found, text: str) -> Hint | None:
                 return Hint(code="no_such_hour", about=clock[0])
         never = _NO_REPEAT.search(fact.text)
         return Hint(code="no_such_repeat", about=never[0]) if never else None
+    if isinstance(fact, Setting) and fact.name == "tank_volume_l" and fact.value is not None:
+        fits = LEAST_TANK_L <= float(fact.value) <= MOST_TANK_L
+        return None if fits else Hint(code="no_tank_size", about=text[slice(*found.span)].strip())
     if isinstance(fact, Away) and fact.start is not None and fact.end is not None:
         days = _DAYS.search(text, found.span[0])
         if days and int(days["first"]) > int(days["last"]) and fact.end.year > fact.start.year:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from bot.assistant.impossible import LEAST_TANK_L, MOST_TANK_L
 from bot.assistant.replies import Choice
 from bot.reader import read
 from bot.reader.labels import adjuster_from_label, nutrient_from_label
@@ -120,8 +121,9 @@ def _volume(text: str, chosen: Choices) -> tuple[Fact, ...] | None:
         litres = litres_from(f"{bare[1]} {unit}" if bare else text)
     except ValueError:
         return None
-    most = MOST_BARE_L if bare else 10_000
-    return (Setting(name="tank_volume_l", value=f"{round(litres, 1):g}"),) if 0 < litres <= most else None
+    most = MOST_BARE_L if bare else MOST_TANK_L
+    fits = LEAST_TANK_L <= litres <= most
+    return (Setting(name="tank_volume_l", value=f"{round(litres, 1):g}"),) if fits else None
 
 
 def _units(text: str, _: Choices) -> tuple[Fact, ...] | None:

@@ -53,6 +53,7 @@ HINTS: Mapping[str, str] = MappingProxyType(
         "one_dose": "One {about}, then: it stands\nas it was first logged.",
         "no_such_hour": "A day has no {about}: nothing was kept.\nSay it again with an hour from 0:00 to 23:59.",
         "no_such_repeat": "“{about}” is no time: nothing was kept.\nSay e.g.: remind me to rinse every 2 days",
+        "no_tank_size": "“{about}” fits no tank: nothing was kept.\nSay e.g.: tank holds 45 L",
         "ends_before": "“{about}” ends before it starts:\nnothing was kept. Say: away 3-10 may",
         "hello": "Hello! Send what you read, e.g.\n{reading}\nor ask: what is due? All else: /help",
         "thanks": "You are welcome. Next time just send\n{reading}",
